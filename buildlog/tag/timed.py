@@ -1,0 +1,74 @@
+"""Words with times, as a spaCy ``Doc``.
+
+A ``Doc`` made here knows when each token was said: ``doc.user_data["start_s"]`` and ``["end_s"]`` are lists of float
+seconds, ``["p"]`` the recogniser's probability, ``["line"]`` the index of the transcript line, one entry a token.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from buildlog.document import Line, Word
+
+if TYPE_CHECKING:
+    from spacy.tokens import Doc, Span, Token
+
+
+def words_of(line: Line) -> list[Word]:
+    """The line's words; where it carries none, its text is spread over its time by length of word."""
+    if line.words:
+        return line.words
+    texts = line.text.split()
+    if not texts:
+        return []
+    lengths = [len(t) + 1 for t in texts]
+    scale = max(0.0, line.end_s - line.start_s) / sum(lengths)
+    words, at = [], line.start_s
+    for text, length in zip(texts, lengths, strict=True):
+        words.append(Word(start_s=at, end_s=at + length * scale, text=text))
+        at += length * scale
+    return words
+
+
+def to_doc(tokenizer: object, words: Sequence[Word], line_of: Sequence[int]) -> Doc:
+    """Tokenize ``words`` (joined by single blanks) and give every token its word's times."""
+    text = " ".join(w.text.strip() for w in words)
+    doc: Doc = tokenizer(text)  # type: ignore[operator]
+    starts, at = [], 0
+    for w in words:
+        starts.append(at)
+        at += len(w.text.strip()) + 1
+    start_s, end_s, p, line = [], [], [], []
+    for token in doc:
+        i = max(0, bisect_right(starts, token.idx) - 1)
+        word = words[i]
+        start_s.append(word.start_s)
+        end_s.append(word.end_s)
+        p.append(word.p)
+        line.append(line_of[i])
+    doc.user_data.update(start_s=start_s, end_s=end_s, p=p, line=line)
+    return doc
+
+
+def start_s(at: Token | Span) -> float:
+    """When the token or span begins, in seconds."""
+    i = at.i if hasattr(at, "i") else at.start
+    return float(at.doc.user_data["start_s"][i])
+
+
+def end_s(at: Token | Span) -> float:
+    """When the token or span ends, in seconds."""
+    i = at.i if hasattr(at, "i") else at.end - 1
+    return float(at.doc.user_data["end_s"][i])
+
+
+def doc_of(text: str, vocab_tokenizer: object, *, words_per_s: float = 2.5) -> Doc:
+    """A ``Doc`` for plain ``text`` at an even speaking rate: for tests and for trying a sentence."""
+    texts = text.split()
+    words = [Word(start_s=i / words_per_s, end_s=(i + 1) / words_per_s, text=t) for i, t in enumerate(texts)]
+    return to_doc(vocab_tokenizer, words, [0] * len(words))
+
+
+__all__ = ["doc_of", "end_s", "start_s", "to_doc", "words_of"]
