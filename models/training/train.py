@@ -1,0 +1,338 @@
+"""Train the reader of narrations and write it as one int8 ONNX file.
+
+Needs PyTorch, transformers, tokenizers, onnx and onnxruntime; a GPU makes it minutes instead of hours. None of these but
+onnxruntime and tokenizers is needed to run buildlog.
+
+    python train.py --encoder FOLDER --out FOLDER [--layers 6] [--epochs 40] [--seed 1]
+
+``--encoder`` is a folder with ``config.json``, ``model.safetensors`` and ``tokenizer.json`` of all-MiniLM-L6-v2
+(Apache-2.0). Every tenth narration of the corpus is held out; the scores printed are on those.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import math
+import random
+import time
+from pathlib import Path
+
+import numpy as np
+import torch
+from markup import KINDS, SPANS, Marked, read_folder
+from tokenizers import Tokenizer
+from torch import nn
+from transformers import BertConfig, BertModel
+
+N_KIND, N_STATUS, N_BIO = 1 + 2 * len(KINDS), 4, 3
+LAYOUT = {"kind": (0, N_KIND), "status": (N_KIND, N_KIND + N_STATUS), "amount": (N_KIND + N_STATUS, N_KIND + N_STATUS + 3)}
+_at = N_KIND + N_STATUS + 3
+for _c in SPANS:
+    LAYOUT[_c] = (_at, _at + N_BIO)
+    _at += N_BIO
+LAYOUT["chapter"] = (_at, _at + 2)
+N_OUT = _at + 2
+LOSS_WEIGHT = {"kind": 1.5, "status": 0.7, "amount": 0.5, "chapter": 0.5, "S": 1.2}
+
+
+class Reader(nn.Module):
+    """The encoder with one linear layer on top: logits a subword, laid out as in LAYOUT."""
+
+    def __init__(self, bert: BertModel, dropout: float = 0.15) -> None:
+        super().__init__()
+        self.bert = bert
+        self.drop = nn.Dropout(dropout)
+        self.head = nn.Linear(bert.config.hidden_size, N_OUT)
+
+    def forward(self, input_ids: torch.Tensor, attention_mask: torch.Tensor) -> torch.Tensor:
+        hidden = self.bert(input_ids=input_ids, attention_mask=attention_mask).last_hidden_state
+        return self.head(self.drop(hidden))
+
+
+def load_encoder(folder: Path, layers: list[int] | None) -> BertModel:
+    from safetensors.torch import load_file
+
+    config = BertConfig.from_json_file(str(folder / "config.json"))
+    state = {k.removeprefix("bert."): v.float() for k, v in load_file(str(folder / "model.safetensors")).items()}
+    if layers is not None and len(layers) < config.num_hidden_layers:
+        kept = {}
+        for k, v in state.items():
+            if k.startswith("encoder.layer."):
+                n = int(k.split(".")[2])
+                if n not in layers:
+                    continue
+                k = k.replace(f"encoder.layer.{n}.", f"encoder.layer.{layers.index(n)}.")
+            kept[k] = v
+        state, config.num_hidden_layers = kept, len(layers)
+    config._attn_implementation = "sdpa"
+    bert = BertModel(config, add_pooling_layer=False)
+    missing, unexpected = bert.load_state_dict(state, strict=False)
+    print("not in the file:", [m for m in missing if "position_ids" not in m][:3], "unused:", len(unexpected))
+    return bert
+
+
+FILLERS = ["um", "uh", "you know", "like", "sort of", "kind of", "er", "I mean"]
+
+
+def spoil(m: Marked, rng: random.Random) -> Marked:
+    """A copy of a stretch as a recogniser might write it: punctuation lost or wrong, fillers put in."""
+    out = Marked(m.name)
+    mode = rng.random()
+    drop = 1.0 if mode < 0.25 else 0.35 if mode < 0.4 else 0.05
+    wrong = 0.02 if mode < 0.4 else 0.0
+    fill = 0.015 if rng.random() < 0.3 else 0.0
+    lost = rng.random() < 0.2
+    for i, w in enumerate(m.words):
+        if w in ".,;:!?-–—\"" and rng.random() < drop and m.kind[i] == 0:
+            continue
+        if lost and len(w) < 4 and m.kind[i] == 0 and m.amount[i] == 0 and rng.random() < 0.02:
+            continue
+        _copy(m, i, out, w)
+        if wrong and w.isalpha() and rng.random() < wrong and m.kind[i] == 0:
+            _copy(m, i, out, ".", name_only=True)
+        if fill and rng.random() < fill and m.kind[i] == 0 and (i + 1 == len(m.words) or m.kind[i + 1] % 2 == 1 or m.kind[i + 1] == 0):
+            for f in rng.choice(FILLERS).split():
+                _copy(m, i, out, f, name_only=True)
+    return out
+
+
+def _copy(m: Marked, i: int, out: Marked, word: str, *, name_only: bool = False) -> None:
+    out.words.append(word)
+    out.kind.append(0 if name_only else m.kind[i])
+    out.status.append(-1 if name_only else m.status[i])
+    out.amount.append(0 if name_only else m.amount[i])
+    for c in SPANS:
+        v = m.spans[c][i]
+        out.spans[c].append(2 if name_only and v else v)
+    out.chapter.append(0 if name_only else m.chapter[i])
+
+
+def cut(m: Marked, start: int, end: int) -> Marked:
+    return Marked(
+        m.name, m.words[start:end], m.kind[start:end], m.status[start:end], m.amount[start:end],
+        {c: m.spans[c][start:end] for c in SPANS}, m.chapter[start:end],
+    )  # fmt: skip
+
+
+def encode(tok: Tokenizer, m: Marked, length: int) -> tuple[list[int], list[int], int]:
+    """Subword ids with [CLS] and [SEP], the word index of each first subword (-1 elsewhere), and words that fit."""
+    e = tok.encode(m.words, is_pretokenized=True, add_special_tokens=False)
+    ids, of, last, fit = [101], [-1], -1, 0
+    for t, w in zip(e.ids, e.word_ids, strict=True):
+        if len(ids) >= length - 1:
+            break
+        ids.append(t)
+        of.append(w if w != last else -1)
+        if w != last:
+            fit = w + 1
+        last = w
+    ids.append(102)
+    of.append(-1)
+    return ids, of, fit
+
+
+def targets(m: Marked, of: list[int]) -> dict[str, list[int]]:
+    layers = {"kind": m.kind, "status": m.status, "amount": m.amount, "chapter": m.chapter, **m.spans}
+    return {k: [layer[w] if w >= 0 else -1 for w in of] for k, layer in layers.items()}
+
+
+def batches(tok, marked, length, batch, rng, *, spoiled=True):
+    items = []
+    for m in marked:
+        s = spoil(m, rng) if spoiled else m
+        # Windows that cover the narration, at a random offset.
+        words = max(40, int(length / 1.3))
+        at = -rng.randrange(0, words)
+        while at < len(s.words):
+            start, end = max(0, at), min(len(s.words), at + words)
+            if end - start >= 12:
+                piece = cut(s, start, end)
+                ids, of, _ = encode(tok, piece, length)
+                items.append((ids, targets(piece, of)))
+            at += words
+    rng.shuffle(items)
+    for i in range(0, len(items), batch):
+        group = items[i : i + batch]
+        width = max(len(ids) for ids, _ in group)
+        ids = torch.zeros(len(group), width, dtype=torch.long)
+        mask = torch.zeros(len(group), width, dtype=torch.long)
+        ys = {k: torch.full((len(group), width), -1, dtype=torch.long) for k in LAYOUT}
+        for r, (x, y) in enumerate(group):
+            ids[r, : len(x)] = torch.tensor(x)
+            mask[r, : len(x)] = 1
+            for k in LAYOUT:
+                ys[k][r, : len(x)] = torch.tensor(y[k])
+        yield ids, mask, ys
+
+
+def loss_of(logits: torch.Tensor, ys: dict[str, torch.Tensor]) -> torch.Tensor:
+    total = logits.new_zeros(())
+    for k, (a, b) in LAYOUT.items():
+        y = ys[k].to(logits.device)
+        if (y >= 0).any():
+            total = total + LOSS_WEIGHT.get(k, 1.0) * nn.functional.cross_entropy(
+                logits[..., a:b].reshape(-1, b - a).float(), y.reshape(-1), ignore_index=-1, label_smoothing=0.03
+            )
+    return total
+
+
+def spans_of(bio: list[int]) -> set[tuple[int, int, int]]:
+    """(start, end, type) of BIO labels 1 + 2t (begin) and 2 + 2t (inside)."""
+    out, start, kind = set(), -1, -1
+    for i, v in enumerate([*bio, 0]):
+        if start >= 0 and (v == 0 or v % 2 == 1 or (v - 1) // 2 != kind):
+            out.add((start, i, kind))
+            start = -1
+        if v and (v % 2 == 1 or start < 0):
+            start, kind = i, (v - 1) // 2
+    return out
+
+
+@torch.no_grad()
+def predict(model: Reader, tok: Tokenizer, words: list[str], length: int, device: str, overlap: int = 40) -> np.ndarray:
+    """Log-probabilities a word (n, N_OUT), windows overlapping, the better-placed window's word taken."""
+    model.eval()
+    n = len(words)
+    out = np.zeros((n, N_OUT), dtype=np.float32)
+    at = 0
+    while at < n:
+        piece = Marked("", words[at : at + length])
+        ids, of, fit = encode(tok, piece, length)
+        x = torch.tensor([ids], device=device)
+        logits = model(x, torch.ones_like(x))[0].float().cpu().numpy()
+        for p, w in enumerate(of):
+            if w >= 0 and (at == 0 or w >= overlap // 2 or at + w >= n - 1 or not out[at + w].any()):
+                out[at + w] = logits[p]
+        if at + fit >= n:
+            break
+        at += max(1, fit - overlap)
+    return out
+
+
+def evaluate(model: Reader, tok: Tokenizer, marked: list[Marked], length: int, device: str) -> dict[str, float]:
+    counts: dict[str, list[int]] = {}
+
+    def add(name: str, gold: set, got: set) -> None:
+        c = counts.setdefault(name, [0, 0, 0])
+        c[0] += len(gold & got)
+        c[1] += len(gold)
+        c[2] += len(got)
+
+    right = seen = 0
+    for m in marked:
+        z = predict(model, tok, m.words, length, device)
+        a, b = LAYOUT["kind"]
+        got = spans_of(z[:, a:b].argmax(1).tolist())
+        gold = spans_of(m.kind)
+        for t, letter in enumerate(KINDS):
+            add(letter, {s for s in gold if s[2] == t}, {s for s in got if s[2] == t})
+        a, b = LAYOUT["status"]
+        status = z[:, a:b].argmax(1)
+        for s in gold:
+            if s in got:
+                seen += 1
+                right += int(status[s[0]] == m.status[s[0]])
+        a, b = LAYOUT["amount"]
+        add("Q", spans_of(m.amount), spans_of(z[:, a:b].argmax(1).tolist()))
+        for c in SPANS:
+            a, b = LAYOUT[c]
+            g, h = spans_of(m.spans[c]), spans_of(z[:, a:b].argmax(1).tolist())
+            # A span counts as found where one begins within eight words.
+            used: set = set()
+            hit = 0
+            for s in sorted(h):
+                near = [x for x in g if abs(x[0] - s[0]) <= 8 and x not in used]
+                if near:
+                    used.add(min(near, key=lambda x: abs(x[0] - s[0])))
+                    hit += 1
+            k = counts.setdefault(c, [0, 0, 0])
+            k[0] += hit
+            k[1] += len(g)
+            k[2] += len(h)
+    out = {k: 2 * h / (g + f) if g + f else 0.0 for k, (h, g, f) in counts.items()}
+    out["status"] = right / max(1, seen)
+    return out
+
+
+def main() -> None:
+    p = argparse.ArgumentParser()
+    p.add_argument("--encoder", type=Path, required=True)
+    p.add_argument("--corpus", type=Path, default=Path(__file__).parent / "corpus")
+    p.add_argument("--out", type=Path, required=True)
+    p.add_argument("--layers", type=int, nargs="*", default=None, help="which encoder layers to keep")
+    p.add_argument("--epochs", type=int, default=40)
+    p.add_argument("--length", type=int, default=224)
+    p.add_argument("--batch", type=int, default=16)
+    p.add_argument("--rate", type=float, default=1.2e-4)
+    p.add_argument("--seed", type=int, default=1)
+    p.add_argument("--all", action="store_true", help="train on all narrations, hold none out")
+    p.add_argument("--name", default="reader")
+    a = p.parse_args()
+    random.seed(a.seed)
+    torch.manual_seed(a.seed)
+    device = "cuda" if torch.cuda.is_available() else "cpu"
+    tok = Tokenizer.from_file(str(a.encoder / "tokenizer.json"))
+    tok.no_truncation()
+    tok.no_padding()
+    marked = read_folder(a.corpus)
+    held = [m for i, m in enumerate(marked) if i % 10 == 4]
+    train = marked if a.all else [m for i, m in enumerate(marked) if i % 10 != 4]
+    print(f"{len(train)} narrations, {sum(len(m.words) for m in train)} words; held out {len(held)}; {device}")
+    model = Reader(load_encoder(a.encoder, a.layers)).to(device)
+    no_decay = ("bias", "LayerNorm.weight")
+    groups = [
+        {"params": [q for n, q in model.named_parameters() if not n.endswith(no_decay) and "head" not in n], "weight_decay": 0.01, "lr": a.rate},
+        {"params": [q for n, q in model.named_parameters() if n.endswith(no_decay) and "head" not in n], "weight_decay": 0.0, "lr": a.rate},
+        {"params": list(model.head.parameters()), "weight_decay": 0.01, "lr": a.rate * 5},
+    ]
+    optimizer = torch.optim.AdamW(groups)
+    rng = random.Random(a.seed)
+    per_epoch = max(1, sum(math.ceil(len(m.words) / (a.length / 1.3)) + 1 for m in train) // a.batch)
+    steps = per_epoch * a.epochs
+    schedule = torch.optim.lr_scheduler.LambdaLR(optimizer, lambda s: min(1.0, (s + 1) / (0.08 * steps)) * max(0.02, 1 - s / steps))
+    began = time.time()
+    for epoch in range(a.epochs):
+        model.train()
+        total = n = 0.0
+        for ids, mask, ys in batches(tok, train, a.length, a.batch, rng):
+            with torch.autocast(device, dtype=torch.bfloat16, enabled=device == "cuda"):
+                logits = model(ids.to(device), mask.to(device))
+            loss = loss_of(logits, ys)
+            optimizer.zero_grad()
+            loss.backward()
+            nn.utils.clip_grad_norm_(model.parameters(), 1.0)
+            optimizer.step()
+            schedule.step()
+            total += float(loss)
+            n += 1
+        if (epoch + 1) % 10 == 0 or epoch + 1 == a.epochs:
+            scores = evaluate(model, tok, held, a.length, device)
+            print(f"epoch {epoch + 1} loss {total / n:.3f} {time.time() - began:.0f}s", " ".join(f"{k}:{v:.3f}" for k, v in scores.items()), flush=True)
+    a.out.mkdir(parents=True, exist_ok=True)
+    export(model.cpu().eval(), a.out / f"{a.name}.onnx")
+    (a.out / f"{a.name}.json").write_text(
+        json.dumps({"layout": LAYOUT, "kinds": KINDS, "spans": SPANS, "length": a.length, "layers": model.bert.config.num_hidden_layers}, indent=1)
+    )
+
+
+def export(model: Reader, path: Path) -> None:
+    """Write the model with weights as signed 8-bit integers (dynamic quantization)."""
+    import onnx
+    from onnxruntime.quantization import QuantType, quantize_dynamic
+
+    x = torch.tensor([[101, 2023, 102], [101, 2003, 102]])
+    full = path.with_suffix(".fp32.onnx")
+    torch.onnx.export(
+        model, (x, torch.ones_like(x)), str(full), input_names=["input_ids", "attention_mask"], output_names=["logits"],
+        dynamic_axes={"input_ids": {0: "b", 1: "n"}, "attention_mask": {0: "b", 1: "n"}, "logits": {0: "b", 1: "n"}},
+        opset_version=17, dynamo=False,
+    )  # fmt: skip
+    onnx.checker.check_model(str(full))
+    quantize_dynamic(str(full), str(path), weight_type=QuantType.QInt8, per_channel=True, extra_options={"MatMulConstBOnly": True})
+    full.unlink()
+    print(path, path.stat().st_size)
+
+
+if __name__ == "__main__":
+    main()
