@@ -111,6 +111,7 @@ _BE = r"(?:is|are|'s|'re|was|were|be|been|will be|'ll be|gets?|go|goes|going|liv
 _FIND = re.compile(
     r"\b(?:find|found|grab|get|see|check|look|have a look|download|pick|click|tap|read|follow|visit|go|head|want|fancy|over)\b"
 )
+_YOU_FIND = re.compile(r"\b(?:you'll|you will|you can|can|go and|to) (?:also |all )?(?:find|get|see|grab|download|pick up)\b|there(?:'s|'ll be| will be| is| are)\b")
 _PHYSICAL = re.compile(
     r"\blink(?:s|ed|ing)? (?:up |of |in )?(?:the |these |those |two |my |your |both |each |every |some |them |it |all )*(?:wires?|rings?|jump|chains?|arms?|hands?|halves|ends?|loops?|hooks?|parts|pieces|strands?|"
     r"wires|legs|rods?|joints|sections|stitches|clasps?|pins|blocks|beads|springs?|through|together|into each)\b"
@@ -128,7 +129,7 @@ _NOT_AFTER = re.compile(
 )
 _DOUBLE = re.compile(
     r"\b(?:don't forget|do not forget|why not|not only|why don't you|can't remember|don't remember|no doubt|no problem|if you (?:don't|haven't|can't|didn't|'ve not)"
-    r"|(?:don't|not|n't) (?:want|have|need|know|going|feel|like|got|worry|explain|repeat)(?! (?:a |any |the |to )?link))\b"
+    r"|(?:don't|not|n't) (?:want|have|need|know|going|feel|like|got|worry|explain|repeat)(?! (?:a |any |the |to )?(?:link|put|leave|share|post|give)))\b"
 )
 _SOLICIT = re.compile(
     r"\b(?:let (?:me|us) know|tell (?:me|us)|leave (?:me |us |your )?(?:a |your )?(?:comment|message|question|thought|answer|suggestion)s?|comment (?:down |below)|ask (?:me|away|in|down|below)|"
@@ -176,7 +177,7 @@ _VAGUE = frozenset(
     "something nothing world course question questions video-description hundred percent sense order shot mine yours "
     "idea years year today day week morning evening afternoon yesterday tomorrow reason fun kind sort "
     "person friend lady chap man woman fellow guy lads hello thanks use need interest handwriting mind sake load loads "
-    "click search episode start day other others same half cost price pound pounds quid dollars bucks luck list-item".split()
+    "click look search episode start day other others same half cost price pound pounds quid dollars bucks luck list-item".split()
 )
 _PERSONS = frozenset("lady friend chap man woman fellow guy neighbour neighbor sister brother mother mum gran aunt uncle dad father".split())
 _INFO_HEADS = frozenset(
@@ -240,8 +241,8 @@ def _cue(w: Wording, n: int) -> _Cue | None:
 
 def _negated(text: str, first: int) -> bool:
     """Whether the words before ``first``, back to the clause's beginning, deny what follows."""
-    before = re.split(r"[,;.:!?]|\b(?:but|so|though|and i'll|and i will)\b", text[:first])[-1]
-    before = _DOUBLE.sub(" ", before)
+    kept = _DOUBLE.sub(lambda m: " " * len(m.group()), text)[:first]  # "don't forget to check" denies nothing
+    before = re.split(r"[,;.:!?]|\b(?:but|so|though|and i'll|and i will)\b", kept)[-1]
     return bool(_NOT.search(" ".join(before.split()[-7:])))
 
 
@@ -250,6 +251,8 @@ def _link_cue(text: str, w: Wording, n: int) -> _Cue | None:
     for m in re.finditer(_LINK, text):
         word, after, before = m.group(), text[m.end() :], text[: m.start()]
         sure_place = re.search(_AT_VIDEO, text) or re.search(_AT_COMMENTS, text)
+        if re.match(r"^(?:'s|s)?(?: (?:is|are|will be|'ll be|all))?(?: all| down)? in (?:the |my )?(?:box|bio|notes|usual|comments)\b", after):
+            sure_place = re.search(_LINK, text)
         maybe_place = re.match(rf"^(?:[^.;!?]{{0,60}}?) ?\b{_AT_MAYBE}{_OVER}", after) or re.search(rf"\b(?:{_AT_MAYBE})[^.;!?]{{0,12}}$", before)
         if physical and not sure_place and not re.search(r"\bdown below\b", text):
             continue
@@ -358,6 +361,8 @@ def _maybe_cue(text: str, w: Wording, n: int) -> _Cue | None:
             return _Cue(m.start(), m.end(), 0.8, "maybe")
         if be and re.match(r"^(?:and |so |yeah |yes )?(?:it|they|that|those|both|all)(?:'s| is| are|'re)?(?: both| all| just| also)* $", before) and down and _antecedent_is_information(w, n):
             return _Cue(m.start(), m.end(), 0.8, "maybe")
+        if info and re.search(r"\bthere(?:'s| is| are|'ll be| will be)(?: also)? (?:[\w'-]+ ){1,7}$", before) and down:
+            return _Cue(m.start(), m.end(), 0.8, "maybe")
         if re.match(rf"^(?:\w+ ){{0,3}}?{_INFO}(?: (?:is|are|'s|all|also|of all of it|for \w+))* $", before) and len(before.split()) <= 7:
             return _Cue(m.start(), m.end(), 0.75, "maybe")
     return None
@@ -414,26 +419,40 @@ def _name(thing: Span) -> str:
 
 def _chunks(w: Wording, start: int, end: int) -> list[Span]:
     """Noun phrases between the tokens that could name a thing to be linked; pronouns are not among them."""
-    span = w.doc[start:end]
+    doc = w.doc
+    spans = [(c.start, c.end) for c in doc[start:end].noun_chunks if start <= c.start and c.end <= end]
+    for t in doc[start:end]:  # "the schematic", "the layout" read as adjectives
+        if t.pos_ in ("ADJ", "VERB") and t.dep_ in ("dobj", "pobj", "nsubj", "nsubjpass", "attr", "ROOT"):
+            det = next((c for c in t.lefts if c.dep_ in ("det", "poss")), None)
+            if det is not None and not any(a <= t.i < b for a, b in spans):
+                spans.append((det.i, t.i + 1))
+    spans.sort()
+    joined: list[tuple[int, int]] = []
+    for a, b in spans:  # "an edge" "stitching" "foot"
+        if joined and a - joined[-1][1] == 1 and doc[a - 1].tag_ == "VBG" and doc[a].pos_ in ("NOUN", "PROPN"):
+            joined[-1] = (joined[-1][0], b)
+        else:
+            joined.append((a, b))
     out = []
-    for chunk in span.noun_chunks:
-        if chunk.start < start or chunk.end > end:
-            continue
-        head = chunk.root
+    for a, b in joined:
+        head = doc[b - 1]
         if head.pos_ == "PRON" or head.lower_ in _VAGUE or head.lemma_.lower() in _VAGUE:
             continue
-        if all(t.is_stop or t.is_punct for t in chunk):
+        if a >= start + 2 and doc[a - 1].lower_ in ("of", "for") and out and out[-1].end == b:
+            continue  # already in "the name of the shop"
+        if doc[b - 1].lower_ == "own":
             continue
-        out.append(_with_of(chunk))
+        out.append(_with_of(doc[a:b]))
     return out
 
 
 def _with_of(chunk: Span) -> Span:
-    """"the name of the shop" is one thing: take the phrase after "of" in."""
+    """Take the phrase after "of" in: "the name of the shop" is one thing."""
     doc, end = chunk.doc, chunk.end
-    if end + 1 < len(doc) and doc[end].lower_ == "of":
+    joins = ("of", "for") if doc[end - 1].lemma_.lower() in _INFO_HEADS or doc[end - 1].lower_ == "files" else ("of",)
+    if end + 1 < len(doc) and doc[end].lower_ in joins:
         for child in doc[end].children:
-            if child.dep_ == "pobj" and child.i < end + 6:
+            if child.dep_ == "pobj" and child.i < end + 6 and child.pos_ != "PRON":
                 end = child.i + 1
                 break
     return doc[chunk.start : end]
@@ -467,9 +486,13 @@ def _things(w: Wording, n: int, cue: _Cue) -> list[Span]:
         named = [c for c in chunks if c.start >= at - 1 and c.start <= at + 3]
         if named and not re.match(r" (?:you|anyone|those|that|this|it|them)\b", text[m.end() :]):
             return _conjuncts(w, named[0], chunks)
-    # "the jig I use, which I'll link"
-    # what is put there: between the verb and the place
-    mine = [m for m in _MY_PUT.finditer(text) if m.start() <= cue.last - base] or []
+    m = re.search(r",? (?:which|that) (?:i|we)(?:'ll|'ve| will| have) (?:\w+ ){0,3}?(?:link|linked|put|left|leave|pop|stick|add|list)", text)
+    if m:
+        named = [c for c in _chunks(w, start, end) if c.end == w.token(base + m.start()) or c.end == w.token(base + m.start() + 1)]
+        if named:
+            return _group(w, named[-1], chunks)
+    mine = [m for m in _MY_PUT.finditer(text) if m.start() <= cue.last - base]
+    mine += [m for m in _YOU_FIND.finditer(text) if m.start() <= cue.last - base]
     linking = re.search(r"\b(?:link|linked|linking|upload|uploaded|share|post|scan)\b", text)
     for m in reversed(mine):
         v = w.token(base + m.end() - 1) + 1
