@@ -1,0 +1,491 @@
+"""What words mean in a workshop: craft terms, kinds of things, techniques and verbs of doing.
+
+Curated craft files come first, then the head noun of a compound ("walnut veneer"), then the shape of the word ("rounder"),
+then a table of classes built from WordNet. Nothing here looks at a sentence: the components of the pipeline do.
+"""
+
+from __future__ import annotations
+
+import functools
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from buildlog import crafts as craft_data
+
+Node = dict[str, Any]  # word -> Node; the key "" holds the list of terms that end here
+
+CURATED, DOUBTFUL, OWN = 0.95, 0.6, 1.0
+# What a WordNet class amounts to here. Classes that are no items keep their own kind.
+CLASS_KIND = {
+    "fabric": "material", "leather": "material", "timber": "material", "adhesive": "material", "fastener": "material",
+    "coating": "material", "cord": "material", "metal": "material", "paper": "material", "stone": "material",
+    "plastic": "material", "chemical": "material", "component": "material", "food": "material", "fibre": "material",
+    "tool": "tool", "cutter": "tool", "machine": "tool", "instrument": "tool", "utensil": "tool", "abrasive": "tool",
+    "container": "container", "garment": "product", "furniture": "product", "artifact": "product", "bodypart": "abstract",
+    "person": "person", "animal": "abstract", "plant": "abstract", "place": "place", "time": "abstract", "abstract": "abstract",
+    "act": "abstract", "document": "reference",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """A term of some craft.
+
+    ``kind`` is one of ``material tool pattern reference technique container count piece place abstract person product``;
+    ``group`` the group in its craft file ("fabric"). ``ambiguous`` terms need more evidence than the word alone: see
+    :attr:`Lexicon.decides`. ``confidence`` is 0 to 1.
+    """
+
+    name: str
+    kind: str
+    group: str = ""
+    aliases: tuple[str, ...] = ()
+    crafts: tuple[str, ...] = ()
+    ambiguous: bool = False
+    confidence: float = CURATED
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """``term`` covers the tokens ``start`` up to, not including, ``end``."""
+
+    term: Term
+    start: int
+    end: int
+
+
+SPELLINGS = (
+    (re.compile(r"mould"), "mold"), (re.compile(r"colour"), "color"), (re.compile(r"fibre"), "fiber"),
+    (re.compile(r"centre"), "center"), (re.compile(r"\bgrey"), "gray"), (re.compile(r"aluminium"), "aluminum"),
+    (re.compile(r"plough"), "plow"), (re.compile(r"([aeiou])ll(ing|ed|er|ers|ery)$"), r"\1l\2"), (re.compile(r"isation$"), "ization"),
+    (re.compile(r"(bil|stabil|steril|organ|serrat|galvan|anod|varn|oxid)is(e|er|ers|ed|ing)$"), r"\1iz\2"),
+    (re.compile(r"mitre|mitring"), "miter"), (re.compile(r"^tyre"), "tire"), (re.compile(r"metre"), "meter"), (re.compile(r"litre"), "liter"),
+    (re.compile(r"miterd|mitered"), "mitered"), (re.compile(r"armour"), "armor"), (re.compile(r"jewell"), "jewel"), (re.compile(r"\bpropel"), "propel"),
+)  # fmt: skip
+KEEP_S = frozenset(
+    [
+        "scissors",
+        "shears",
+        "pliers",
+        "tweezers",
+        "snips",
+        "tongs",
+        "goggles",
+        "glasses",
+        "dividers",
+        "calipers",
+        "callipers",
+        "compass",
+        "brass",
+        "glass",
+        "canvas",
+        "lens",
+        "gas",
+        "cutters",
+        "nippers",
+        "forceps",
+        "bellows",
+        "plus",
+        "jeans",
+        "trousers",
+        "press",
+        "dress",
+        "cross",
+        "moss",
+        "gloss",
+        "boss",
+        "floss",
+        "class",
+        "mass",
+        "grass",
+        "chassis",
+        "iris",
+        "biceps",
+        "bias",
+        "abacus",
+        "plexus",
+        "hummus",
+        "couscous",
+        "asparagus",
+        "molasses",
+        "lathes",
+        "pincers",
+        "scales",
+        "bias",
+        "eucalyptus",
+        "papyrus",
+        "truss",
+        "process",
+        "harness",
+        "less",
+        "this",
+        "its",
+        "his",
+        "was",
+        "has",
+        "does",
+        "as",
+        "is",
+        "us",
+    ]
+)
+
+
+@functools.lru_cache(maxsize=65536)
+def singular(word: str) -> str:
+    """A plain singular of a lower-case noun; a word that is none comes back as it is."""
+    if len(word) < 4 or not word.endswith("s") or word.endswith(("ss", "us", "is")) or word in KEEP_S:
+        return word
+    if word.endswith("ies") and len(word) > 4:
+        return word[:-3] + "y"
+    if word.endswith(("shes", "ches", "sses", "xes", "zes")):
+        return word[:-2]
+    if word.endswith("ves") and len(word) > 4:
+        return {"knives": "knife", "leaves": "leaf", "halves": "half", "shelves": "shelf", "scarves": "scarf", "hooves": "hoof",
+                "loaves": "loaf", "calves": "calf"}.get(word, word[:-1])  # fmt: skip
+    if word.endswith("oes"):
+        return word[:-2]
+    return word[:-1]
+
+
+@functools.lru_cache(maxsize=65536)
+def spelling(word: str) -> str:
+    """``word`` in the one spelling the tables use (British and American forms meet)."""
+    for pattern, to in SPELLINGS:
+        word = pattern.sub(to, word)
+    return word
+
+
+@functools.lru_cache(maxsize=65536)
+def key(word: str) -> str:
+    """The form under which a single word of a term is filed."""
+    return spelling(singular(word))
+
+
+SKIP = frozenset(("-", "'", "'s", "’s", "’"))
+
+
+def key_words(name: str) -> list[str]:
+    """The filed words of a term's name: "tailor's ham" is ``["tailor", "ham"]``."""
+    return [key(w) for w in re.sub(r"['’]s\b|['’]", "", name.lower()).replace("-", " ").split()]
+
+
+@functools.lru_cache(maxsize=65536)
+def _forms(text: str, lemma: str) -> tuple[tuple[str, bool], ...]:
+    """Filed forms to try for a token, and whether the form is a verb's lemma ("ironed" as "iron")."""
+    text = text.replace("’", "'").removesuffix("'s").strip("'.,;:!?\"")
+    first = key(text)
+    forms = [(first, False)]
+    lemma_key = spelling(lemma)
+    if lemma_key != first and lemma_key:
+        forms.append((lemma_key, text.endswith(("ed", "ing", "en", "ung", "ound", "ewn"))))
+    return tuple(forms)
+
+
+AGENT = re.compile(r"^(?:re)?([a-z]{3,}?)(?:er|or|ers|ors)$")
+
+
+@dataclass(slots=True)
+class Lexicon:
+    """Craft words, ready to be asked. Make one with :meth:`load`."""
+
+    terms: tuple[Term, ...] = ()
+    pieces: frozenset[str] = frozenset()
+    places: frozenset[str] = frozenset()
+    abstract: frozenset[str] = frozenset()
+    containers: frozenset[str] = frozenset()
+    counts: frozenset[str] = frozenset()
+    persons: frozenset[str] = frozenset()
+    products: frozenset[str] = frozenset()
+    making_verbs: frozenset[str] = frozenset()
+    plain_verbs: frozenset[str] = frozenset()
+    talk_verbs: frozenset[str] = frozenset()
+    tool_verbs: Mapping[str, str] = field(default_factory=dict)
+    decides: Mapping[str, str] = field(default_factory=dict)
+    _trie: Node = field(default_factory=dict)
+    _single: dict[str, list[Term]] = field(default_factory=dict)
+    _heads: dict[str, tuple[str, bool]] = field(default_factory=dict)
+    _verbs: dict[str, list[tuple[craft_data.VerbPattern, Term]]] = field(default_factory=dict)
+    _wordnet: Mapping[str, str] = field(default_factory=dict)
+
+    @classmethod
+    def load(cls, own_words: Mapping[str, str] | None = None) -> Lexicon:
+        """The lexicon of all craft files; ``own_words`` (term -> kind) are the maker's and win over everything else."""
+        return _load(tuple(sorted((own_words or {}).items())))
+
+    # -- terms ---------------------------------------------------------------------------------------------------
+
+    def terms_at(self, lemmas_lower: Sequence[str], texts_lower: Sequence[str], i: int) -> list[Match]:
+        """Every term that starts at token ``i``, longest first, surest first among equals.
+
+        Plurals, hyphens (their own tokens or not), possessives, and British and American spelling make no difference.
+        """
+        trie = self._trie
+        n = len(texts_lower)
+        found: list[Match] = []
+        stack: list[tuple[Node, int, bool]] = [(trie, i, False)]
+        while stack:
+            node, at, verbal = stack.pop()
+            start_at = at
+            while at < n and at > i and texts_lower[at] in SKIP:
+                at += 1
+            if at >= n:
+                continue
+            text = texts_lower[at]
+            if at > i and at == start_at and not text[:1].isalnum():
+                continue
+            for form, is_verb in _forms(text, lemmas_lower[at]):
+                following = node.get(form)
+                if following is None and "-" in form and form != "-":
+                    following = node
+                    for part in form.split("-"):
+                        following = following.get(key(part)) if following is not None else None
+                if following is None:
+                    continue
+                now_verbal = verbal or is_verb
+                for term in following.get("", ()):
+                    if not now_verbal or term.kind == "technique":
+                        found.append(Match(term, i, at + 1))
+                stack.append((following, at + 1, now_verbal))
+        if len(found) > 1:
+            seen: dict[tuple[str, str, int], Match] = {}
+            for match in found:
+                seen.setdefault((match.term.name, match.term.kind, match.end), match)
+            found = sorted(seen.values(), key=lambda m: (-m.end, -m.term.confidence))
+        return found
+
+    def technique_terms_at(self, lemmas_lower: Sequence[str], texts_lower: Sequence[str], i: int) -> list[Match]:
+        """Techniques named by the words from token ``i`` ("french seam", "saddle stitched"), longest first."""
+        return [m for m in self.terms_at(lemmas_lower, texts_lower, i) if m.term.kind == "technique"]
+
+    def find(self, name: str, kind: str | None = None) -> Term | None:
+        """The term of that very name or alias, of ``kind`` if given; the surest where several crafts know it."""
+        node: Node | None = self._trie
+        for word in key_words(name):
+            node = node.get(word) if node else None
+        terms = [t for t in (node or {}).get("", ()) if kind is None or t.kind == kind]
+        return max(terms, key=lambda t: t.confidence, default=None)
+
+    def __contains__(self, name: str) -> bool:
+        return self.find(name) is not None
+
+    # -- kinds ---------------------------------------------------------------------------------------------------
+
+    def classify(self, head_lemma: str, modifiers: Sequence[str] = ()) -> tuple[str | None, float]:
+        """The kind of thing a noun phrase names and how sure that is: ``(None, 0.0)`` where nothing is known.
+
+        ``modifiers`` are the words before the head, in order, without articles and possessives.
+        """
+        head = key(head_lemma.lower())
+        mods = [w.lower() for w in modifiers]
+        for start in range(len(mods) + 1):  # the longest known compound first
+            words = [*mods[start:], head_lemma.lower()]
+            term = self._best(words)
+            if term is not None and (len(words) > 1 or not mods or not self._material_tool_clash(term, mods)):
+                confidence = term.confidence if len(words) > 1 or not mods else min(0.9, term.confidence + 0.15)
+                return term.kind, confidence
+        settled = self._heads.get(head)
+        if settled is not None:
+            kind, doubtful = settled
+            if mods:
+                return kind, 0.55 if doubtful else 0.8
+            return kind, 0.35 if doubtful else 0.55
+        guessed = self.wordnet_class(head_lemma)
+        if guessed is not None:
+            name, confidence = guessed
+            kind = CLASS_KIND[name]
+            if kind in ("person", "abstract") and mods and self._is_agent(head):
+                return "tool", 0.5
+            return kind, confidence
+        if self._is_agent(head):
+            return "tool", 0.55 if mods else 0.4
+        return None, 0.0
+
+    def wordnet_class(self, lemma: str) -> tuple[str, float] | None:
+        """The WordNet class of a noun ("fabric", "cutter", "person") and the share of its uses that agree (at most 0.6)."""
+        value = self._wordnet.get(lemma.lower().replace("-", " ")) or self._wordnet.get(singular(lemma.lower()))
+        if value is None:
+            return None
+        name, _, share = value.partition(":")
+        return name, 0.6 * int(share) / 9
+
+    def _best(self, words: Sequence[str]) -> Term | None:
+        node: Node | None = self._trie
+        for word in words:
+            for part in key_words(word):
+                node = node.get(part) if node else None
+        terms = [t for t in (node or {}).get("", ()) if t.kind != "technique"]
+        return max(terms, key=lambda t: (t.confidence, t.kind in craft_data.ITEM_KINDS), default=None)
+
+    def _material_tool_clash(self, term: Term, mods: Sequence[str]) -> bool:
+        """A bare material as head after words nobody files ("glue" in "glue gun" never comes here): keep the head's kind."""
+        return term.kind in ("abstract", "count", "container") and any(self._best([m]) is not None for m in mods[-1:])
+
+    def _is_agent(self, head: str) -> bool:
+        found = AGENT.match(head)
+        if not found or head in self.persons:
+            return False
+        stem = found.group(1)
+        undoubled = stem[:-1] if len(stem) > 3 and stem[-1] == stem[-2:-1] else stem
+        return any(v in self.making_verbs for v in (stem, stem + "e", undoubled, stem.removesuffix("i") + "y"))
+
+    # -- techniques ----------------------------------------------------------------------------------------------
+
+    def technique_for_verb(
+        self, lemma: str, particle: str | None = None, object_lemma: str | None = None
+    ) -> Term | None:
+        """The technique a verb shows, if any. ``lemma`` may be compound ("slip stitch").
+
+        A verb with an everyday meaning gives an ambiguous term of lower confidence unless its object settles it.
+        """
+        lemma = lemma.lower()
+        if particle:
+            term = self._technique(lemma, particle.lower(), object_lemma)
+            if term is not None:
+                return term
+        return self._technique(lemma, None, object_lemma)
+
+    def _technique(self, lemma: str, particle: str | None, object_lemma: str | None) -> Term | None:
+        best: Term | None = None
+        best_rank = -1.0
+        obj = key(object_lemma.lower()) if object_lemma else None
+        for pattern, term in self._verbs.get(spelling(lemma), ()):
+            if pattern.particle != particle:
+                continue
+            if pattern.objects:
+                if obj is None or obj not in pattern.objects:
+                    continue
+                confidence, rank = 0.9, 3.0
+            elif pattern.doubtful:
+                confidence, rank = 0.5, 0.5
+            else:
+                confidence, rank = 0.9, 2.0
+            if rank > best_rank:
+                best_rank = rank
+                best = replace(term, confidence=confidence, ambiguous=confidence < 0.8)
+        return best
+
+
+@functools.cache
+def _wordnet() -> Mapping[str, str]:
+    import msgspec
+
+    grouped = msgspec.json.decode(craft_data.wordnet_table(), type=dict[str, str])
+    return {lemma: name for name, lemmas in grouped.items() for lemma in lemmas.split("|")}
+
+
+def _insert(trie: Node, words: Sequence[str], term: Term) -> None:
+    node = trie
+    for word in words:
+        node = node.setdefault(word, {})
+    node.setdefault("", []).append(term)
+
+
+def _merge(entries: Sequence[craft_data.Entry]) -> list[tuple[Term, tuple[str, ...]]]:
+    """One term a canonical name and kind, with the crafts and aliases of every file that has it; and its doubtful names."""
+    merged: dict[tuple[str, str], dict[str, Any]] = {}
+    canonical: dict[tuple[str, str], str] = {}
+    for entry in entries:
+        # A name that another file filed as an alias joins that term.
+        name = canonical.get((entry.names[0], entry.kind), entry.names[0])
+        slot = merged.setdefault(
+            (name, entry.kind), {"group": entry.group, "names": {}, "crafts": {}, "doubtful": set(), "sure": set()}
+        )
+        slot["crafts"][entry.craft] = None
+        for alias in entry.names:
+            slot["names"][alias] = None
+            canonical.setdefault((alias, entry.kind), name)
+            (slot["doubtful"] if alias in entry.doubtful else slot["sure"]).add(alias)
+    out = []
+    for (name, kind), slot in merged.items():
+        names = tuple(slot["names"])
+        term = Term(name, kind, slot["group"], tuple(n for n in names if n != name), tuple(slot["crafts"]))
+        out.append((term, tuple(n for n in names if n in slot["doubtful"])))
+    return out
+
+
+@functools.lru_cache(maxsize=8)
+def _load(own_words: tuple[tuple[str, str], ...]) -> Lexicon:
+    files = craft_data.craft_files()
+    trie: Node = {}
+    all_terms: list[Term] = []
+    by_kind: dict[str, set[str]] = {}
+    entries = [e for craft, data in files.items() for e in craft_data.entries(craft, data)]
+    for term, doubtful in _merge(entries):
+        all_terms.append(term)
+        names = (term.name, *term.aliases)
+        by_kind.setdefault(term.kind, set()).update(names)
+        for name in names:
+            filed = replace(term, ambiguous=True, confidence=DOUBTFUL) if name in doubtful else term
+            words = key_words(name)
+            _insert(trie, words, filed)
+            if len(words) == 2 and len(words[0]) > 2 and len(words[1]) > 2:
+                _insert(trie, ["".join(words)], filed)
+    verbs: dict[str, list[tuple[craft_data.VerbPattern, Term]]] = {}
+    merged: dict[str, Term] = {}
+    technique_entries = [t for craft, data in files.items() for t in craft_data.techniques(craft, data)]
+    for entry in technique_entries:
+        old = merged.get(entry.name)
+        nouns = dict.fromkeys((*(old.aliases if old else ()), *(n for n in entry.nouns if n != entry.name)))
+        known = tuple(dict.fromkeys((*(old.crafts if old else ()), entry.craft)))
+        merged[entry.name] = Term(entry.name, "technique", entry.group, tuple(nouns), known)
+    filed_names: set[tuple[str, str]] = set()
+    for entry in technique_entries:
+        term = merged[entry.name]
+        names = dict.fromkeys(
+            (entry.name, *entry.nouns, *(v.verb for v in entry.verbs if " " in v.verb or "-" in v.verb))
+        )
+        for name in names:
+            if (name, entry.name) in filed_names or (name == entry.name and name in entry.doubtful and len(names) == 0):
+                continue
+            filed_names.add((name, entry.name))
+            filed = replace(term, ambiguous=True, confidence=DOUBTFUL) if name in entry.doubtful else term
+            words = key_words(name)
+            _insert(trie, words, filed)
+            if len(words) == 2 and len(words[0]) > 2 and len(words[1]) > 2:
+                _insert(trie, ["".join(words)], filed)
+        for pattern in entry.verbs:
+            objects = frozenset(key(o) for o in pattern.objects)
+            filed_pattern = replace(pattern, objects=objects)
+            lemma = spelling(pattern.verb)
+            if all(p != filed_pattern or t.name != term.name for p, t in verbs.get(lemma, ())):
+                verbs.setdefault(lemma, []).append((filed_pattern, term))
+    all_terms.extend(merged.values())
+    for name, kind in own_words:
+        own = Term(name.lower(), kind, "own", (), ("own",), False, OWN)
+        all_terms.append(own)
+        _replace_end(trie, key_words(name), own)
+    heads: dict[str, tuple[str, bool]] = {}
+    making: set[str] = set()
+    plain: set[str] = set()
+    talk: set[str] = set()
+    implied: dict[str, str] = {}
+    decides: dict[str, str] = {}
+    for data in files.values():
+        for kind, text in data.get("heads", {}).items():
+            for head in craft_data.words(text):
+                heads.setdefault(key(head.rstrip("?")), (kind, head.endswith("?")))
+        lists = data.get("verbs", {})
+        making |= craft_data.words(lists.get("making", ""))
+        plain |= craft_data.words(lists.get("plain", ""))
+        talk |= craft_data.words(lists.get("talk", ""))
+        implied.update(data.get("verb_item", {}))
+        decides.update(data.get("decides", {}))
+    making |= {v for v in verbs if " " not in v} | plain
+    making -= talk - plain
+    return Lexicon(
+        terms=tuple(all_terms), pieces=frozenset(by_kind["piece"]), places=frozenset(by_kind["place"]),
+        abstract=frozenset(by_kind["abstract"]), containers=frozenset(by_kind["container"]), counts=frozenset(by_kind["count"]),
+        persons=frozenset(by_kind["person"]), products=frozenset(by_kind["product"]), making_verbs=frozenset(making),
+        plain_verbs=frozenset(plain), talk_verbs=frozenset(talk), tool_verbs=implied, decides=decides,
+        _trie=trie, _heads=heads, _verbs=verbs, _wordnet=_wordnet(),
+    )  # fmt: skip
+
+
+def _replace_end(trie: Node, words: Sequence[str], term: Term) -> None:
+    node = trie
+    for word in words:
+        node = node.setdefault(word, {})
+    node[""] = [term]
