@@ -1,0 +1,350 @@
+"""The maker's one database of all builds.
+
+``Archive`` opens the file and gives each concern a place: ``builds``, ``readings``, ``links``, ``words``,
+``settings``; logs with the maker's edits on them, and undo, are here.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections import OrderedDict
+from collections.abc import Callable
+from pathlib import Path
+from types import TracebackType
+
+import msgspec
+
+from buildlog.archive.book import LinkBook, OwnWords, Settings
+from buildlog.archive.builds import Builds
+from buildlog.archive.carry import carry
+from buildlog.archive.cut import Cut
+from buildlog.archive.readings import Readings
+from buildlog.archive.records import Changes, EditRecord, Owed, Part, PartState
+from buildlog.archive.store import Store, now
+from buildlog.document import Check, Log
+from buildlog.edits import (
+    AcceptCheck,
+    AnyEdit,
+    Misplaced,
+    Unplaced,
+    accepts,
+    apply_one,
+    apply_remembered,
+    checked,
+    retimed,
+)
+from buildlog.errors import NotFound, one_line
+
+# Called in the transaction of every change of a part: (connection, part id, its log now or None where it is gone).
+OnChange = Callable[[sqlite3.Connection, int, Log | None], None]
+
+_KEPT_PARTS = 8
+_KEPT_CHANGES = 20_000
+_edits: msgspec.json.Decoder[AnyEdit] = msgspec.json.Decoder(AnyEdit)
+
+
+class _Folded:
+    """A part's log after each of its edits, so that the newest edit costs one step and undo none."""
+
+    def __init__(self, key: object, base: Log) -> None:
+        self.key = key
+        self.base = base
+        self.steps: list[tuple[int, Log, tuple[Unplaced, ...]]] = []
+
+    def top(self) -> tuple[Log, tuple[Unplaced, ...]]:
+        return (self.steps[-1][1], self.steps[-1][2]) if self.steps else (self.base, ())
+
+
+class Archive:
+    """An open archive. Use :meth:`open`; close it, or use it in a ``with``.
+
+    Logs handed out are shared: read them, never change them.
+    """
+
+    def __init__(self, store: Store) -> None:
+        self.store = store
+        self.builds = Builds(store, self._touch)
+        self.readings = Readings(store, self.builds, self._touch)
+        self.links = LinkBook(store, self._touch)
+        self.words = OwnWords(store, self._touch)
+        self.settings = Settings(store, self._touch)
+        self._listeners: list[OnChange] = []
+        self._folded: OrderedDict[int, _Folded] = OrderedDict()
+
+    @classmethod
+    def open(cls, path: Path | str, *, create: bool = True, read_only: bool = False) -> Archive:
+        """Open (and where ``create``, make) the archive at ``path``; an older one is brought up to date.
+
+        Raises :class:`ArchiveError` where it is damaged, newer, another program's, not there or not to be written.
+        """
+        return cls(Store(Path(path), create=create, read_only=read_only))
+
+    def close(self) -> None:
+        """Let go of the file."""
+        self.store.close()
+
+    def __enter__(self) -> Archive:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    @property
+    def read_only(self) -> bool:
+        """Whether nothing can be changed."""
+        return self.store.read_only
+
+    # What changed ---------------------------------------------------------------------------------------------------
+
+    def on_change(self, callback: OnChange) -> None:
+        """Have ``callback`` called in the same transaction as every change of a part's log, title or build's name.
+
+        If it raises, the change is not made. Parts of the log that did not change are the very same objects as
+        before, so a callback can compare by identity.
+        """
+        self._listeners.append(callback)
+
+    def _touch(self, conn: sqlite3.Connection, part_id: int | None, what: str) -> None:
+        conn.execute("INSERT INTO change (part_id, what) VALUES (?, ?)", (part_id, what))
+        conn.execute("DELETE FROM change WHERE id <= (SELECT max(id) FROM change) - ?", (_KEPT_CHANGES,))
+        if part_id is not None and self._listeners:
+            log = None if what == "gone" else self._fold(part_id).top()[0]
+            for listener in self._listeners:
+                listener(conn, part_id, log)
+
+    def data_version(self) -> int:
+        """A number that changes when another window or process has written; asking costs microseconds."""
+        return self.store.data_version()
+
+    def token(self) -> int:
+        """Where the list of changes stands now, for :meth:`changes_since`."""
+        with self.store.read() as conn:
+            return int(conn.execute("SELECT coalesce(max(id), 0) FROM change").fetchone()[0])
+
+    def changes_since(self, token: int) -> Changes:
+        """What was changed, here or by another window or process, after ``token``."""
+        with self.store.read() as conn:
+            rows = conn.execute("SELECT id, part_id FROM change WHERE id > ? ORDER BY id", (token,)).fetchall()
+        parts = frozenset(int(row[1]) for row in rows if row[1] is not None)
+        return Changes(
+            token=rows[-1][0] if rows else token,
+            parts=parts,
+            other=any(row[1] is None for row in rows),
+            all=bool(rows) and rows[0][0] > token + 1 and token > 0,
+        )
+
+    # Logs -----------------------------------------------------------------------------------------------------------
+
+    def log(self, part_id: int) -> Log:
+        """The part's log: its recordings' newest readings on the part's clock, remembered corrections, then its edits.
+
+        Empty where nothing was read yet. Raises :class:`NotFound`.
+        """
+        return self.state(part_id).log
+
+    def needs_look(self, part_id: int) -> list[Unplaced]:
+        """The part's edits that found no place in its log as it is read now."""
+        return list(self.state(part_id).unplaced)
+
+    def state(self, part_id: int) -> PartState:
+        """The part's log, edits that need a look, and whether there is something to undo or redo."""
+        with self.store.read() as conn:
+            log, unplaced = self._fold(part_id).top()
+            done, undone = self._history(conn, part_id)
+        return PartState(log=log, unplaced=unplaced, can_undo=bool(done), can_redo=bool(undone))
+
+    def reading(self, part_id: int) -> Log:
+        """The part's log as the machine read it: on the part's clock, with no correction on it."""
+        with self.store.read():
+            part = self.builds.part(part_id)
+            return self._carried(part, self.builds.cut(part_id))
+
+    def _carried(self, part: Part, cut: Cut) -> Log:
+        logs = {r: log for r in cut.recordings() if (log := self.readings.log(r)) is not None}
+        return carry(logs, cut, path=part.title or part.label)
+
+    def _fold(self, part_id: int) -> _Folded:
+        """The part's log folded up to its edits in effect. Inside a transaction."""
+        with self.store.read() as conn:
+            part = self.builds.part(part_id)
+            cut = self.builds.cut(part_id)
+            newest = tuple((r, n.id) for r in cut.recordings() if (n := self.readings.newest(r)) is not None)
+            remembered = self._remembered(conn, part_id)
+            key = (cut.id, newest, tuple(r[0] for r in remembered))
+            folded = self._folded.get(part_id)
+            if folded is None or folded.key != key:
+                base = self._carried(part, cut)
+                base = apply_remembered(base, [_edits.decode(body) for _, body in remembered])
+                folded = self._folded[part_id] = _Folded(key, base)
+            self._folded.move_to_end(part_id)
+            while len(self._folded) > _KEPT_PARTS:
+                self._folded.popitem(last=False)
+            done, _ = self._history(conn, part_id)
+            same = 0
+            while same < min(len(done), len(folded.steps)) and folded.steps[same][0] == done[same]:
+                same += 1
+            del folded.steps[same:]
+            for index in range(same, len(done)):
+                row = conn.execute("SELECT body, cut_id FROM edit WHERE id = ?", (done[index],)).fetchone()
+                self._push(folded, done[index], _edits.decode(row["body"]), row["cut_id"], cut)
+            return folded
+
+    def _push(self, folded: _Folded, edit_id: int, edit: AnyEdit, cut_id: int | None, cut: Cut) -> None:
+        log, unplaced = folded.top()
+        moved: AnyEdit | None = edit
+        if cut_id is not None and cut_id != cut.id:
+            moved = _recut(edit, self.builds.cut_with(cut_id), cut)
+        try:
+            if moved is None:
+                raise Misplaced("its moment is no longer in the part's cut")
+            log = apply_one(log, moved)
+        except Misplaced as why:
+            unplaced = (*unplaced, Unplaced(index=edit_id, edit=edit, why=str(why)))
+        folded.steps.append((edit_id, log, unplaced))
+
+    def _remembered(self, conn: sqlite3.Connection, part_id: int) -> list[tuple[int, str]]:
+        """Corrections to be made again in this part: of other parts, older than this one, and not undone."""
+        return [
+            (row[0], row[1])
+            for row in conn.execute(
+                "SELECT id, body FROM edit e WHERE remember = 1 AND part_id != ?1"
+                " AND id <= (SELECT edits_before FROM part WHERE id = ?1)"
+                " AND coalesce((SELECT act FROM edit u WHERE u.about = e.id ORDER BY u.id DESC LIMIT 1), 'redo')"
+                " != 'undo' ORDER BY id",
+                (part_id,),
+            )
+        ]
+
+    # Edits ----------------------------------------------------------------------------------------------------------
+
+    def edit(self, part_id: int, edit: AnyEdit) -> int:
+        """Make a change; it is on disk when this returns. Returns its id.
+
+        Raises :class:`BadInput` for what no log can hold, :class:`NotFound` where it fits nothing in the part's log
+        as it is now (another window may have been first), :class:`ArchiveError`; then nothing was changed.
+        """
+        clean = checked(edit)
+        body = msgspec.json.encode(clean).decode()
+        remember = bool(getattr(clean, "remember", False))
+        try:
+            with self.store.write() as conn:
+                log, _ = self._fold(part_id).top()
+                try:
+                    apply_one(log, clean)
+                except Misplaced as why:
+                    raise NotFound(f"{one_line(why)}; nothing was changed") from why
+                cut = self.builds.cut(part_id)
+                cursor = conn.execute(
+                    "INSERT INTO edit (part_id, cut_id, act, body, remember, made_at) VALUES (?, ?, 'edit', ?, ?, ?)",
+                    (part_id, cut.id, body, remember, now()),
+                )
+                self._touch(conn, part_id, "edit")
+                return int(cursor.lastrowid or 0)
+        except BaseException:
+            # The fold may hold an edit whose transaction was given up, under an id that will be given again.
+            self._folded.pop(part_id, None)
+            raise
+
+    def undo(self, part_id: int) -> AnyEdit | None:
+        """Take the newest edit in effect back, and return it; ``None`` where there is none. Undo is itself kept."""
+        return self._act(part_id, "undo")
+
+    def redo(self, part_id: int) -> AnyEdit | None:
+        """Make the edit undone last again, and return it; ``None`` where there is none, or a new edit came since."""
+        return self._act(part_id, "redo")
+
+    def _act(self, part_id: int, act: str) -> AnyEdit | None:
+        with self.store.write() as conn:
+            self.builds.part(part_id)
+            done, undone = self._history(conn, part_id)
+            stack = done if act == "undo" else undone
+            if not stack:
+                return None
+            row = conn.execute("SELECT body, remember FROM edit WHERE id = ?", (stack[-1],)).fetchone()
+            conn.execute(
+                "INSERT INTO edit (part_id, act, about, made_at) VALUES (?, ?, ?, ?)", (part_id, act, stack[-1], now())
+            )
+            self._touch(conn, part_id, act)
+            if row["remember"]:
+                later = conn.execute("SELECT id FROM part WHERE edits_before >= ? AND id != ?", (stack[-1], part_id))
+                for other in later.fetchall():
+                    self._touch(conn, other[0], act)
+            return _edits.decode(row["body"])
+
+    def edits(self, part_id: int) -> list[EditRecord]:
+        """The part's whole history, oldest first: edits, undos and redos."""
+        with self.store.read() as conn:
+            self.builds.part(part_id)
+            done = set(self._history(conn, part_id)[0])
+            rows = conn.execute(
+                "SELECT id, act, made_at, body, about FROM edit WHERE part_id = ? ORDER BY id", (part_id,)
+            ).fetchall()
+        return [
+            EditRecord(
+                id=row["id"],
+                act=row["act"],
+                made_at=row["made_at"],
+                edit=None if row["body"] is None else _edits.decode(row["body"]),
+                about=row["about"],
+                in_effect=row["act"] != "edit" or row["id"] in done,
+            )
+            for row in rows
+        ]
+
+    def _history(self, conn: sqlite3.Connection, part_id: int) -> tuple[list[int], list[int]]:
+        """The ids of the edits in effect in order, and of those undone with the one to redo first last."""
+        done: list[int] = []
+        undone: list[int] = []
+        for edit_id, act, about in conn.execute(
+            "SELECT id, act, about FROM edit WHERE part_id = ? ORDER BY id", (part_id,)
+        ):
+            if act == "edit":
+                done.append(edit_id)
+                undone.clear()
+            elif act == "undo":
+                done.remove(about)
+                undone.append(about)
+            else:
+                undone.remove(about)
+                done.append(about)
+        return done, undone
+
+    # What is owed ---------------------------------------------------------------------------------------------------
+
+    def accepted_checks(self, part_id: int) -> list[AcceptCheck]:
+        """The checks that the maker looked at and let be; see :func:`buildlog.edits.accepts`."""
+        return [e.edit for e in self.edits(part_id) if e.in_effect and isinstance(e.edit, AcceptCheck)]
+
+    def owed(self, part_id: int) -> Owed:
+        """What the part still owes: links without a URL, promises for other parts, open checks, edits to look at.
+
+        A promise is done with once it is accepted as a check of kind "promise".
+        """
+        state, accepted = self.state(part_id), self.accepted_checks(part_id)
+        promises = [n for n in state.log.notes if n.kind == "pointer" and n.direction == "forward"]
+        return Owed(
+            links=[(x.start_s, x.what) for x in state.log.links_owed if x.url is None and not x.waived],
+            promises=[
+                (n.start_s, n.text)
+                for n in promises
+                if not any(accepts(a, Check(kind="promise", start_s=n.start_s, text=n.text)) for a in accepted)
+            ],
+            checks=[(c.start_s, c.text) for c in state.log.checks],
+            needs_look=[u.why for u in state.unplaced],
+        )
+
+
+def _recut(edit: AnyEdit, old: Cut, new: Cut) -> AnyEdit | None:
+    """``edit`` with its times carried from the clock of one cut to that of another."""
+
+    def clock(at_s: float) -> float | None:
+        if at_s < old.offset_s:
+            return at_s
+        if at_s > old.length_s:
+            return new.length_s + at_s - old.length_s
+        spot = old.to_recording(at_s)
+        return None if spot is None else new.to_part(spot)
+
+    return retimed(edit, clock)
