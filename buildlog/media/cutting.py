@@ -33,7 +33,9 @@ def clip(
     info = probe(path)
     start, end = max(0.0, start), min(end, info.duration_s)
     if end <= start:
-        raise BadInput(f"nothing to cut from {shown(path)}: it lasts {info.duration_s:.1f} s; give a start before the end")
+        raise BadInput(
+            f"nothing to cut from {shown(path)}: it lasts {info.duration_s:.1f} s; give a start before the end"
+        )
     if out.absolute() == Path(path).absolute():
         raise BadInput(f"{shown(out)} would overwrite the recording itself; give another name for the clip")
     if not out.suffix:
@@ -50,15 +52,15 @@ def clip(
     try:
         if not out.parent.is_dir():
             raise BadInput(f"there is no folder {shown(out.parent)} to write the clip in; make it first")
-        encode.run(
-            source.output(url(partial), map_metadata=-1, **how), f"cut {shown(path)}", cancelled=cancelled
-        )
+        encode.run(source.output(url(partial), map_metadata=-1, **how), f"cut {shown(path)}", cancelled=cancelled)
         _check_written(partial, out)
         with partial.open("rb") as file:
             os.fsync(file.fileno())
         partial.replace(out)
     except OSError as error:
-        raise BuildlogError(f"could not write {shown(out)}: {reason(error)}; check the folder and the room on the disk") from error
+        raise BuildlogError(
+            f"could not write {shown(out)}: {reason(error)}; check the folder and the room on the disk"
+        ) from error
     finally:
         partial.unlink(missing_ok=True)
     return out
@@ -69,4 +71,6 @@ def _check_written(partial: Path, out: Path) -> None:
     try:
         probe(partial)
     except BadInput as error:
-        raise BuildlogError(f"the clip {shown(out)} came out empty; choose a longer stretch, or cut it exactly") from error
+        raise BuildlogError(
+            f"the clip {shown(out)} came out empty; choose a longer stretch, or cut it exactly"
+        ) from error

@@ -71,7 +71,9 @@ def run(stream: Any, doing: str, *, cancelled: Callable[[], bool] | None = None)
         process.stderr.close()
     if code != 0:
         said = next((line for line in reversed(last) if line.strip()), f"ffmpeg left with {code}")
-        raise BuildlogError(f"could not {doing}: {one_line(said.strip(), 200)}; check the file and the room on the disk")
+        raise BuildlogError(
+            f"could not {doing}: {one_line(said.strip(), 200)}; check the file and the room on the disk"
+        )
 
 
 def _drain(pipe: IO[bytes], last: deque[str]) -> None:

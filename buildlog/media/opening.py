@@ -18,7 +18,22 @@ if TYPE_CHECKING:
     from av.container import InputContainer
 
 # Formats that are lists of other files, or that take any text for a picture.
-REFUSED_FORMATS = {"hls", "concat", "dash", "sdp", "rtsp", "tty", "bin", "xbin", "adf", "idf", "imf", "ass", "srt", "webvtt"}
+REFUSED_FORMATS = {
+    "hls",
+    "concat",
+    "dash",
+    "sdp",
+    "rtsp",
+    "tty",
+    "bin",
+    "xbin",
+    "adf",
+    "idf",
+    "imf",
+    "ass",
+    "srt",
+    "webvtt",
+}
 
 
 def shown(path: Path | str) -> str:
@@ -71,10 +86,14 @@ def open_media(path: Path | str) -> Iterator[InputContainer]:
 
     path = check_file(path)
     try:
-        with av.open(url(path), mode="r", metadata_errors="ignore", options={"protocol_whitelist": "file"}) as container:
+        with av.open(
+            url(path), mode="r", metadata_errors="ignore", options={"protocol_whitelist": "file"}
+        ) as container:
             names = set(container.format.name.split(","))
             if names & REFUSED_FORMATS or names == {"image2"}:
-                raise BadInput(f"{shown(path)} is not a recording but {one_line(container.format.name)}; give a video or audio file")
+                raise BadInput(
+                    f"{shown(path)} is no recording but {one_line(container.format.name)}; give a video or audio file"
+                )
             yield container
     except av.error.FFmpegError as error:
         raise BadInput(

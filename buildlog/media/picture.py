@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import itertools
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -35,10 +36,10 @@ def scene_cuts(path: Path | str, *, cancelled: Callable[[], bool] | None = None)
             return []
         begin = start_of(container)
         keys = list(_scored(_key_frames(container, stream, cancelled), stream, "mafd"))
-    gaps = [b[0] - a[0] for a, b in zip(keys, keys[1:], strict=False)]
+    gaps = [b[0] - a[0] for a, b in itertools.pairwise(keys)]
     usual = max(gaps, default=0.0)
     cuts: list[float] = []
-    for (before, _), (after, score) in zip(keys, keys[1:], strict=False):
+    for (before, _), (after, score) in itertools.pairwise(keys):
         if score < CUT_SCORE:
             continue
         # A key frame that comes early was put there by the encoder because the picture changed: that is the cut.
@@ -124,7 +125,7 @@ def _between(path: Path | str, start: float, end: float, cancelled: Callable[[],
 
 
 def still(path: Path | str, t: float, around: float = 0.4) -> Image:
-    """The sharpest frame within ``around`` seconds of ``t``, upright. Raises :class:`BadInput` if there is no picture."""
+    """The sharpest frame within ``around`` seconds of ``t``, upright. Raises :class:`BadInput` without a picture."""
     with open_media(path) as container:
         stream = picture_stream(container)
         if stream is None:
@@ -164,7 +165,11 @@ def jpeg(image: Image, quality: int = 85) -> bytes:
 
 def _sharpness(frame: Any) -> float:
     """Variance of the Laplacian: blur (of focus or movement) flattens it."""
-    grey = frame.reformat(width=320, height=max(2, 320 * frame.height // frame.width), format="gray").to_ndarray().astype(np.float32)
+    grey = (
+        frame.reformat(width=320, height=max(2, 320 * frame.height // frame.width), format="gray")
+        .to_ndarray()
+        .astype(np.float32)
+    )
     inner = grey[1:-1, 1:-1]
     around = grey[:-2, 1:-1] + grey[2:, 1:-1] + grey[1:-1, :-2] + grey[1:-1, 2:]
     return float(np.var(4 * inner - around))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from itertools import islice
+from itertools import islice, pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -53,7 +53,7 @@ class MediaInfo:
 
 
 def probe(path: Path | str) -> MediaInfo:
-    """Look into ``path``. Raises :class:`BadInput` if it is no media, is cut short, or holds neither sound nor picture."""
+    """Look into ``path``. Raises :class:`BadInput` if it is no media, cut short, or without sound and picture."""
     with open_media(path) as container:
         audio = [_audio(n, stream) for n, stream in enumerate(container.streams.audio, 1)]
         picture = picture_stream(container)
@@ -135,9 +135,9 @@ def _video(container: InputContainer, stream: Any) -> VideoTrack:
 def _uneven(times: list[int]) -> bool:
     """Whether frames come unevenly: more than one in fifty gaps is a quarter off the usual one.
 
-    A time base that cannot hold the rate exactly (milliseconds in Matroska) makes gaps differ by one tick; that is even.
+    A time base that cannot hold the rate (milliseconds in Matroska) makes gaps differ by one tick; that is even.
     """
-    gaps = [b - a for a, b in zip(times, times[1:], strict=False)]
+    gaps = [b - a for a, b in pairwise(times)]
     if len(gaps) < 3:
         return False
     usual = sorted(gaps)[len(gaps) // 2]

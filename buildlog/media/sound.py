@@ -76,7 +76,9 @@ def _choose(container: Any, track: int | None, path: Path | str) -> Any:
     if track is None:
         return container.streams.best("audio") or tracks[0]
     if not 1 <= track <= len(tracks):
-        raise BadInput(f"{shown(path)} has {len(tracks)} audio track(s), there is no track {track}; choose 1 to {len(tracks)}")
+        raise BadInput(
+            f"{shown(path)} has {len(tracks)} audio track(s), there is no track {track}; choose 1 to {len(tracks)}"
+        )
     return tracks[track - 1]
 
 
@@ -139,4 +141,8 @@ def pauses(
     floor = max(min(2.0 * quiet_end, loud_end / 4), 10 ** (-50 / 20))
     quiet = np.concatenate(([False], level <= floor, [False]))
     edges = np.flatnonzero(quiet[1:] != quiet[:-1])
-    return [Pause(a / 50, b / 50) for a, b in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True) if (b - a) / 50 >= min_s]
+    return [
+        Pause(a / 50, b / 50)
+        for a, b in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True)
+        if (b - a) / 50 >= min_s
+    ]

@@ -65,7 +65,7 @@ def load_encoder(folder: Path, layers: list[int] | None) -> BertModel:
                 k = k.replace(f"encoder.layer.{n}.", f"encoder.layer.{layers.index(n)}.")
             kept[k] = v
         state, config.num_hidden_layers = kept, len(layers)
-    config._attn_implementation = "sdpa"
+    config._attn_implementation = "eager"  # the shape that ONNX Runtime knows how to fuse
     bert = BertModel(config, add_pooling_layer=False)
     missing, unexpected = bert.load_state_dict(state, strict=False)
     print("not in the file:", [m for m in missing if "position_ids" not in m][:3], "unused:", len(unexpected))
@@ -329,7 +329,15 @@ def export(model: Reader, path: Path) -> None:
         opset_version=17, dynamo=False,
     )  # fmt: skip
     onnx.checker.check_model(str(full))
-    quantize_dynamic(str(full), str(path), weight_type=QuantType.QInt8, per_channel=True, extra_options={"MatMulConstBOnly": True})
+    from onnxruntime.transformers import optimizer
+
+    config = model.bert.config
+    fused = optimizer.optimize_model(
+        str(full), model_type="bert", num_heads=config.num_attention_heads, hidden_size=config.hidden_size, opt_level=0
+    )
+    print("fused:", fused.get_fused_operator_statistics())
+    fused.save_model_to_file(str(full))
+    quantize_dynamic(str(full), str(path), weight_type=QuantType.QInt8, per_channel=True, extra_options={"MatMulConstBOnly": True, "DefaultTensorType": onnx.TensorProto.FLOAT})
     full.unlink()
     print(path, path.stat().st_size)
 
