@@ -1,0 +1,349 @@
+"""Items: what several mentions name, gathered into one line of the list.
+
+"the binding", "my bias tape", "that cloth": one material. Mentions join an item when their head noun is the same and
+neither contradicts the other's telling words, when a general word ("fabric", "glue") can only mean the item spoken of
+last, or when the maker said the other name aloud. The item's status is what its mentions together say, the latest
+counting most.
+
+Sets ``doc._.items``: a list of :class:`Gathered` in order of first mention.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from buildlog.tag.lexicon import Lexicon, singular
+from buildlog.tag.mentions import CONSIDERED, SUBSTITUTE, USED, Kind, Mention
+from buildlog.tag.view import View, view_of
+
+if TYPE_CHECKING:
+    from spacy.tokens import Doc
+
+STATUSES = ("used", "considered", "substitute", "mentioned")
+_SMALL = frozenset(
+    "a an the this that these those my our your his her of for in on with and or some any few other another same more own "
+    "old new big small little nice good lovely bit piece pieces bits scrap scraps offcut length lengths pair spare".split()
+)
+
+
+@dataclass(slots=True)
+class Gathered:
+    """One item. ``key`` are the telling words in singular, head last; ``amounts`` indices into ``doc._.amounts``."""
+
+    kind: Kind
+    name: str
+    key: list[str]
+    mentions: list[Mention]
+    aliases: list[str] = field(default_factory=list)
+    status: str = "used"
+    sure: float = 1.0
+    source: str | None = None
+    price: int | None = None
+    amounts: list[int] = field(default_factory=list)
+    instead_of: int | None = None
+    size: str | None = None
+    unavailable: bool = False
+    search_words: str | None = None
+
+    @property
+    def first(self) -> int:
+        """Token where it is named first."""
+        return self.mentions[0].start
+
+    @property
+    def last(self) -> int:
+        """Token where it was named last."""
+        return self.mentions[-1].start
+
+
+def key_of(v: View, m: Mention) -> list[str]:
+    """The mention's telling words, in singular and lower case, the head last."""
+    words = []
+    for i in range(m.start, m.end):
+        w = v.low[i]
+        if w in _SMALL or not w[0].isalnum():
+            continue
+        words.append(singular(w))
+    if not words:
+        words = [singular(v.low[m.end - 1])]
+    return words
+
+
+def gather(v: View, mentions: list[Mention], lexicon: Lexicon, aliases: list[tuple[int, str]]) -> list[Gathered]:
+    """Gather ``mentions`` (techniques left out) into items. ``aliases`` are (token, other name said aloud)."""
+    items: list[Gathered] = []
+    said_names: dict[str, Gathered] = {}
+    for m in mentions:
+        if m.kind == "technique":
+            continue
+        key = key_of(v, m)
+        target = said_names.get(" ".join(key)) or _match(v, m, key, items, lexicon)
+        if target is None:
+            target = Gathered(m.kind, v.words(m.start, m.end), key, [])
+            items.append(target)
+        elif len(key) > len(target.key) and target.key[-1] == key[-1]:
+            target.key = key
+        target.mentions.append(m)
+        for token, other in aliases:
+            if m.start - 1 <= token < m.end + 1:
+                said_names[" ".join(singular(w) for w in other.lower().split() if w not in _SMALL)] = target
+                if other not in target.aliases:
+                    target.aliases.append(other)
+    for item in items:
+        _settle(v, item)
+    return items
+
+
+def _match(v: View, m: Mention, key: list[str], items: list[Gathered], lexicon: Lexicon) -> Gathered | None:
+    head, rest = key[-1], set(key[:-1])
+    best: tuple[float, Gathered] | None = None
+    for n, item in enumerate(items):
+        i_head, i_rest = item.key[-1], set(item.key[:-1])
+        names = [set(key_of(v, x)) for x in item.mentions]
+        score = 0.0
+        if head == i_head:
+            if rest == i_rest:
+                score = 3.0
+            elif not rest or not i_rest:
+                score = 2.0
+            elif rest <= i_rest or i_rest <= rest:
+                score = 2.5
+        if (
+            not score
+            and not rest
+            and any(head in x for x in names)
+            and m.kind == item.kind
+            and not _is_own_thing(lexicon, head, m.kind, item)
+        ):
+            score = 1.5  # "the walnut" of "walnut veneer", "the brass" of "brass screws"
+        if not score and i_head in key[:-1] and not i_rest and m.kind == item.kind and item.kind == "material":
+            score = 1.4  # "cotton" first, "cotton lawn" after
+        if not score and not rest and _general_for(lexicon, head, item) and m.kind == item.kind == "material":
+            score = 1.0
+        if score and m.kind != item.kind:
+            score *= 0.5 if score < 2.5 else 0.8
+        if score:
+            if _first_use_of_new(v, m) and score < 3.0 and rest and i_rest != rest:
+                score *= 0.5
+            status_bonus = 0.3 * (item.mentions[-1].status[USED] - 0.5)
+            score += 0.2 * (n / (len(items) or 1)) + status_bonus
+            if best is None or score > best[0]:
+                best = (score, item)
+    return best[1] if best is not None and best[0] >= 0.95 else None
+
+
+def _is_own_thing(lexicon: Lexicon, head: str, kind: str, item: Gathered) -> bool:
+    """Whether ``head`` names a thing of its own beside an item it is part of the name of ("wood" and "wood glue")."""
+    if item.key[-1] == head:
+        return False
+    at = item.key.index(head) if head in item.key else -1
+    own, sure = lexicon.classify(head)
+    compound_kind = lexicon.classify(item.key[-1])[0]
+    return at >= 0 and own == kind and sure > 0.5 and compound_kind is not None and kind != "material"
+
+
+_GENERAL: dict[str, frozenset[str]] = {
+    "fabric": frozenset(["fabric", "felt", "lining"]),
+    "cloth": frozenset(["fabric", "felt", "lining"]),
+    "material": frozenset(["fabric", "felt"]),
+    "stuff": frozenset(),
+    "leather": frozenset(["leather", "hide"]),
+    "hide": frozenset(["leather"]),
+    "wood": frozenset(["timber", "wood", "sheet"]),
+    "timber": frozenset(["timber", "wood"]),
+    "stock": frozenset(["timber", "wood"]),
+    "adhesive": frozenset(["adhesive", "glue"]),
+    "yarn": frozenset(["yarn", "fibre", "wool"]),
+    "wool": frozenset(["yarn"]),
+    "finish": frozenset(["finish", "varnish", "coating"]),
+}
+
+
+def _general_for(lexicon: Lexicon, head: str, item: Gathered) -> bool:
+    groups = _GENERAL.get(head)
+    if groups is None:
+        return False
+    term = lexicon.find(" ".join(item.key)) or lexicon.find(item.key[-1])
+    if term is not None and term.group:
+        return any(g in term.group for g in groups)
+    wordnet = lexicon.wordnet_class(item.key[-1])
+    return wordnet is not None and wordnet[0] in groups
+
+
+def _first_use_of_new(v: View, m: Mention) -> bool:
+    return m.start > 0 and v.low[m.start - 1] in ("a", "an", "another", "some", "different", "other")
+
+
+def _settle(v: View, item: Gathered) -> None:
+    """Name, kind, status and confidence from the item's mentions."""
+    votes: dict[str, float] = {}
+    for m in item.mentions:
+        votes[m.kind] = votes.get(m.kind, 0.0) + m.sure
+    item.kind = max(votes, key=lambda k: votes[k])  # type: ignore[assignment,arg-type]
+    total = [0.0] * 4
+    weight = 0.0
+    count = len(item.mentions)
+    for n, m in enumerate(item.mentions):
+        w = 1.0 + 0.6 * (n == count - 1 and count > 1)
+        for s in range(4):
+            total[s] += w * math.log(max(0.02, m.status[s]))
+        weight += w
+    mean = [t / weight for t in total]
+    best = max(range(4), key=lambda s: mean[s])
+    item.status = STATUSES[best]
+    z = [math.exp(x) for x in mean]
+    item.sure = z[best] / sum(z) * max(m.sure for m in item.mentions)
+    # The name that says most, and among these the first.
+    item.name = max(
+        (v.words(m.start, m.end) for m in item.mentions), key=lambda s: (min(4, len(s.split())), -s.count(","))
+    ).strip("\"'")
+    known = {item.name.lower()}
+    for m in item.mentions:
+        said = v.words(m.start, m.end)
+        if said.lower() not in known:
+            known.add(said.lower())
+            item.aliases.append(said)
+
+
+# ------------------------------------------------------------------ where it came from, what it cost, how much of it
+
+_STASH = (
+    "stash", "lying around", "lying about", "left over", "leftover", "had in", "already had", "i had", "in my drawer", "hoard", "from the shelf",
+    "scrap bin", "put by", "in the cupboard", "sitting in", "sitting on", "kicking about", "kicking around", "had some", "because i had", "in the loft",
+    "in the attic", "in the garage", "in the shed", "been saving", "been keeping", "at the back of", "behind the door", "had one",
+)  # fmt: skip
+_OFFCUT = (
+    "offcut",
+    "off cut",
+    "off-cut",
+    "remnant",
+    "scraps from",
+    "scrap from",
+    "end of a roll",
+    "end of the roll",
+    "left over from",
+    "leftover from",
+)
+_BOUGHT = (
+    "bought", "i got", "picked up", "picked it up", "picked them up", "ordered", "paid", "cost me", "was on sale", "from the shop", "from a shop",
+    "from the store", "online", "brand new", "was new", "from a stall", "from the market", "second hand", "second-hand", "car boot", "thrift", "charity shop",
+)  # fmt: skip
+_GIVEN = ("inherited", "gave me", "given to me", "was given", "passed down", "hand me down", "hand-me-down", "donated")
+_FAMILY = (
+    "gran's", "grandmother's", "grandma's", "nan's", "nana's", "mum's", "mom's", "mother's", "dad's", "father's", "aunt's", "uncle's",
+    "grandad's", "grandfather's", "grandpa's", "great-aunt's",
+)  # fmt: skip
+
+
+def source_of(v: View, item: Gathered) -> str | None:
+    """ "stash", "offcut", "bought", "inherited" or ``None``, from the sentences that name the item early on."""
+    for m in item.mentions[:3]:
+        start, end = v.sents[v.sent_of[m.start]]
+        text = " " + " ".join(v.low[start:end]) + " "
+        for words, name in ((_OFFCUT, "offcut"), (_GIVEN, "inherited"), (_BOUGHT, "bought"), (_STASH, "stash")):
+            if any(w in text for w in words):
+                return name
+        if any(f" {w} " in text.replace(" 's", "'s") for w in _FAMILY):
+            return "inherited"
+    return None
+
+
+def attach_amounts(v: View, items: list[Gathered], amounts: list[Any]) -> None:
+    """Give every price to the item it is said of, and every amount that counts or measures an item to that item."""
+    at: list[tuple[int, int, Gathered]] = sorted(
+        ((m.start, m.end, item) for item in items for m in item.mentions), key=lambda t: t[0]
+    )
+    for n, a in enumerate(amounts):
+        if a.kind == "price":
+            item = _priced(v, at, a)
+            if item is not None and item.price is None:
+                item.price = n
+        elif a.kind == "size":
+            for start, end, item in at:
+                if a.start < end and start < a.end or end == a.start or a.end == start:
+                    item.size = item.size or a.text
+        elif a.measured:
+            token = a.of_token
+            for start, end, item in at:
+                if token is not None and start <= token < end or a.start < end and start < a.end:
+                    item.amounts.append(n)
+                    break
+            else:
+                # "four and a half yards of it", "eleven pounds a metre and I got three metres"
+                end = a.end
+                if end + 1 < len(v.low) and v.low[end] == "of":
+                    for start, _, item in at:
+                        if 0 <= start - end <= 4:
+                            item.amounts.append(n)
+                            break
+
+
+def _priced(v: View, at: list[tuple[int, int, Gathered]], a: Any) -> Gathered | None:
+    """The item a price is said of: right after it ("a twelve buck awl"), else the last one named, within two sentences."""
+    sent = v.sent_of[a.start]
+    for start, _, item in at:
+        if (
+            0 <= start - a.end <= 2
+            and v.sent_of[start] == sent
+            and v.dep[a.start] in ("nummod", "compound", "amod", "quantmod")
+        ):
+            return item
+    before = [(start, item) for start, _, item in at if start < a.start and sent - v.sent_of[start] <= 2]
+    if before:
+        return before[-1][1]
+    after = [(start, item) for start, _, item in at if start >= a.end and v.sent_of[start] == sent]
+    return after[0][1] if after else None
+
+
+def pair_substitutes(v: View, items: list[Gathered]) -> None:
+    """Tie every substitute to the used item it stands in for, and what was chosen to what was weighed and left."""
+    order = {id(item): n for n, item in enumerate(items)}
+    spots = sorted(((m.start, item) for item in items for m in item.mentions), key=lambda t: t[0])
+    for item in items:
+        if item.status == STATUSES[SUBSTITUTE]:
+            near = _nearest(v, spots, item, item.first, lambda o: o.status == STATUSES[USED], back=3, forward=1)
+            if near is not None:
+                item.instead_of = order[id(near)]
+        elif item.status == STATUSES[CONSIDERED]:
+            near = _nearest(v, spots, item, item.last, lambda o: o.status == STATUSES[USED], back=1, forward=2)
+            if near is not None and near.instead_of is None:
+                near.instead_of = order[id(item)]
+
+
+def _nearest(
+    v: View, spots: list[tuple[int, Gathered]], item: Gathered, token: int, good: Any, *, back: int, forward: int
+) -> Gathered | None:
+    sent = v.sent_of[token]
+    best: tuple[int, Gathered] | None = None
+    for start, other in spots:
+        if other is item or other.kind != item.kind or not good(other):
+            continue
+        d = v.sent_of[start] - sent
+        if -back <= d <= forward:
+            distance = abs(start - token) + (3 if start > token else 0)
+            if best is None or distance < best[0]:
+                best = (distance, other)
+    return best[1] if best else None
+
+
+def items_component(doc: Doc) -> Doc:
+    """spaCy component ``items``: sets ``doc._.items``."""
+    v = view_of(doc)
+    aliases = [(a.start, a.alias) for a in (doc._.aliases or [])]
+    items = gather(v, doc._.mentions, Lexicon.load(), aliases)
+    attach_amounts(v, items, doc._.amounts)
+    pair_substitutes(v, items)
+    for item in items:
+        item.source = source_of(v, item)
+    for s in doc._.searches or []:
+        near = [
+            i
+            for i in items
+            if any(abs(m.start - s.start) < 45 for m in i.mentions) and i.kind in ("pattern", "reference")
+        ]
+        if near:
+            near[-1].search_words, near[-1].unavailable = s.words, True
+    doc._.items = items
+    return doc

@@ -1,0 +1,131 @@
+"""From timed lines to a ``Doc`` on which everything that was said is marked.
+
+The parse runs over stretches of a few thousand words, so that cost stays linear and memory bounded; the rules run once
+over the whole.
+"""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from buildlog.document import Line, Repair, Word
+from buildlog.tag.language import english
+from buildlog.tag.speech import clean
+from buildlog.tag.timed import to_doc, words_of
+
+if TYPE_CHECKING:
+    from spacy.language import Language
+    from spacy.tokens import Doc
+
+_STRETCH = 1500  # words a parse
+# Words that make up most of any English talk; a text with hardly any of them is in another language.
+_ENGLISH = frozenset(
+    "the a an and or but so to of in on at for with is it this that i you we my your was are have be do not just then now "
+    "it's i'm that's as if there they he she up out all one from by what when can will".split()
+)
+
+
+@dataclass(slots=True)
+class Tagged:
+    """``doc`` with all marks; ``repairs`` of misheard words; ``english`` False where the words are not English."""
+
+    doc: Doc
+    repairs: list[Repair] = field(default_factory=list)
+    english: bool = True
+
+
+@functools.cache
+def rules() -> Language:
+    """The pipeline of ``pipeline.cfg``: every component registers itself when its module is imported."""
+    import spacy.util
+
+    import buildlog.tag.amounts
+    import buildlog.tag.components
+    import buildlog.tag.derived
+    import buildlog.tag.notes
+    import buildlog.tag.promises  # noqa: F401
+
+    config = spacy.util.load_config(Path(__file__).with_name("pipeline.cfg"))
+    nlp: Language = spacy.util.load_model_from_config(config, auto_fill=True)
+    return nlp
+
+
+def tag(lines: Sequence[Line], *, progress: Callable[[float], None] | None = None) -> Tagged:
+    """Read ``lines``. ``progress`` is told the share done (0 to 1)."""
+    words: list[Word] = []
+    line_of: list[int] = []
+    for n, line in enumerate(lines):
+        for w in words_of(line):
+            words.append(w)
+            line_of.append(n)
+    if not is_english([w.text for w in words]):
+        return Tagged(_parse([], [], set(), None), english=False)
+    repaired, repairs = _repair(words)
+    cleaned = clean(repaired, line_of)
+    doc = _parse(cleaned.words, cleaned.line_of, cleaned.starts, progress)
+    for _, component in rules().pipeline:
+        doc = component(doc)
+    if progress:
+        progress(1.0)
+    return Tagged(doc, repairs)
+
+
+def is_english(texts: Sequence[str]) -> bool:
+    """Whether enough of the commonest English words are there (at least 20 %; talk has 40 % and more)."""
+    if len(texts) < 30:
+        return True
+    step = max(1, len(texts) // 3000)
+    sample = [t.lower().strip(".,?!;:\"'") for t in texts[::step]]
+    return sum(t in _ENGLISH for t in sample) >= 0.2 * len(sample)
+
+
+def _repair(words: list[Word]) -> tuple[list[Word], list[Repair]]:
+    from buildlog.tag.lexicon import Lexicon
+    from buildlog.tag.repairs import repair
+
+    return repair(words, Lexicon.load())
+
+
+def _parse(words: list[Word], line_of: list[int], starts: set[int], progress: Callable[[float], None] | None) -> Doc:
+    from spacy.tokens import Doc
+
+    nlp = english()
+    docs: list[Doc] = []
+    merged: dict[str, list[float]] = {"start_s": [], "end_s": [], "p": [], "line": []}
+    at = 0
+    while at < len(words) or not docs:
+        end = _stretch_end(words, starts, at)
+        doc = to_doc(nlp.tokenizer, words[at:end], line_of[at:end])
+        begins = {words[i].start_s for i in starts if at < i < end}
+        times = doc.user_data["start_s"]
+        for token in doc:
+            if token.i and times[token.i] in begins and times[token.i - 1] != times[token.i]:
+                token.is_sent_start = True
+        for key, values in merged.items():
+            values.extend(doc.user_data[key])
+        for _, component in nlp.pipeline:
+            doc = component(doc)
+        docs.append(doc)
+        at = end
+        if progress and words:
+            progress(0.6 * at / len(words))
+        if not words:
+            break
+    whole = docs[0] if len(docs) == 1 else Doc.from_docs(docs, ensure_whitespace=True, exclude=["user_data"])
+    whole.user_data.update(merged)
+    return whole
+
+
+def _stretch_end(words: list[Word], starts: set[int], at: int) -> int:
+    """The end of a stretch that begins at ``at``: where a sentence ends, if one does within reach."""
+    limit = at + _STRETCH
+    if limit >= len(words):
+        return len(words)
+    for i in range(limit, max(at + _STRETCH // 2, limit - 400), -1):
+        if i in starts or words[i - 1].text[-1:] in ".?!":
+            return i
+    return limit

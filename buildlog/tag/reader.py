@@ -1,0 +1,167 @@
+"""The trained reader: for every token, what it names and what kind of remark it stands in.
+
+A small encoder (int8 ONNX, no torch) with one layer on top, trained on marked narrations (``models/training``). It says
+of
+a token: item or technique (kind, begin or inside), the status of the item, amount, step, correction, off camera, caution, tip,
+pointer, link, derived, chapter start. The rules of the pipeline read these as evidence beside the words themselves;
+without the model they work on the words alone, less well.
+
+Sets ``doc._.reader``: a :class:`Reading` or ``None``.
+"""
+
+from __future__ import annotations
+
+import functools
+import json
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import numpy.typing as npt
+
+from buildlog.tag.view import view_of
+
+if TYPE_CHECKING:
+    from spacy.tokens import Doc
+
+Floats = npt.NDArray[np.float32]
+_CLS, _SEP = 101, 102
+_OVERLAP = 40  # subwords that two neighbouring windows share, so that no word is read at an edge
+_BATCH = 4
+
+
+@dataclass(slots=True)
+class Reading:
+    """Probabilities a token. ``layers[name]`` is (tokens, classes): see ``layout`` in the model's JSON.
+
+    "kind" has 1 + 2 * len(kinds) classes: outside, then begin and inside for each of ``kinds``; "status" four (used,
+    considered, substitute, mentioned); "amount" and each of ``spans`` three (outside, begin, inside); "chapter" two.
+    """
+
+    layers: dict[str, Floats]
+    kinds: str
+    spans: str
+
+    def inside(self, span: str, start: int, end: int) -> float:
+        """Mean probability that the tokens ``start`` to ``end`` stand in a ``span``."""
+        if end <= start:
+            return 0.0
+        return float(1.0 - self.layers[span][start:end, 0].mean())
+
+    def found(self, span: str, floor: float = 0.5) -> list[tuple[int, int, float]]:
+        """Stretches (start, end, mean probability) read as ``span``."""
+        p = self.layers[span]
+        out: list[tuple[int, int, float]] = []
+        start = -1
+        n = len(p)
+        for i in range(n + 1):
+            inside = i < n and 1.0 - p[i, 0] >= floor
+            begins = inside and p[i, 1] > p[i, 2]
+            if start >= 0 and (not inside or (begins and i > start + 1)):
+                out.append((start, i, float(1.0 - p[start:i, 0].mean())))
+                start = -1
+            if inside and start < 0:
+                start = i
+        return out
+
+
+def model_folder() -> Path | None:
+    """Where the trained reader lies: beside the checkout in ``models/reader``, or inside the installed package."""
+    here = Path(__file__).resolve()
+    for folder in (here.parents[2] / "models" / "reader", here.parents[1] / "reader_model"):
+        if (folder / "reader.onnx").is_file():
+            return folder
+    return None
+
+
+@functools.cache
+def _load() -> tuple[Any, Any, dict[str, Any]] | None:
+    folder = model_folder()
+    if folder is None:
+        return None
+    import onnxruntime
+    from tokenizers import BertWordPieceTokenizer
+
+    options = onnxruntime.SessionOptions()
+    options.intra_op_num_threads = 1
+    options.inter_op_num_threads = 1
+    options.log_severity_level = 3
+    session = onnxruntime.InferenceSession(str(folder / "reader.onnx"), options, providers=["CPUExecutionProvider"])
+    about = json.loads((folder / "reader.json").read_text(encoding="utf-8"))
+    tokenizer = BertWordPieceTokenizer(str(folder / "vocab.txt"), lowercase=True)
+    return session, tokenizer, about
+
+
+def read(texts: list[str]) -> Reading | None:
+    """Read the tokens ``texts`` in order. ``None`` where no trained reader is installed."""
+    loaded = _load()
+    if loaded is None:
+        return None
+    session, tokenizer, about = loaded
+    layout: dict[str, tuple[int, int]] = {k: (int(a), int(b)) for k, (a, b) in about["layout"].items()}
+    width = max(b for _, b in layout.values())
+    n = len(texts)
+    logits = np.zeros((n, width), dtype=np.float32)
+    logits[:, 0] = 8.0  # what has no subword of its own is outside of everything
+    ids: list[int] = []
+    token_of: list[int] = []
+    # One call a stretch of tokens; the pre-tokenizer never joins across the blanks between them.
+    for lo in range(0, n, 2000):
+        e = tokenizer.encode(texts[lo : lo + 2000], is_pretokenized=True, add_special_tokens=False)
+        ids.extend(e.ids)
+        token_of.extend(lo + w for w in e.word_ids)
+    _run(session, ids, token_of, int(about["length"]), logits)
+    _carry_clitics(texts, logits, layout)
+    layers = {k: _softmax(logits[:, a:b]) for k, (a, b) in layout.items()}
+    return Reading(layers, about["kinds"], about["spans"])
+
+
+def _run(session: Any, ids: list[int], token_of: list[int], length: int, logits: Floats) -> None:
+    room = length - 2
+    starts = list(range(0, max(1, len(ids) - _OVERLAP), room - _OVERLAP))
+    for at in range(0, len(starts), _BATCH):
+        group = starts[at : at + _BATCH]
+        longest = max(min(room, len(ids) - s) for s in group)
+        x = np.zeros((len(group), longest + 2), dtype=np.int64)
+        mask = np.zeros_like(x)
+        for r, s in enumerate(group):
+            piece = ids[s : s + room]
+            x[r, : len(piece) + 2] = [_CLS, *piece, _SEP]
+            mask[r, : len(piece) + 2] = 1
+        (out,) = session.run(None, {"input_ids": x, "attention_mask": mask})
+        for r, s in enumerate(group):
+            count = min(room, len(ids) - s)
+            # In the shared stretch each window keeps the half that lies farther from its edge.
+            lo = s + (_OVERLAP // 2 if s else 0)
+            hi = s + count - (_OVERLAP // 2 if s + count < len(ids) else 0)
+            previous = token_of[lo - 1] if lo else -1
+            for j in range(lo, hi):
+                token = token_of[j]
+                if token != previous:
+                    logits[token] = out[r, j - s + 1]
+                    previous = token
+
+
+def _carry_clitics(texts: list[str], logits: Floats, layout: dict[str, tuple[int, int]]) -> None:
+    """ "n't", "'s", "na": parts of one word in the marked text; they go with the word before, inside what it begins."""
+    for i in range(1, len(texts)):
+        t = texts[i].lower()
+        if t == "n't" or t[0] in "'’" or (t == "na" and texts[i - 1].lower() in ("gon", "wan")):
+            logits[i] = logits[i - 1]
+            for name, (a, b) in layout.items():
+                if name in ("status", "chapter"):
+                    continue
+                for begin in range(a + 1, b, 2):
+                    logits[i, begin], logits[i, begin + 1] = -8.0, max(logits[i, begin], logits[i, begin + 1])
+
+
+def _softmax(z: Floats) -> Floats:
+    e = np.exp(z - z.max(axis=1, keepdims=True))
+    return np.asarray(e / e.sum(axis=1, keepdims=True), dtype=np.float32)
+
+
+def reader_component(doc: Doc) -> Doc:
+    """spaCy component ``buildlog_reader``: sets ``doc._.reader``."""
+    doc._.reader = read(view_of(doc).text)
+    return doc

@@ -1,0 +1,279 @@
+"""Speech as it is said, made readable: fillers out, false starts and spoken slips mended, sentence starts guessed.
+
+Works on timed words before anything is parsed; what is left keeps its times. The transcript itself is not changed by
+this: only what the rules read.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+
+from buildlog.document import Word
+
+_FILLER = frozenset("um uh er erm uhm umm ehm hmm mm mhm uhh ah eh".split())
+_FILLER_PAIRS = frozenset([("you", "know"), ("i", "mean"), ("sort", "of"), ("kind", "of")])
+# After these, "kind of" and "sort of" are a noun with its "of" ("a kind of glue", "what sort of needle").
+_KEEPS_KIND = frozenset(
+    "a an the this that these those what which any some every each other another same one two".split()
+)
+_KNOW_GOES_ON = frozenset(
+    "what how why where when who which that if whether the this it i about him her them me".split()
+)
+_EDIT_TERMS: tuple[tuple[str, ...], ...] = (
+    ("i", "tell", "a", "lie"), ("no", "i", "tell", "a", "lie"), ("no", "wait"), ("no", "sorry"), ("or", "rather"),
+    ("scratch", "that"), ("hang", "on"), ("hold", "on"), ("no", "hang", "on"), ("let", "me", "rephrase"), ("no",),
+    ("sorry",), ("wait",), ("rather",), ("i", "mean"), ("correction",), ("make", "that"), ("well", "no"), ("nope",), ("oops",),
+)  # fmt: skip
+_NUMBERS = frozenset(
+    "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen "
+    "nineteen twenty thirty forty fifty sixty seventy eighty ninety hundred half quarter third eighth sixteenth eighths "
+    "quarters thirds sixteenths".split()
+)
+_STARTERS = frozenset(
+    "i i'm i've i'll i'd we we're we've we'll you you'll you're let's it's that's there's this".split()
+)
+_OPENERS = frozenset("so okay ok right now then next anyway alright and but first finally".split())
+_PLAIN = re.compile(r"[^a-z0-9'/]+")
+
+
+@dataclass(slots=True)
+class Cleaned:
+    """``words`` without what was said by mistake; ``line_of[i]`` is the transcript line of word ``i``;
+    ``starts`` are indices of words that begin a sentence where the words carry no punctuation."""
+
+    words: list[Word]
+    line_of: list[int]
+    starts: set[int] = field(default_factory=set)
+
+
+def plain(text: str) -> str:
+    """``text`` in lower case without punctuation."""
+    return _PLAIN.sub("", text.lower().replace("’", "'"))
+
+
+def clean(words: list[Word], line_of: list[int]) -> Cleaned:
+    """Remove fillers, stutters and corrected words; straighten lone "i"; guess sentence starts."""
+    keep = [bool(w.text.strip()) for w in words]
+    low = [plain(w.text) for w in words]
+    _fillers(words, low, keep)
+    _stutters(words, low, keep)
+    _slips(words, low, keep)
+    out: list[Word] = []
+    lines: list[int] = []
+    for i, w in enumerate(words):
+        if not keep[i]:
+            # A full stop on a removed word still ends the sentence.
+            if out and w.text.rstrip()[-1:] in ".?!" and out[-1].text[-1:] not in ".?!":
+                last = out[-1]
+                out[-1] = Word(
+                    start_s=last.start_s,
+                    end_s=last.end_s,
+                    text=last.text.rstrip(",") + w.text.rstrip()[-1],
+                    p=last.p,
+                    heard=last.heard,
+                )
+            continue
+        text = w.text.strip()
+        if text == "i" or text.startswith(("i'", "i’")):
+            text = "I" + text[1:]
+        out.append(w if text == w.text else Word(start_s=w.start_s, end_s=w.end_s, text=text, p=w.p, heard=w.heard))
+        lines.append(line_of[i])
+    return Cleaned(out, lines, _sentence_starts(out))
+
+
+def _next_kept(keep: list[bool], i: int) -> int | None:
+    j = i + 1
+    while j < len(keep):
+        if keep[j]:
+            return j
+        j += 1
+        if j - i > 12:
+            return None
+    return None
+
+
+def _fillers(words: list[Word], low: list[str], keep: list[bool]) -> None:
+    n = len(words)
+    for i in range(n):
+        if low[i] in _FILLER:
+            keep[i] = False
+            continue
+        if i + 1 >= n or (low[i], low[i + 1]) not in _FILLER_PAIRS:
+            continue
+        before = low[i - 1] if i else ""
+        after = low[i + 2] if i + 2 < n else ""
+        comma_before = i == 0 or words[i - 1].text.rstrip()[-1:] in ",.?!;-"
+        comma_after = words[i + 1].text.rstrip()[-1:] in ",.?!;"
+        if low[i] in ("sort", "kind"):
+            drop = before not in _KEEPS_KIND and not comma_after
+            if before in ("a", "an") and after in ("a", "an"):  # "a sort of a box"
+                keep[i - 1] = False
+                drop = True
+        elif low[i] == "you":
+            drop = after not in _KNOW_GOES_ON and before not in (
+                "do",
+                "did",
+                "as",
+                "if",
+                "let",
+                "don't",
+                "when",
+                "what",
+            )
+            drop = drop or (comma_before and comma_after)
+        else:
+            drop = comma_before and (comma_after or after not in ("it", "that", "the", "business"))
+        if drop:
+            keep[i] = keep[i + 1] = False
+
+
+def _stutters(words: list[Word], low: list[str], keep: list[bool]) -> None:
+    """ "the the", "I I", "we're we're gonna": the first one goes. Real doublings stay ("very very", "had had")."""
+    kept = [i for i in range(len(words)) if keep[i]]
+    for a, b in zip(kept, kept[1:], strict=False):
+        if (
+            low[a] == low[b]
+            and low[a]
+            and low[a] not in ("very", "really", "had", "that", "much", "far", "so", "too", "no", "dot", "never")
+        ):
+            ends = words[a].text.rstrip()[-1:]
+            if ends not in ".?!" and not low[a].isdigit() and low[a] not in _NUMBERS:
+                keep[a] = False
+    kept = [i for i in range(len(words)) if keep[i]]
+    for k in range(len(kept) - 3):  # "and I and I went", "in the, in the middle"
+        a, b, c, d = kept[k : k + 4]
+        if low[a] == low[c] and low[b] == low[d] and low[a] and low[b] and words[b].text.rstrip()[-1:] not in ".?!":
+            if not any(ch.isdigit() for ch in low[a] + low[b]) and low[a] not in _NUMBERS:
+                keep[a] = keep[b] = False
+
+
+def _is_number(w: str) -> bool:
+    return w in _NUMBERS or (bool(w) and w[0].isdigit())
+
+
+def _slips(words: list[Word], low: list[str], keep: list[bool]) -> None:
+    """ "I cut the, no, I marked the dart": from the word that is said again up to the repair's start goes."""
+    n = len(words)
+    i = 0
+    while i < n:
+        term = next((t for t in _EDIT_TERMS if keep[i] and tuple(low[i : i + len(t)]) == t), None)
+        if term is None:
+            i += 1
+            continue
+        after = i + len(term)
+        # The slip is broken off: what stands before ends in a comma, a dash or a full stop, and so does the term,
+        # unless it is one that is never anything else.
+        before_end = words[i - 1].text.rstrip()[-1:] if i else ""
+        term_end = words[after - 1].text.rstrip()[-1:]
+        sure = len(term) > 1
+        bounded = before_end in ",-–—….?" and (term_end in ",.-–—…" or sure)
+        bare_number = (
+            i > 0
+            and after < n
+            and _is_number(low[i - 1])
+            and _is_number(low[after])
+            and low[i] in ("no", "sorry", "wait", "rather", "make", "or", "i")
+        )
+        if not (bounded or bare_number) or after >= n or i == 0:
+            i += 1
+            continue
+        cut = _reparandum(words, low, keep, i, after, across=sure and term[-1] == "lie")
+        if cut is not None:
+            for j in range(cut, after):
+                keep[j] = False
+            i = after
+        else:
+            i += 1
+
+
+def _reparandum(words: list[Word], low: list[str], keep: list[bool], i: int, after: int, *, across: bool) -> int | None:
+    """Where the words that the repair replaces begin, or ``None`` where no repair is recognised."""
+    first = after
+    while (
+        first < len(words)
+        and low[first] in ("it's", "its", "they're", "that's", "is", "was", "do", "make", "that", "it")
+        and first - after < 2
+    ):
+        first += 1
+    if first >= len(words):
+        return None
+    if _is_number(low[first]) or _is_number(low[after]):
+        j = i - 1
+        limit = max(0, i - 6)
+        while j >= limit:
+            if _is_number(low[j]):
+                while j - 1 >= limit and (
+                    _is_number(low[j - 1]) or (low[j - 1] == "and" and j - 2 >= limit and _is_number(low[j - 2]))
+                ):
+                    j -= 1
+                # the opening words said again go too: "they're half inch, sorry, they're five eighths"
+                k = j
+                while k - 1 >= limit and first > after and low[k - 1] == low[first - 1]:
+                    k -= 1
+                    break
+                return k
+            j -= 1
+        return None
+    for width in range(0, 3):  # the repair may open with a word or two of its own
+        if after + width >= len(words):
+            break
+        w = low[after + width]
+        if not w:
+            continue
+        j = i - 1
+        while j >= max(0, i - 9):
+            end = words[j].text.rstrip()[-1:]
+            if low[j] == w and keep[j] and (width == 0 or w not in ("the", "a", "to", "and", "it")):
+                return j - width if j - width >= 0 and width else j
+            if end in ".?!" and j < i - 1 and not across:
+                break
+            j -= 1
+        if across and low[after + width] in ("do", "don't"):
+            continue
+    return None
+
+
+def _sentence_starts(words: list[Word]) -> set[int]:
+    """Starts of sentences in stretches that carry no full stops, from pauses and from how talk goes on."""
+    starts: set[int] = set()
+    n = len(words)
+    since = 0  # words since the last mark that ends a sentence
+    bare = _bare_stretches(words)
+    for i in range(1, n):
+        since += 1
+        previous = words[i - 1].text
+        if previous[-1:] in ".?!":
+            since = 0
+            continue
+        gap = words[i].start_s - words[i - 1].end_s
+        if gap > 1.5:
+            starts.add(i)
+            since = 0
+            continue
+        if not bare[i] or since < 4:
+            continue
+        w, prev = plain(words[i].text), plain(previous)
+        nxt = plain(words[i + 1].text) if i + 1 < n else ""
+        if w in _OPENERS and (nxt in _STARTERS or nxt in _OPENERS) and prev not in _OPENERS:
+            starts.add(i)
+            since = 0
+        elif (
+            w in ("okay", "alright", "anyway")
+            and prev not in _OPENERS
+            or w == "so"
+            and prev not in _OPENERS
+            and nxt in ("the", "this", "these", "for", "what", "here")
+        ):
+            starts.add(i)
+            since = 0
+    return starts
+
+
+def _bare_stretches(words: list[Word]) -> list[bool]:
+    """For each word, whether there is no full stop within twenty-five words on both sides together."""
+    n = len(words)
+    stops = [0] * (n + 1)
+    for i, w in enumerate(words):
+        stops[i + 1] = stops[i] + (w.text[-1:] in ".?!")
+    return [stops[min(n, i + 25)] - stops[max(0, i - 25)] <= 1 for i in range(n)]

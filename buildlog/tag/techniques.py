@@ -1,0 +1,124 @@
+"""Techniques: ways of working, each once, at the moment they are first done.
+
+Sets ``doc._.techniques``: a list of :class:`Found`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from buildlog.tag.lexicon import Lexicon
+from buildlog.tag.mentions import Mention
+from buildlog.tag.view import View, view_of
+
+if TYPE_CHECKING:
+    from spacy.tokens import Doc
+
+
+@dataclass(slots=True)
+class Found:
+    """A technique: ``name`` as listed, ``spans`` of its mentions (token start, end), ``first`` token where it is done."""
+
+    name: str
+    spans: list[tuple[int, int]]
+    first: int
+    aliases: list[str] = field(default_factory=list)
+    definition: str | None = None
+    sure: float = 1.0
+
+
+def find_techniques(v: View, mentions: list[Mention], lexicon: Lexicon) -> list[Found]:
+    """Group technique mentions by name; keep those that are done somewhere."""
+    groups: dict[str, list[tuple[Mention, str]]] = {}
+    for m in mentions:
+        if m.kind != "technique":
+            continue
+        name = _name(v, m, lexicon)
+        if name:
+            groups.setdefault(_key(name), []).append((m, name))
+    out: list[Found] = []
+    for pairs in groups.values():
+        done = [m for m, _ in pairs if m.status[0] >= 0.5]
+        if not done:
+            continue
+        names = [n for _, n in pairs]
+        name = max(names, key=lambda n: (n.endswith("ing"), names.count(n), -len(n)))
+        said: list[str] = []
+        for m, _ in pairs:
+            s = v.words(m.start, m.end).lower()
+            if s != name and s not in said:
+                said.append(s)
+        out.append(
+            Found(name, [(m.start, m.end) for m, _ in pairs], done[0].start, said, None, max(m.sure for m in done))
+        )
+    out.sort(key=lambda f: f.first)
+    return out
+
+
+def _name(v: View, m: Mention, lexicon: Lexicon) -> str:
+    """The technique's name: the lexicon's where it knows the words, else the verb as a gerund, else the words."""
+    for match in sorted(lexicon.technique_terms_at(v.lemma, v.low, m.start), key=lambda t: -t.end):
+        if match.end >= m.end - 1:
+            return match.term.name
+    head = m.start
+    for i in range(m.start, m.end):
+        if v.pos[i] == "VERB":
+            head = i
+            break
+    else:
+        head = m.end - 1
+    particle = next((v.low[k] for k in v.kids[head] if v.dep[k] == "prt"), None)
+    obj = next((v.lemma[k] for k in v.kids[head] if v.dep[k] == "dobj"), None)
+    term = lexicon.technique_for_verb(v.lemma[head], particle, obj)
+    if term is not None and (v.pos[head] == "VERB" or m.end - m.start == 1):
+        rest = [v.low[i] for i in range(m.start, m.end) if i != head and v.pos[i] in ("NOUN", "ADJ", "PROPN", "ADV")]
+        if not rest:
+            return term.name
+    words = [v.low[i] for i in range(m.start, m.end)]
+    if v.pos[head] == "VERB":
+        words[head - m.start] = gerund(v.lemma[head], v.low[head])
+    return " ".join(words).replace(" - ", "-").replace("- ", "-")
+
+
+def gerund(lemma: str, as_said: str) -> str:
+    """The -ing form of ``lemma`` ("rip" -> "ripping")."""
+    if as_said.endswith("ing"):
+        return as_said
+    if lemma.endswith("ie"):
+        return lemma[:-2] + "ying"
+    if lemma.endswith("e") and not lemma.endswith(("ee", "oe", "ye")):
+        return lemma[:-1] + "ing"
+    vowels = "aeiou"
+    if (
+        len(lemma) >= 3 and lemma[-1] not in vowels + "wxy" and lemma[-2] in vowels and lemma[-3] not in vowels
+        and (len(lemma) <= 4 or as_said.endswith(lemma[-1] * 2 + "ed"))
+    ):  # fmt: skip
+        return lemma + lemma[-1] + "ing"
+    return lemma + "ing"
+
+
+def _key(name: str) -> str:
+    out = []
+    for w in name.replace("-", " ").split():
+        for suffix in ("ing", "ed", "es", "s"):
+            if w.endswith(suffix) and len(w) - len(suffix) >= 3:
+                w = w[: -len(suffix)]
+                break
+        if len(w) > 3 and w[-1] == w[-2]:
+            w = w[:-1]
+        out.append(w.rstrip("e"))
+    return " ".join(out)
+
+
+def techniques_component(doc: Doc) -> Doc:
+    """spaCy component ``techniques``: sets ``doc._.techniques``."""
+    v = view_of(doc)
+    found = find_techniques(v, doc._.mentions, Lexicon.load())
+    for d in doc._.definitions or []:
+        term_words = set(v.low[d.start : d.end]) if hasattr(d, "start") else set()
+        for f in found:
+            if any(s <= d.start < e + 3 for s, e in f.spans) or term_words & set(f.name.split()):
+                f.definition = f.definition or getattr(d, "text", None)
+    doc._.techniques = found
+    return doc
