@@ -1,0 +1,35 @@
+"""Amounts said aloud: the spaCy component ``amounts`` sets ``doc._.amounts``.
+
+The words are read token by token, so that lower-case speech without punctuation reads like any other; tags only
+break ties. :class:`Amount` says what was found.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from spacy.language import Language
+from spacy.tokens import Doc as _Doc
+
+from buildlog.tag.amounts.amount import MEASURED, Amount
+from buildlog.tag.amounts.reader import Reader
+
+if TYPE_CHECKING:
+    from spacy.tokens import Doc
+
+_Doc.set_extension("amounts", default=None, force=True)
+
+
+def read(doc: Doc) -> list[Amount]:
+    """The amounts said in ``doc``, in order."""
+    return Reader(doc).read()
+
+
+@Language.component("amounts", assigns=["doc._.amounts"])
+def amounts(doc: Doc) -> Doc:
+    """Set ``doc._.amounts``."""
+    doc._.amounts = read(doc)
+    return doc
+
+
+__all__ = ["MEASURED", "Amount", "amounts", "read"]
