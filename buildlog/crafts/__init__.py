@@ -2,8 +2,8 @@
 
 How a craft file is written (a new craft needs no Python):
 
-``[material]``, ``[tool]``, ``[pattern]``, ``[reference]``, ``[container]``, ``[count]``, ``[piece]``, ``[place]``, ``[abstract]``,
-``[person]``, ``[product]``
+``[material]``, ``[tool]``, ``[pattern]``, ``[reference]``, ``[container]``, ``[count]``, ``[piece]``, ``[place]``,
+``[abstract]``, ``[person]``, ``[product]``
     key = a group of terms ("fabric"), value = terms between commas or line ends; ``=`` before other names of the same
     term ("bias tape = bias binding"); ``?`` after a name that also has an everyday meaning and needs more evidence.
 ``[technique]``
@@ -27,17 +27,17 @@ from __future__ import annotations
 
 import functools
 import tomllib
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
 from importlib import resources
 from typing import Any
+
+import msgspec
 
 ITEM_KINDS = ("material", "tool", "pattern", "reference")
 TERM_KINDS = (*ITEM_KINDS, "container", "count", "piece", "place", "abstract", "person", "product")
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(msgspec.Struct, frozen=True, gc=False):
     """One term as written in a craft file. ``names[0]`` is the canonical name; ``doubtful`` are those marked ``?``."""
 
     craft: str
@@ -47,8 +47,7 @@ class Entry:
     doubtful: frozenset[str]
 
 
-@dataclass(frozen=True, slots=True)
-class VerbPattern:
+class VerbPattern(msgspec.Struct, frozen=True, gc=False):
     """A verb that shows a technique: its lemma, a particle or ``None``, the objects it needs (empty: any)."""
 
     verb: str
@@ -57,8 +56,7 @@ class VerbPattern:
     doubtful: bool
 
 
-@dataclass(frozen=True, slots=True)
-class TechniqueEntry:
+class TechniqueEntry(msgspec.Struct, frozen=True, gc=False):
     """One technique line of a craft file. ``doubtful`` are the nouns marked ``?``."""
 
     craft: str
@@ -82,7 +80,7 @@ def words(text: str) -> frozenset[str]:
     return frozenset(_split(text))
 
 
-def entries(craft: str, data: dict[str, Any]) -> Iterator[Entry]:
+def entries(craft: str, data: Mapping[str, Any]) -> Iterator[Entry]:
     """The terms of one craft file."""
     for kind in TERM_KINDS:
         for group, text in data.get(kind, {}).items():
@@ -98,33 +96,8 @@ def entries(craft: str, data: dict[str, Any]) -> Iterator[Entry]:
 
 
 PARTICLES = frozenset(
-    [
-        "up",
-        "down",
-        "off",
-        "out",
-        "on",
-        "in",
-        "over",
-        "under",
-        "open",
-        "flat",
-        "through",
-        "back",
-        "away",
-        "together",
-        "along",
-        "apart",
-        "into",
-        "round",
-        "around",
-        "smooth",
-        "dry",
-        "shut",
-        "proud",
-        "flush",
-        "square",
-    ]
+    "up down off out on in over under open flat through back away together along apart into round around smooth dry "
+    "shut proud flush square".split()
 )
 
 
@@ -139,7 +112,7 @@ def _verb(text: str) -> VerbPattern:
     return VerbPattern(verb, particle or None, frozenset(objects.split()), doubtful)
 
 
-def techniques(craft: str, data: dict[str, Any]) -> Iterator[TechniqueEntry]:
+def techniques(craft: str, data: Mapping[str, Any]) -> Iterator[TechniqueEntry]:
     """The techniques of one craft file."""
     for group, text in data.get("technique", {}).items():
         for line in text.splitlines():
@@ -162,9 +135,8 @@ def techniques(craft: str, data: dict[str, Any]) -> Iterator[TechniqueEntry]:
 def craft_files() -> dict[str, dict[str, Any]]:
     """Every craft file of the package: craft name -> its tables. "general" comes first."""
     folder = resources.files(__name__)
-    names = sorted(
-        (f.name for f in folder.iterdir() if f.name.endswith(".toml")), key=lambda n: (n != "general.toml", n)
-    )
+    found = [f.name for f in folder.iterdir() if f.name.endswith(".toml")]
+    names = sorted(found, key=lambda name: (name != "general.toml", name))
     return {name.removesuffix(".toml"): tomllib.loads((folder / name).read_text("utf-8")) for name in names}
 
 

@@ -1,41 +1,51 @@
 """What words mean in a workshop: craft terms, kinds of things, techniques and verbs of doing.
 
-Curated craft files come first, then the head noun of a compound ("walnut veneer"), then the shape of the word ("rounder"),
-then a table of classes built from WordNet. Nothing here looks at a sentence: the components of the pipeline do.
+Curated craft files come first, then the head noun of a compound ("walnut veneer"), then the shape of the word
+("rounder"), then a table of classes built from WordNet. Nothing here looks at a sentence: the pipeline's components do.
 """
 
 from __future__ import annotations
 
 import functools
+import gc
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any
+
+import msgspec
+from msgspec.structs import replace
 
 from buildlog import crafts as craft_data
 
+Verbs = dict[str, list[tuple[craft_data.VerbPattern, "Term"]]]  # verb lemma -> what it may show
 Node = dict[str, Any]  # word -> Node; the key "" holds the list of terms that end here
 
 CURATED, DOUBTFUL, OWN = 0.95, 0.6, 1.0
 # What a WordNet class amounts to here. Classes that are no items keep their own kind.
 CLASS_KIND = {
-    "fabric": "material", "leather": "material", "timber": "material", "adhesive": "material", "fastener": "material",
-    "coating": "material", "cord": "material", "metal": "material", "paper": "material", "stone": "material",
-    "plastic": "material", "chemical": "material", "component": "material", "food": "material", "fibre": "material",
-    "tool": "tool", "cutter": "tool", "machine": "tool", "instrument": "tool", "utensil": "tool", "abrasive": "tool",
-    "container": "container", "garment": "product", "furniture": "product", "artifact": "product", "bodypart": "abstract",
-    "person": "person", "animal": "abstract", "plant": "abstract", "place": "place", "time": "abstract", "abstract": "abstract",
-    "act": "abstract", "document": "reference",
-}  # fmt: skip
+    name: kind
+    for kind, names in {
+        "material": "fabric leather timber adhesive fastener coating cord metal paper stone plastic chemical component "
+        "food fibre",
+        "tool": "tool cutter machine utensil abrasive",
+        "container": "container",
+        "product": "garment furniture artifact",
+        "reference": "document",
+        "person": "person",
+        "place": "place",
+        "abstract": "bodypart animal plant time act abstract",
+    }.items()
+    for name in names.split()
+}
 
 
-@dataclass(frozen=True, slots=True)
-class Term:
+class Term(msgspec.Struct, frozen=True, gc=False):
     """A term of some craft.
 
-    ``kind`` is one of ``material tool pattern reference technique container count piece place abstract person product``;
-    ``group`` the group in its craft file ("fabric"). ``ambiguous`` terms need more evidence than the word alone: see
-    :attr:`Lexicon.decides`. ``confidence`` is 0 to 1.
+    ``kind`` is one of ``material tool pattern reference technique container count piece place abstract person
+    product``; ``group`` the group in its craft file ("fabric"). ``ambiguous`` terms need more evidence than the word
+    alone: see :attr:`Lexicon.decides`. ``confidence`` is 0 to 1.
     """
 
     name: str
@@ -47,8 +57,7 @@ class Term:
     confidence: float = CURATED
 
 
-@dataclass(frozen=True, slots=True)
-class Match:
+class Match(msgspec.Struct, frozen=True, gc=False):
     """``term`` covers the tokens ``start`` up to, not including, ``end``."""
 
     term: Term
@@ -56,81 +65,49 @@ class Match:
     end: int
 
 
-SPELLINGS = (
-    (re.compile(r"mould"), "mold"), (re.compile(r"colour"), "color"), (re.compile(r"fibre"), "fiber"),
-    (re.compile(r"centre"), "center"), (re.compile(r"\bgrey"), "gray"), (re.compile(r"aluminium"), "aluminum"),
-    (re.compile(r"plough"), "plow"), (re.compile(r"([aeiou])ll(ing|ed|er|ers|ery)$"), r"\1l\2"), (re.compile(r"isation$"), "ization"),
-    (re.compile(r"(bil|stabil|steril|organ|serrat|galvan|anod|varn|oxid)is(e|er|ers|ed|ing)$"), r"\1iz\2"),
-    (re.compile(r"mitre|mitring"), "miter"), (re.compile(r"^tyre"), "tire"), (re.compile(r"metre"), "meter"), (re.compile(r"litre"), "liter"),
-    (re.compile(r"miterd|mitered"), "mitered"), (re.compile(r"armour"), "armor"), (re.compile(r"jewell"), "jewel"), (re.compile(r"\bpropel"), "propel"),
-)  # fmt: skip
-KEEP_S = frozenset(
-    [
-        "scissors",
-        "shears",
-        "pliers",
-        "tweezers",
-        "snips",
-        "tongs",
-        "goggles",
-        "glasses",
-        "dividers",
-        "calipers",
-        "callipers",
-        "compass",
-        "brass",
-        "glass",
-        "canvas",
-        "lens",
-        "gas",
-        "cutters",
-        "nippers",
-        "forceps",
-        "bellows",
-        "plus",
-        "jeans",
-        "trousers",
-        "press",
-        "dress",
-        "cross",
-        "moss",
-        "gloss",
-        "boss",
-        "floss",
-        "class",
-        "mass",
-        "grass",
-        "chassis",
-        "iris",
-        "biceps",
-        "bias",
-        "abacus",
-        "plexus",
-        "hummus",
-        "couscous",
-        "asparagus",
-        "molasses",
-        "lathes",
-        "pincers",
-        "scales",
-        "bias",
-        "eucalyptus",
-        "papyrus",
-        "truss",
-        "process",
-        "harness",
-        "less",
-        "this",
-        "its",
-        "his",
-        "was",
-        "has",
-        "does",
-        "as",
-        "is",
-        "us",
-    ]
+SPELLINGS = tuple(
+    (re.compile(pattern), to)
+    for pattern, to in (
+        ("mould", "mold"),
+        ("colour", "color"),
+        ("fibre", "fiber"),
+        ("centre", "center"),
+        ("^grey", "gray"),
+        ("aluminium", "aluminum"),
+        ("plough", "plow"),
+        ("armour", "armor"),
+        ("jewell", "jewel"),
+        ("mitre|mitring", "miter"),
+        ("^tyre", "tire"),
+        ("metre", "meter"),
+        ("litre", "liter"),
+        (r"([aeiou])ll(ing|ed|er|ers|ery)$", r"\1l\2"),
+        ("isation$", "ization"),
+        ("(bil|steril|organ|serrat|galvan|anod|oxid|ebon|mercer)is(e|er|ers|ed|ing)$", r"\1iz\2"),
+    )
 )
+RESPELT = re.compile(  # any of the above may apply: one quick look before the sixteen
+    "ould|olour|ibre|entre|grey|inium|ough|mour|jewell|mitr|tyre|etre|litre|ll(?:ing|ed|er)|isation"
+    "|is(?:e|er|ers|ed|ing)$"
+)
+KEEP_S = frozenset(
+    "scissors shears pliers tweezers snips tongs goggles glasses dividers calipers callipers compass brass glass "
+    "canvas lens gas cutters nippers forceps bellows plus jeans trousers press dress cross moss gloss boss floss class mass "
+    "grass chassis iris biceps bias abacus hummus couscous asparagus molasses pincers scales eucalyptus papyrus truss "
+    "process harness less this its his was has does as is us".split()
+)
+
+
+VES = {
+    "knives": "knife",
+    "leaves": "leaf",
+    "halves": "half",
+    "shelves": "shelf",
+    "scarves": "scarf",
+    "hooves": "hoof",
+    "loaves": "loaf",
+    "calves": "calf",
+}
 
 
 @functools.lru_cache(maxsize=65536)
@@ -143,8 +120,7 @@ def singular(word: str) -> str:
     if word.endswith(("shes", "ches", "sses", "xes", "zes")):
         return word[:-2]
     if word.endswith("ves") and len(word) > 4:
-        return {"knives": "knife", "leaves": "leaf", "halves": "half", "shelves": "shelf", "scarves": "scarf", "hooves": "hoof",
-                "loaves": "loaf", "calves": "calf"}.get(word, word[:-1])  # fmt: skip
+        return VES.get(word, word[:-1])
     if word.endswith("oes"):
         return word[:-2]
     return word[:-1]
@@ -153,8 +129,9 @@ def singular(word: str) -> str:
 @functools.lru_cache(maxsize=65536)
 def spelling(word: str) -> str:
     """``word`` in the one spelling the tables use (British and American forms meet)."""
-    for pattern, to in SPELLINGS:
-        word = pattern.sub(to, word)
+    if RESPELT.search(word):
+        for pattern, to in SPELLINGS:
+            word = pattern.sub(to, word)
     return word
 
 
@@ -207,7 +184,7 @@ class Lexicon:
     _trie: Node = field(default_factory=dict)
     _single: dict[str, list[Term]] = field(default_factory=dict)
     _heads: dict[str, tuple[str, bool]] = field(default_factory=dict)
-    _verbs: dict[str, list[tuple[craft_data.VerbPattern, Term]]] = field(default_factory=dict)
+    _verbs: Verbs = field(default_factory=dict)
     _wordnet: Mapping[str, str] = field(default_factory=dict)
 
     @classmethod
@@ -283,7 +260,7 @@ class Lexicon:
         for start in range(len(mods) + 1):  # the longest known compound first
             words = [*mods[start:], head_lemma.lower()]
             term = self._best(words)
-            if term is not None and (len(words) > 1 or not mods or not self._material_tool_clash(term, mods)):
+            if term is not None and (len(words) > 1 or not mods or not self._empty_head(term, mods)):
                 confidence = term.confidence if len(words) > 1 or not mods else min(0.9, term.confidence + 0.15)
                 return term.kind, confidence
         settled = self._heads.get(head)
@@ -304,7 +281,7 @@ class Lexicon:
         return None, 0.0
 
     def wordnet_class(self, lemma: str) -> tuple[str, float] | None:
-        """The WordNet class of a noun ("fabric", "cutter", "person") and the share of its uses that agree (at most 0.6)."""
+        """The WordNet class of a noun ("fabric", "cutter") and how much of its uses agree (0.6 at most)."""
         value = self._wordnet.get(lemma.lower().replace("-", " ")) or self._wordnet.get(singular(lemma.lower()))
         if value is None:
             return None
@@ -319,8 +296,8 @@ class Lexicon:
         terms = [t for t in (node or {}).get("", ()) if t.kind != "technique"]
         return max(terms, key=lambda t: (t.confidence, t.kind in craft_data.ITEM_KINDS), default=None)
 
-    def _material_tool_clash(self, term: Term, mods: Sequence[str]) -> bool:
-        """A bare material as head after words nobody files ("glue" in "glue gun" never comes here): keep the head's kind."""
+    def _empty_head(self, term: Term, mods: Sequence[str]) -> bool:
+        """An empty head after a known thing ("walnut bits"): the head alone says nothing."""
         return term.kind in ("abstract", "count", "container") and any(self._best([m]) is not None for m in mods[-1:])
 
     def _is_agent(self, head: str) -> bool:
@@ -370,10 +347,12 @@ class Lexicon:
 
 @functools.cache
 def _wordnet() -> Mapping[str, str]:
-    import msgspec
-
     grouped = msgspec.json.decode(craft_data.wordnet_table(), type=dict[str, str])
     return {lemma: name for name, lemmas in grouped.items() for lemma in lemmas.split("|")}
+
+
+def _doubted(term: Term) -> Term:
+    return Term(term.name, term.kind, term.group, term.aliases, term.crafts, True, DOUBTFUL)
 
 
 def _insert(trie: Node, words: Sequence[str], term: Term) -> None:
@@ -384,7 +363,7 @@ def _insert(trie: Node, words: Sequence[str], term: Term) -> None:
 
 
 def _merge(entries: Sequence[craft_data.Entry]) -> list[tuple[Term, tuple[str, ...]]]:
-    """One term a canonical name and kind, with the crafts and aliases of every file that has it; and its doubtful names."""
+    """One term a canonical name and kind, with the aliases and crafts of every file; and its doubtful names."""
     merged: dict[tuple[str, str], dict[str, Any]] = {}
     canonical: dict[tuple[str, str], str] = {}
     for entry in entries:
@@ -406,86 +385,111 @@ def _merge(entries: Sequence[craft_data.Entry]) -> list[tuple[Term, tuple[str, .
     return out
 
 
-@functools.lru_cache(maxsize=8)
-def _load(own_words: tuple[tuple[str, str], ...]) -> Lexicon:
-    files = craft_data.craft_files()
-    trie: Node = {}
-    all_terms: list[Term] = []
-    by_kind: dict[str, set[str]] = {}
-    entries = [e for craft, data in files.items() for e in craft_data.entries(craft, data)]
+def _file(trie: Node, name: str, term: Term) -> None:
+    """File ``term`` under ``name``, and under its two words written as one ("bonefolder")."""
+    words = key_words(name)
+    _insert(trie, words, term)
+    if len(words) == 2 and len(words[0]) > 2 and len(words[1]) > 2:
+        _insert(trie, ["".join(words)], term)
+
+
+def _file_terms(trie: Node, entries: Sequence[craft_data.Entry]) -> tuple[list[Term], dict[str, set[str]]]:
+    """File all terms; give them, and the names of each kind."""
+    terms: list[Term] = []
+    by_kind: dict[str, set[str]] = {kind: set() for kind in craft_data.TERM_KINDS}
     for term, doubtful in _merge(entries):
-        all_terms.append(term)
+        terms.append(term)
         names = (term.name, *term.aliases)
-        by_kind.setdefault(term.kind, set()).update(names)
+        by_kind[term.kind].update(names)
         for name in names:
-            filed = replace(term, ambiguous=True, confidence=DOUBTFUL) if name in doubtful else term
-            words = key_words(name)
-            _insert(trie, words, filed)
-            if len(words) == 2 and len(words[0]) > 2 and len(words[1]) > 2:
-                _insert(trie, ["".join(words)], filed)
-    verbs: dict[str, list[tuple[craft_data.VerbPattern, Term]]] = {}
+            _file(trie, name, _doubted(term) if name in doubtful else term)
+    return terms, by_kind
+
+
+def _file_techniques(trie: Node, entries: Sequence[craft_data.TechniqueEntry]) -> tuple[dict[str, Term], Verbs]:
+    """File the techniques' names and nouns; give them by name, and the verbs that show them."""
     merged: dict[str, Term] = {}
-    technique_entries = [t for craft, data in files.items() for t in craft_data.techniques(craft, data)]
-    for entry in technique_entries:
+    for entry in entries:
         old = merged.get(entry.name)
         nouns = dict.fromkeys((*(old.aliases if old else ()), *(n for n in entry.nouns if n != entry.name)))
         known = tuple(dict.fromkeys((*(old.crafts if old else ()), entry.craft)))
         merged[entry.name] = Term(entry.name, "technique", entry.group, tuple(nouns), known)
-    filed_names: set[tuple[str, str]] = set()
-    for entry in technique_entries:
+    verbs: Verbs = {}
+    filed: set[tuple[str, str]] = set()
+    for entry in entries:
         term = merged[entry.name]
-        names = dict.fromkeys(
-            (entry.name, *entry.nouns, *(v.verb for v in entry.verbs if " " in v.verb or "-" in v.verb))
-        )
-        for name in names:
-            if (name, entry.name) in filed_names or (name == entry.name and name in entry.doubtful and len(names) == 0):
-                continue
-            filed_names.add((name, entry.name))
-            filed = replace(term, ambiguous=True, confidence=DOUBTFUL) if name in entry.doubtful else term
-            words = key_words(name)
-            _insert(trie, words, filed)
-            if len(words) == 2 and len(words[0]) > 2 and len(words[1]) > 2:
-                _insert(trie, ["".join(words)], filed)
+        compounds = (v.verb for v in entry.verbs if " " in v.verb or "-" in v.verb)
+        for name in dict.fromkeys((entry.name, *entry.nouns, *compounds)):
+            if (name, entry.name) not in filed:
+                filed.add((name, entry.name))
+                _file(trie, name, _doubted(term) if name in entry.doubtful else term)
         for pattern in entry.verbs:
-            objects = frozenset(key(o) for o in pattern.objects)
-            filed_pattern = replace(pattern, objects=objects)
-            lemma = spelling(pattern.verb)
-            if all(p != filed_pattern or t.name != term.name for p, t in verbs.get(lemma, ())):
-                verbs.setdefault(lemma, []).append((filed_pattern, term))
-    all_terms.extend(merged.values())
+            if pattern.objects:
+                pattern = replace(pattern, objects=frozenset(key(o) for o in pattern.objects))
+            known_patterns = verbs.setdefault(spelling(pattern.verb), [])
+            if all(p != pattern or t.name != term.name for p, t in known_patterns):
+                known_patterns.append((pattern, term))
+    return merged, verbs
+
+
+def _own_terms(trie: Node, own_words: Sequence[tuple[str, str]]) -> list[Term]:
+    """File the maker's own words in place of whatever else they meant."""
+    terms = []
     for name, kind in own_words:
-        own = Term(name.lower(), kind, "own", (), ("own",), False, OWN)
-        all_terms.append(own)
-        _replace_end(trie, key_words(name), own)
+        term = Term(name.lower(), kind, "own", (), ("own",), False, OWN)
+        terms.append(term)
+        node = trie
+        for word in key_words(name):
+            node = node.setdefault(word, {})
+        node[""] = [term]
+    return terms
+
+
+def _verb_list(files: Mapping[str, Mapping[str, Any]], use: str) -> frozenset[str]:
+    return frozenset().union(*(craft_data.words(d.get("verbs", {}).get(use, "")) for d in files.values()))
+
+
+@functools.lru_cache(maxsize=8)
+def _load(own_words: tuple[tuple[str, str], ...]) -> Lexicon:
+    collecting = gc.isenabled()
+    gc.disable()  # tens of thousands of small dicts, none of them garbage: collecting in between doubles the time
+    try:
+        return _build(craft_data.craft_files(), own_words)
+    finally:
+        if collecting:
+            gc.enable()
+
+
+def _build(files: Mapping[str, Mapping[str, Any]], own_words: tuple[tuple[str, str], ...]) -> Lexicon:
+    trie: Node = {}
+    terms, by_kind = _file_terms(trie, [e for craft, data in files.items() for e in craft_data.entries(craft, data)])
+    techniques, verbs = _file_techniques(
+        trie, [t for craft, data in files.items() for t in craft_data.techniques(craft, data)]
+    )
+    own = _own_terms(trie, own_words)
     heads: dict[str, tuple[str, bool]] = {}
-    making: set[str] = set()
-    plain: set[str] = set()
-    talk: set[str] = set()
-    implied: dict[str, str] = {}
-    decides: dict[str, str] = {}
     for data in files.values():
         for kind, text in data.get("heads", {}).items():
             for head in craft_data.words(text):
                 heads.setdefault(key(head.rstrip("?")), (kind, head.endswith("?")))
-        lists = data.get("verbs", {})
-        making |= craft_data.words(lists.get("making", ""))
-        plain |= craft_data.words(lists.get("plain", ""))
-        talk |= craft_data.words(lists.get("talk", ""))
-        implied.update(data.get("verb_item", {}))
-        decides.update(data.get("decides", {}))
-    making |= {v for v in verbs if " " not in v} | plain
-    making -= talk - plain
+    plain, talk = _verb_list(files, "plain"), _verb_list(files, "talk")
+    making = _verb_list(files, "making") | {v for v in verbs if " " not in v} | plain
     return Lexicon(
-        terms=tuple(all_terms), pieces=frozenset(by_kind["piece"]), places=frozenset(by_kind["place"]),
-        abstract=frozenset(by_kind["abstract"]), containers=frozenset(by_kind["container"]), counts=frozenset(by_kind["count"]),
-        persons=frozenset(by_kind["person"]), products=frozenset(by_kind["product"]), making_verbs=frozenset(making),
-        plain_verbs=frozenset(plain), talk_verbs=frozenset(talk), tool_verbs=implied, decides=decides,
-        _trie=trie, _heads=heads, _verbs=verbs, _wordnet=_wordnet(),
-    )  # fmt: skip
-
-
-def _replace_end(trie: Node, words: Sequence[str], term: Term) -> None:
-    node = trie
-    for word in words:
-        node = node.setdefault(word, {})
-    node[""] = [term]
+        terms=(*terms, *techniques.values(), *own),
+        pieces=frozenset(by_kind["piece"]),
+        places=frozenset(by_kind["place"]),
+        abstract=frozenset(by_kind["abstract"]),
+        containers=frozenset(by_kind["container"]),
+        counts=frozenset(by_kind["count"]),
+        persons=frozenset(by_kind["person"]),
+        products=frozenset(by_kind["product"]),
+        making_verbs=frozenset(making - (talk - plain)),
+        plain_verbs=plain,
+        talk_verbs=talk,
+        tool_verbs={v: item for data in files.values() for v, item in data.get("verb_item", {}).items()},
+        decides={w: text for data in files.values() for w, text in data.get("decides", {}).items()},
+        _trie=trie,
+        _heads=heads,
+        _verbs=verbs,
+        _wordnet=_wordnet(),
+    )
