@@ -111,7 +111,9 @@ _BE = r"(?:is|are|'s|'re|was|were|be|been|will be|'ll be|gets?|go|goes|going|liv
 _FIND = re.compile(
     r"\b(?:find|found|grab|get|see|check|look|have a look|download|pick|click|tap|read|follow|visit|go|head|want|fancy|over)\b"
 )
-_YOU_FIND = re.compile(r"\b(?:you'll|you will|you can|can|go and|to) (?:also |all )?(?:find|get|see|grab|download|pick up)\b|there(?:'s|'ll be| will be| is| are)\b")
+_YOU_FIND = re.compile(
+    r"\b(?:you'll|you will|you can|can|go and|to) (?:also |all )?(?:find|get|see|grab|download|pick up)\b|there(?:'s|'ll be| will be| is| are)\b"
+)
 _PHYSICAL = re.compile(
     r"\blink(?:s|ed|ing)? (?:up |of |in )?(?:the |these |those |two |my |your |both |each |every |some |them |it |all )*(?:wires?|rings?|jump|chains?|arms?|hands?|halves|ends?|loops?|hooks?|parts|pieces|strands?|"
     r"wires|legs|rods?|joints|sections|stitches|clasps?|pins|blocks|beads|springs?|through|together|into each)\b"
@@ -144,9 +146,7 @@ _SEARCH = re.compile(
     r"\b(?:search(?:ing)?(?: online| the web| around)?(?: for| under)?|do a search for|google|look(?:ing)? up|type in|types? (?:it )?in|typing in|put in|words (?:you want )?(?:to search(?: for)?|you want|to look for|to type in|to use) (?:are|is|were)|search (?:words|terms?|phrase) (?:is|are))"
     r"[ ,:]+(?:the words |the phrase |something like |for |it as |on )?(?P<words>\"[^\"]{3,80}\"|'[^']{3,80}'|[^.,;!?\"]{3,90})"
 )
-_SEARCH_NOT_BEFORE = re.compile(
-    r"\b(?:i|we|he|she|they|had to|having to|after)(?:'ve|'d| have| had)? ?(?:\w+ ){0,2}$"
-)
+_SEARCH_NOT_BEFORE = re.compile(r"\b(?:i|we|he|she|they|had to|having to|after)(?:'ve|'d| have| had)? ?(?:\w+ ){0,2}$")
 _SEARCH_END = re.compile(
     r" (?:and (?:you|there|they|it|that)|you'll|you will|you (?:can|should|get)|there (?:are|is)|there's|they're|on (?:the|any|your|auction|line)|online|in (?:the|any|your|a) (?:library|search|internet)|it'll|it will|it comes|that'll|then|because|if you|or (?:ask|something))\b.*"
 )
@@ -155,7 +155,9 @@ _TRIGGER = re.compile(
     r"\b(?:links?|linked|linking|description|info ?box|box|blurb|notes|shownotes|comments?|below|underneath|beneath|under (?:this|the) (?:video|film|clip|episode|picture)|"
     r"down there|up there|up here|in there|on there|find (?:it|them|that|both|all|those) there|website|web site|web ?page|blog|bio|site|my page|our page|my channel page|profile|corner|cards?|end ?screen|upload|uploaded|uploading|download|downloads|downloadable|share|shared|sharing|post|posted|posting|put up|up online|online|up as well|up for|printable|scan|scanned)\b"
 )
-_SEARCH_TRIGGER = re.compile(r"\b(?:search|searching|google|look(?:ing)? up|typ(?:e|es|ing) (?:it )?in|put in|words to look|words you want)\b")
+_SEARCH_TRIGGER = re.compile(
+    r"\b(?:search|searching|google|look(?:ing)? up|typ(?:e|es|ing) (?:it )?in|put in|words to look|words you want)\b"
+)
 
 _FILE = (
     r"(?:charts?|patterns?|plans?|templates?|stencils?|lists?|recipes?|files?|pdfs?|notes|schematics?|diagrams?|drawings?|"
@@ -179,7 +181,9 @@ _VAGUE = frozenset(
     "person friend lady chap man woman fellow guy lads hello thanks use need interest handwriting mind sake load loads "
     "click look search episode start day other others same half cost price pound pounds quid dollars bucks luck list-item".split()
 )
-_PERSONS = frozenset("lady friend chap man woman fellow guy neighbour neighbor sister brother mother mum gran aunt uncle dad father".split())
+_PERSONS = frozenset(
+    "lady friend chap man woman fellow guy neighbour neighbor sister brother mother mum gran aunt uncle dad father".split()
+)
 _INFO_HEADS = frozenset(
     "chart pattern plan plans template stencil list recipe file pdf video tutorial book article website shop store "
     "schematic diagram drawing code spreadsheet calculator instruction guide supplier seller playlist channel course "
@@ -251,31 +255,51 @@ def _link_cue(text: str, w: Wording, n: int) -> _Cue | None:
     for m in re.finditer(_LINK, text):
         word, after, before = m.group(), text[m.end() :], text[: m.start()]
         sure_place = re.search(_AT_VIDEO, text) or re.search(_AT_COMMENTS, text)
-        if re.match(r"^(?:'s|s)?(?: (?:is|are|will be|'ll be|all))?(?: all| down)? in (?:the |my )?(?:box|bio|notes|usual|comments)\b", after):
+        if re.match(
+            r"^(?:'s|s)?(?: (?:is|are|will be|'ll be|all))?(?: all| down)? in (?:the |my )?(?:box|bio|notes|usual|comments)\b",
+            after,
+        ):
             sure_place = re.search(_LINK, text)
-        maybe_place = re.match(rf"^(?:[^.;!?]{{0,60}}?) ?\b{_AT_MAYBE}{_OVER}", after) or re.search(rf"\b(?:{_AT_MAYBE})[^.;!?]{{0,12}}$", before)
+        maybe_place = re.match(rf"^(?:[^.;!?]{{0,60}}?) ?\b{_AT_MAYBE}{_OVER}", after) or re.search(
+            rf"\b(?:{_AT_MAYBE})[^.;!?]{{0,12}}$", before
+        )
         if physical and not sure_place and not re.search(r"\bdown below\b", text):
             continue
         if _negated(text, m.start()) or _NOT_AFTER.search(after):
             continue
-        if re.search(r"\b(?:sent|gave|emailed|texted|messaged|forwarded|showed|found) (?:me |us |her |him )?(?:a |the |this |that )?$", before) and not (
-            sure_place or re.search(r"\bi'll\b|\bi will\b", text)
-        ):
+        if re.search(
+            r"\b(?:sent|gave|emailed|texted|messaged|forwarded|showed|found) (?:me |us |her |him )?(?:a |the |this |that )?$",
+            before,
+        ) and not (sure_place or re.search(r"\bi'll\b|\bi will\b", text)):
             continue
-        mine = re.search(rf"(?:{_I_WILL}|\b(?:gonna|going to|let me|to|and|or) (?:also |just )?)(?:{_PUT} (?:[\w'-]+ ){{0,7}})?$", before)
-        if word in ("link", "links") and mine and re.match(r"^ (?:to|for|too|as well|below|down|in|up|if|$)|^[.,!]|^$", after):
+        mine = re.search(
+            rf"(?:{_I_WILL}|\b(?:gonna|going to|let me|to|and|or) (?:also |just )?)(?:{_PUT} (?:[\w'-]+ ){{0,7}})?$",
+            before,
+        )
+        if (
+            word in ("link", "links")
+            and mine
+            and re.match(r"^ (?:to|for|too|as well|below|down|in|up|if|$)|^[.,!]|^$", after)
+        ):
             return _Cue(m.start(), m.end(), 0.95, "link")
         if word in ("link", "linking") and mine:
             return _Cue(mine.start(), m.end(), 0.93, "link")
         if sure_place or maybe_place:
             return _Cue(m.start(), m.end(), 0.95, "link")
-        if word == "linked" and re.search(r"(?:\b(?:is|are|be|been|all|both|it|them|that|this|those|these|one|everything|have|'ve|get|got|also|i've)|'s|'re|'ve)(?: \w+){0,3}? ?$|^$|[,.] ?$", before):
+        if word == "linked" and re.search(
+            r"(?:\b(?:is|are|be|been|all|both|it|them|that|this|those|these|one|everything|have|'ve|get|got|also|i've)|'s|'re|'ve)(?: \w+){0,3}? ?$|^$|[,.] ?$",
+            before,
+        ):
             return _Cue(m.start(), m.end(), 0.85, "link")
         if word == "linked" and re.search(r"\b(?:i|we)(?:'ve| have)? (?:\w+ )?$", before):
             return _Cue(m.start(), m.end(), 0.85, "link")
-        if word in ("link", "links") and re.match(r"^(?:'s|s)? (?:is|are|to|for|will|in the (?:usual|same|normal)|as (?:always|usual|ever)|at the)\b", after):
+        if word in ("link", "links") and re.match(
+            r"^(?:'s|s)? (?:is|are|to|for|will|in the (?:usual|same|normal)|as (?:always|usual|ever)|at the)\b", after
+        ):
             return _Cue(m.start(), m.end(), 0.8, "link")
-        if re.search(r"\b(?:follow|click|use|tap|hit|with|through|there's|there is|there are|got|be) (?:\w+ ){0,2}$", before):
+        if re.search(
+            r"\b(?:follow|click|use|tap|hit|with|through|there's|there is|there are|got|be) (?:\w+ ){0,2}$", before
+        ):
             return _Cue(m.start(), m.end(), 0.8, "link")
         if word == "links" and not before.strip():
             return _Cue(m.start(), m.end(), 0.7, "link")
@@ -287,7 +311,9 @@ def _place_cue(text: str, w: Wording, n: int) -> _Cue | None:
         place, before, after = m.group(), text[: m.start()], text[m.end() :]
         if _negated(text, m.start()) or _SOLICIT.search(text):
             continue
-        if re.match(r"^ (?:on|of|says?|said) (?!the (?:video|episode|film)|this (?:video|film))", after) and not re.search(r"\b(?:i|you)'ll\b", before):
+        if re.match(
+            r"^ (?:on|of|says?|said) (?!the (?:video|episode|film)|this (?:video|film))", after
+        ) and not re.search(r"\b(?:i|you)'ll\b", before):
             continue
         if place.endswith(("site", "page", "blog", "shop", "store", "channel", "profile")):
             if re.search(r"\b(?:looked|found|bought|their|his|her|ordered|read|saw|asked)\b", before):
@@ -298,8 +324,14 @@ def _place_cue(text: str, w: Wording, n: int) -> _Cue | None:
             continue
         return _Cue(m.start(), m.end(), 0.93, "place")
     m = re.search(_AT_COMMENTS, text)
-    if m and not _SOLICIT.search(text) and not _negated(text, m.start()) and (
-        _MY_PUT.search(text[: m.start()]) or re.search(r"\b(?:pin|pinned)\b|(?:'ll be|will be|is|are|'s) (?:down )?$", text[: m.start()])
+    if (
+        m
+        and not _SOLICIT.search(text)
+        and not _negated(text, m.start())
+        and (
+            _MY_PUT.search(text[: m.start()])
+            or re.search(r"\b(?:pin|pinned)\b|(?:'ll be|will be|is|are|'s) (?:down )?$", text[: m.start()])
+        )
     ):
         return _Cue(m.start(), m.end(), 0.85, "place")
     return None
@@ -308,12 +340,20 @@ def _place_cue(text: str, w: Wording, n: int) -> _Cue | None:
 def _card_cue(text: str, w: Wording, n: int) -> _Cue | None:
     for m in re.finditer(_CARD, text):
         around = text
-        video = re.search(r"\b(?:video|videos|episode|playlist|screen|click|tap|card's|cards? (?:\w+ )?up|series|years ago|tutorial)\b", around)
+        video = re.search(
+            r"\b(?:video|videos|episode|playlist|screen|click|tap|card's|cards? (?:\w+ )?up|series|years ago|tutorial)\b",
+            around,
+        )
         if not video or _negated(text, m.start()):
             continue
-        if re.search(r"\b(?:glue|paper|cut|punch|fold|folded|piece of card|bit of card|sheet|stitch|pin|sew|hole|write|fabric|seam)\b", around):
+        if re.search(
+            r"\b(?:glue|paper|cut|punch|fold|folded|piece of card|bit of card|sheet|stitch|pin|sew|hole|write|fabric|seam)\b",
+            around,
+        ):
             continue
-        if m.group().startswith(("it ", "that ", "one ")) and not re.search(r"\b(?:video|episode|playlist|tutorial)s?\b|click|showed how", around):
+        if m.group().startswith(("it ", "that ", "one ")) and not re.search(
+            r"\b(?:video|episode|playlist|tutorial)s?\b|click|showed how", around
+        ):
             continue
         return _Cue(m.start(), m.end(), 0.8, "card")
     m = re.search(r"\b(?:that's|it's|is|'s) up here somewhere\b", text)
@@ -322,7 +362,13 @@ def _card_cue(text: str, w: Wording, n: int) -> _Cue | None:
 
 def _file_cue(text: str, w: Wording, n: int) -> _Cue | None:
     m = _UP.search(text)
-    if m and not _negated(text, m.start() + 1) and not re.search(r"\b(?:on|to|against) (?:the |a |my )?(?:wall|board|fridge|door|shelf|her|him|mum)\b", text[m.start() :]):
+    if (
+        m
+        and not _negated(text, m.start() + 1)
+        and not re.search(
+            r"\b(?:on|to|against) (?:the |a |my )?(?:wall|board|fridge|door|shelf|her|him|mum)\b", text[m.start() :]
+        )
+    ):
         if re.match(r".*\b(?:found|find|bought|got)\b.*\bonline\b", text) and not re.search(r"\b(?:i|you)'ll\b", text):
             return None
         return _Cue(m.start(), m.end(), 0.85, "file")
@@ -335,35 +381,78 @@ def _maybe_cue(text: str, w: Wording, n: int) -> _Cue | None:
         return None
     for m in re.finditer(rf"\b{_AT_MAYBE}{_OVER}", text):
         place, before, after = m.group(), text[: m.start()], text[m.end() :]
-        if _negated(text, m.start()) or re.match(r"^(?: ?,)? (?:on|under|in|at|by|next|behind|inside|against) (?:the|my|a|this|that|your)\b", after):
+        if _negated(text, m.start()) or re.match(
+            r"^(?: ?,)? (?:on|under|in|at|by|next|behind|inside|against) (?:the|my|a|this|that|your)\b", after
+        ):
             continue
-        if re.search(r"\b(?:from|above|over|goes|go|went|line|hole|seam|edge|cut|sew|reach|see (?:it|that))\s*$", before):
+        if re.search(
+            r"\b(?:from|above|over|goes|go|went|line|hole|seam|edge|cut|sew|reach|see (?:it|that))\s*$", before
+        ):
             continue
         mine, info = _MY_PUT.search(before), re.search(rf"\b{_INFO}\b", before + after[:50])
         be = re.search(rf"(?:\b|'){_BE} (?:\w+ ){{0,3}}$|'s $|(?:^|, ){_INFO}(?: \w+)? $", before)
         for_you = re.match(r"^ (?:for (?:you|anyone|anybody|those|whoever|everyone)|if (?:you|anyone))", after)
-        if_you = re.search(r"\b(?:if (?:you|anyone|anybody)|for anyone|in case you|those of you) (?:\w+ )?(?:want|wants|fancy|fancies|need|needs|interested|like|would like|'d like|wanna|are|is|who|haven't|don't)", text)
-        find = re.search(r"\b(?:you'll|you will|you can|can) (?:\w+ )?(?:find|get|see|grab) (?:it|them|that|those|both|all|one|mine|him|her|(?:\w+ ){1,5})$", before)
+        if_you = re.search(
+            r"\b(?:if (?:you|anyone|anybody)|for anyone|in case you|those of you) (?:\w+ )?(?:want|wants|fancy|fancies|need|needs|interested|like|would like|'d like|wanna|are|is|who|haven't|don't)",
+            text,
+        )
+        find = re.search(
+            r"\b(?:you'll|you will|you can|can) (?:\w+ )?(?:find|get|see|grab) (?:it|them|that|those|both|all|one|mine|him|her|(?:\w+ ){1,5})$",
+            before,
+        )
         there_only = place == "there"
         firm = mine and re.search(r"\b(?:'ll|will|'m|gonna|going to|'ve|have|let me|i've)\b", mine.group()) is not None
-        down = "down below" in place or place in ("below", "underneath", "beneath", "down there", "just below", "right below", "down underneath", "in there", "up there", "up here", "on there", "right down below", "just underneath")
+        down = "down below" in place or place in (
+            "below",
+            "underneath",
+            "beneath",
+            "down there",
+            "just below",
+            "right below",
+            "down underneath",
+            "in there",
+            "up there",
+            "up here",
+            "on there",
+            "right down below",
+            "just underneath",
+        )
         if there_only:
             if find and _antecedent_is_information(w, n):
                 return _Cue(m.start(), m.end(), 0.7, "maybe")
             continue
         if mine and firm and (info or for_you or if_you):
             return _Cue(mine.start(), m.end(), 0.85, "maybe")
-        if mine and firm and down and re.search(r"\b(?:down )(?:below|underneath)$", place) and re.search(r"\b(?:it|that|them|those|both|one|these|this)\b", before[mine.start() :]):
+        if (
+            mine
+            and firm
+            and down
+            and re.search(r"\b(?:down )(?:below|underneath)$", place)
+            and re.search(r"\b(?:it|that|them|those|both|one|these|this)\b", before[mine.start() :])
+        ):
             return _Cue(mine.start(), m.end(), 0.7, "maybe")
-        if find and (info or "below" in place or "under" in place or for_you or if_you or _antecedent_is_information(w, n)):
+        if find and (
+            info or "below" in place or "under" in place or for_you or if_you or _antecedent_is_information(w, n)
+        ):
             return _Cue(find.start(), m.end(), 0.8, "maybe")
         if be and (info or if_you or for_you) and place not in ("in there", "up here"):
             return _Cue(m.start(), m.end(), 0.8, "maybe")
-        if be and re.match(r"^(?:and |so |yeah |yes )?(?:it|they|that|those|both|all)(?:'s| is| are|'re)?(?: both| all| just| also)* $", before) and down and _antecedent_is_information(w, n):
+        if (
+            be
+            and re.match(
+                r"^(?:and |so |yeah |yes )?(?:it|they|that|those|both|all)(?:'s| is| are|'re)?(?: both| all| just| also)* $",
+                before,
+            )
+            and down
+            and _antecedent_is_information(w, n)
+        ):
             return _Cue(m.start(), m.end(), 0.8, "maybe")
         if info and re.search(r"\bthere(?:'s| is| are|'ll be| will be)(?: also)? (?:[\w'-]+ ){1,7}$", before) and down:
             return _Cue(m.start(), m.end(), 0.8, "maybe")
-        if re.match(rf"^(?:\w+ ){{0,3}}?{_INFO}(?: (?:is|are|'s|all|also|of all of it|for \w+))* $", before) and len(before.split()) <= 7:
+        if (
+            re.match(rf"^(?:\w+ ){{0,3}}?{_INFO}(?: (?:is|are|'s|all|also|of all of it|for \w+))* $", before)
+            and len(before.split()) <= 7
+        ):
             return _Cue(m.start(), m.end(), 0.75, "maybe")
     return None
 
@@ -480,15 +569,25 @@ def _things(w: Wording, n: int, cue: _Cue) -> list[Span]:
     after_text = text[cue.first - base :]
 
     # "a link to the oven", "check the description for the exact dye"
-    m = re.search(r"\blinks? (?:\w+ ){0,3}?(?:to|for)\b|\b(?:description|box|notes|below|underneath|site|page|comment|video) for\b", text)
+    m = re.search(
+        r"\blinks? (?:\w+ ){0,3}?(?:to|for)\b|\b(?:description|box|notes|below|underneath|site|page|comment|video) for\b",
+        text,
+    )
     if m:
         at = w.token(base + m.end() - 1) + 1
         named = [c for c in chunks if c.start >= at - 1 and c.start <= at + 3]
         if named and not re.match(r" (?:you|anyone|those|that|this|it|them)\b", text[m.end() :]):
             return _conjuncts(w, named[0], chunks)
-    m = re.search(r",? (?:which|that) (?:i|we)(?:'ll|'ve| will| have) (?:\w+ ){0,3}?(?:link|linked|put|left|leave|pop|stick|add|list)", text)
+    m = re.search(
+        r",? (?:which|that) (?:i|we)(?:'ll|'ve| will| have) (?:\w+ ){0,3}?(?:link|linked|put|left|leave|pop|stick|add|list)",
+        text,
+    )
     if m:
-        named = [c for c in _chunks(w, start, end) if c.end == w.token(base + m.start()) or c.end == w.token(base + m.start() + 1)]
+        named = [
+            c
+            for c in _chunks(w, start, end)
+            if c.end == w.token(base + m.start()) or c.end == w.token(base + m.start() + 1)
+        ]
         if named:
             return _group(w, named[-1], chunks)
     mine = [m for m in _MY_PUT.finditer(text) if m.start() <= cue.last - base]
@@ -505,7 +604,12 @@ def _things(w: Wording, n: int, cue: _Cue) -> list[Span]:
         v = w.token(base + linking.start()) + 1
         named = [c for c in chunks if v <= c.start <= v + 3]
         between = doc[v : named[0].start].text.lower() if named else ""
-        if named and not re.search(r"\b(?:in|under|below|for|if|as|so|because|and|but|from|down|up|it|them|that)\b", between) and linking.group() != "linked" or (named and re.search(r"\b(?:i've|i) linked$", text[: linking.end()])):
+        if (
+            named
+            and not re.search(r"\b(?:in|under|below|for|if|as|so|because|and|but|from|down|up|it|them|that)\b", between)
+            and linking.group() != "linked"
+            or (named and re.search(r"\b(?:i've|i) linked$", text[: linking.end()]))
+        ):
             return _more(w, _conjuncts(w, named[0], chunks), chunks, end)
     # what is there: the subject in front of "is in the description", "are linked", "'s below"
     subject = _subject(w, chunks, start, cue_start, cue_end)
@@ -516,7 +620,7 @@ def _things(w: Wording, n: int, cue: _Cue) -> list[Span]:
     # "both are linked", "it's below", "link's in the box": what was spoken of
     pronoun = _pronoun(w, start, end, cue)
     named_here = [c for c in chunks if c.end <= cue_start + 1]
-    if "both" in text.split()[: 14] or "both" in after_text.split()[:3]:
+    if "both" in text.split()[:14] or "both" in after_text.split()[:3]:
         pair = _pair(w, n, named_here)
         if pair:
             return pair
@@ -546,8 +650,38 @@ def _is_place(w: Wording, chunk: Span) -> bool:
         return False
     before = w.doc[chunk.start - 1].lower_
     head = chunk.root.lower_
-    if head in ("box", "notes", "site", "page", "video", "film", "clip", "channel", "description", "comments", "shop", "website", "blog", "market", "screen"):
-        return before in ("in", "under", "underneath", "below", "beneath", "on", "from", "at", "into", "off", "of", "to", "the")
+    if head in (
+        "box",
+        "notes",
+        "site",
+        "page",
+        "video",
+        "film",
+        "clip",
+        "channel",
+        "description",
+        "comments",
+        "shop",
+        "website",
+        "blog",
+        "market",
+        "screen",
+    ):
+        return before in (
+            "in",
+            "under",
+            "underneath",
+            "below",
+            "beneath",
+            "on",
+            "from",
+            "at",
+            "into",
+            "off",
+            "of",
+            "to",
+            "the",
+        )
     return before in ("from", "at", "on", "to", "by", "with", "up") and head in ("market", "chap", "lady", "percent")
 
 
@@ -572,7 +706,26 @@ def _subject(w: Wording, chunks: list[Span], start: int, cue_start: int, cue_end
     i = cue_start
     for i in range(cue_start, max(start, cue_start - 12), -1):
         low = doc[i - 1].lower_
-        if low in ("is", "are", "'s", "’s", "'re", "’re", "was", "were", "be", "been", "get", "gets", "goes", "go", "lives", "listed", "left", "pinned"):
+        if low in (
+            "is",
+            "are",
+            "'s",
+            "’s",
+            "'re",
+            "’re",
+            "was",
+            "were",
+            "be",
+            "been",
+            "get",
+            "gets",
+            "goes",
+            "go",
+            "lives",
+            "listed",
+            "left",
+            "pinned",
+        ):
             before = [c for c in chunks if c.end <= i - 1 and c.end >= i - 6]
             gap = doc[before[-1].end : i - 1] if before else None
             if gap is not None and all(t.lower_ in _BETWEEN or t.pos_ in ("ADV", "AUX") for t in gap):
@@ -581,14 +734,18 @@ def _subject(w: Wording, chunks: list[Span], start: int, cue_start: int, cue_end
                 return _back_conjuncts(w, before[-1], chunks)
     # no verb: "Full list of tools below", "board layout down there"
     before = [c for c in chunks if c.end <= cue_start and c.end >= cue_start - 3]
-    if before and before[-1].start <= start + 3 and all(
-        t.lower_ in _BETWEEN or t.pos_ in ("ADV", "AUX", "ADP") for t in doc[before[-1].end : cue_start]
+    if (
+        before
+        and before[-1].start <= start + 3
+        and all(t.lower_ in _BETWEEN or t.pos_ in ("ADV", "AUX", "ADP") for t in doc[before[-1].end : cue_start])
     ):
         return _back_conjuncts(w, before[-1], chunks)
     return None
 
 
-_BETWEEN = frozenset("will 'll ’ll would can all both also just now already too then , can should to be is are 's".split())
+_BETWEEN = frozenset(
+    "will 'll ’ll would can all both also just now already too then , can should to be is are 's".split()
+)
 
 
 def _relative(doc: Doc, start: int, end: int) -> bool:
@@ -678,7 +835,11 @@ def find_searches(doc: Doc) -> list[Search]:
         base, _ = w.chars(start, end)
         text = w.said(n)
         m = _SEARCH.search(text)
-        if m is None or _SEARCH_NOT_BEFORE.search(text[: m.start()]) or re.match(r"(?:at|and|in|to|from|through|it|that|them|all|the whole|everywhere|high)\b", m["words"]):
+        if (
+            m is None
+            or _SEARCH_NOT_BEFORE.search(text[: m.start()])
+            or re.match(r"(?:at|and|in|to|from|through|it|that|them|all|the whole|everywhere|high)\b", m["words"])
+        ):
             continue
         words = m["words"]
         quoted = words[0] in "\"'"

@@ -19,7 +19,9 @@ if TYPE_CHECKING:
     from spacy.tokens import Doc, Span
 
 # Every replacement is one character long, so that offsets stay.
-_PLAIN = str.maketrans({"’": "'", "‘": "'", "“": '"', "”": '"', "–": "-", "—": "-", "\n": " ", "\t": " ", "\u00a0": " "})
+_PLAIN = str.maketrans(
+    {"’": "'", "‘": "'", "“": '"', "”": '"', "–": "-", "—": "-", "\n": " ", "\t": " ", "\u00a0": " "}
+)
 _LONG = 38  # tokens: a "sentence" longer than this is several, run together by speech without punctuation
 # Places where speech begins a new clause: after punctuation, or before a joining word that brings its own subject.
 _BOUNDARY = re.compile(
@@ -32,7 +34,9 @@ _LEAD_IN = re.compile(
     r"^(?:(?:so|okay|ok|right|now|and|but|oh|well|yeah|yes|um+|uh+|erm?|anyway|alright|look|also|then|like|cos|cause)\b[,.]? +)+",
     re.I,
 )
-_FILLER = re.compile(r",? ?\b(?:um+|uh+|erm+|er|hmm+)\b,?(?= |$|\.)|,? \b(?:you know|i mean|sort of like)\b,(?= )", re.I)
+_FILLER = re.compile(
+    r",? ?\b(?:um+|uh+|erm+|er|hmm+)\b,?(?= |$|\.)|,? \b(?:you know|i mean|sort of like)\b,(?= )", re.I
+)
 
 
 def plain(text: str) -> str:

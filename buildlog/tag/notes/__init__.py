@@ -1,0 +1,125 @@
+"""Remarks to keep beside the steps: corrections, work off camera, cautions, tips and pointers, one module each.
+
+Sets ``doc._.notes``: a list of :class:`NoteFound` in the order they were said, one for each remark. A sentence that is
+several things at once is the first of: off camera, correction, caution, tip; a pointer stands beside any of them.
+"""
+
+from __future__ import annotations
+
+from spacy.language import Language
+from spacy.tokens import Doc
+
+from buildlog.tag.notes import cautions, corrections, off_camera, pointers, tips
+from buildlog.tag.notes.cautions import is_caution
+from buildlog.tag.notes.corrections import is_contradiction, is_correction
+from buildlog.tag.notes.found import Direction, Kind, NoteFound, note
+from buildlog.tag.notes.off_camera import is_off_camera
+from buildlog.tag.notes.pointers import is_pointer
+from buildlog.tag.notes.tips import is_habit, is_tip
+from buildlog.tag.wording import Wording
+
+
+def find_notes(doc: Doc) -> list[NoteFound]:
+    """Every note of ``doc``, in the order they were said."""
+    w = Wording.of(doc)
+    out: list[NoteFound] = []
+    taken: dict[int, Kind] = {}
+
+    for n in w.hit(off_camera.TRIGGER):
+        hit = off_camera.score(w.said(n))
+        if hit:
+            taken[n] = "off_camera"
+            out.append(note(w, "off_camera", n, hit))
+
+    for n in w.hit(corrections.TRIGGER):
+        if n in taken:
+            continue
+        text, before = w.said(n), w.said(n - 1) if n else ""
+        hit = corrections.score(text, before)
+        if hit:
+            taken[n] = "correction"
+            back = n > 0 and n - 1 not in taken and corrections.reaches_back(text, before)
+            if back:
+                taken[n - 1] = "correction"
+                out.append(note(w, "correction", n - 1, hit_all(w, n - 1), until=n))
+            else:
+                out.append(note(w, "correction", n, hit))
+
+    for n in w.hit(cautions.TRIGGER):
+        if n in taken:
+            continue
+        hit = cautions.score(w.said(n))
+        if hit:
+            taken[n] = "caution"
+            out.append(note(w, "caution", n, hit))
+
+    for n in w.hit(tips.TRIGGER):
+        if n in taken:
+            continue
+        hit = tips.score(w.said(n), doc[slice(*w.stretches[n])])
+        if hit:
+            taken[n] = "tip"
+            out.append(note(w, "tip", n, hit))
+
+    for n in w.hit(pointers.TRIGGER):
+        hit = pointers.score(w.said(n))
+        if hit:
+            out.append(note(w, "pointer", n, hit))
+
+    return _joined(sorted(out, key=lambda found: (found.start, found.kind)), doc)
+
+
+def hit_all(w: Wording, n: int) -> cautions.Hit:
+    """A hit on the whole of stretch ``n``."""
+    a, b = w.chars(*w.stretches[n])
+    return cautions.Hit(0, b - a, 0.7)
+
+
+def _joined(found: list[NoteFound], doc: Doc) -> list[NoteFound]:
+    """Notes of one kind in sentences right after each other are one remark."""
+    out: list[NoteFound] = []
+    for one in found:
+        last = next((o for o in reversed(out) if o.kind == one.kind), None)
+        if last and one.start - last.end <= 1 and one.end - last.start <= 45 and one.kind != "pointer":
+            out[out.index(last)] = NoteFound(
+                kind=last.kind,
+                start=last.start,
+                end=one.end,
+                text=f"{last.text} {one.text}",
+                start_s=last.start_s,
+                end_s=one.end_s,
+                confidence=max(last.confidence, one.confidence),
+                direction=last.direction,
+                part=last.part,
+            )
+        elif last and one.kind == "pointer" and one.start - last.end <= 1 and one.direction == last.direction:
+            continue
+        else:
+            out.append(one)
+    return out
+
+
+Doc.set_extension("notes", default=[], force=True)
+
+
+@Language.component("notes", assigns=["doc._.notes"], requires=["doc.sents", "token.tag"])
+def notes(doc: Doc) -> Doc:
+    """Set ``doc._.notes``."""
+    doc._.notes = find_notes(doc)
+    return doc
+
+
+__all__ = [
+    "Direction",
+    "Kind",
+    "NoteFound",
+    "find_notes",
+    "is_caution",
+    "is_contradiction",
+    "is_correction",
+    "is_habit",
+    "is_off_camera",
+    "is_pointer",
+    "is_tip",
+    "notes",
+]

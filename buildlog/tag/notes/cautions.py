@@ -1,0 +1,119 @@
+"""Cautions: the maker's own words of danger to people or to the work, with their negation.
+
+A caution names a danger ("the fumes are no joke"), protects the body ("gloves on"), keeps things apart ("away from
+yourself", "keep the spirit off the flame"), or forbids something and says what happens otherwise ("don't soak it or it
+goes to mush"). An instruction with "don't" and no harm in sight is a tip.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+from buildlog.tag.notes.found import Hit
+from buildlog.tag.wording import plain
+
+if TYPE_CHECKING:
+    from spacy.tokens import Span
+
+_BODY = (
+    r"(?:fingers?|fingertips?|thumbs?|hands?|eyes?|eyeballs?|face|hair|sleeves?|knuckles?|toes?|feet|wrists?|arms?|skin|lungs?|head|ears?|belly|"
+    r"tummy|stomach|legs?|palm|palms|nails|knees?|yourself|you)"
+)
+_PPE = (
+    r"(?:gloves?|masks?|dust masks?|goggles|respirators?|eye protection|ear protection|ear ?defenders|ear ?plugs|safety (?:glasses|specs|goggles|gear)|"
+    r"glasses|face shield|visor|apron|thimbles?|sleeves (?:down|up|rolled)|hair (?:tied )?(?:up|back)|hearing protection|protection|specs|steel toe\w*|boots)"
+)
+_HARM = (
+    r"(?:burn(?:s|ed|t|ing)?|scald|scalds|scorch(?:es)?|slip(?:s|ped)?|skid(?:s|ded)?|kick(?:s)?(?: back)?|snap(?:s|ped)?|split(?:s)?|crack(?:s)?|tear(?:s)?|rip(?:s)?|melt(?:s)?|shrink(?:s)?|shrivel(?:s)?|"
+    r"stain(?:s)?|explode(?:s)?|shatter(?:s)?|warp(?:s)?|bleed(?:s)?|ruin(?:s|ed)?|wreck(?:s)?|hurt(?:s)?|bite(?:s)?|sting(?:s)?|poison(?:s)?|ignite(?:s)?|catch(?:es)?(?: on)? fire|blow(?:s)? (?:up|out)|pucker(?:s)?|"
+    r"cockle(?:s)?|curdle(?:s)?|cup(?:s)?|buckle(?:s)?|bubble(?:s)?|blister(?:s)?|dent(?:s)?|mark(?:s)?|scratch(?:es)?|gouge(?:s)?|fray(?:s)?|chip(?:s)?|crumble(?:s)?|distort(?:s)?|seize(?:s)?|jam(?:s)?|strip(?:s)?|"
+    r"lose (?:a|your|the|an) \w+|cut (?:you|yourself|your|through|straight)|go(?:es)? (?:everywhere|floppy|wrong|brittle|hard|cloudy|rancid|to mush|mouldy|off|bang|flying|lumpy|sticky|soggy|stringy|wavy|white|black|yellow)|fly(?:ing)? (?:off|out|at|across|everywhere)|spring(?:s)? apart|fall(?:s)? (?:apart|off|to bits)|come(?:s)? (?:apart|off|undone|loose)|break(?:s)?|"
+    r"take(?:s)? your (?:\w+ )?(?:\w+)? ?(?:off)?|have your \w+ off|go(?:es)? (?:straight )?through your|damage(?:s)?|destroy(?:s)?|spit(?:s)?|splash(?:es)?|spatter(?:s)?|short(?:s)?(?: out)?|electrocute|choke|blind|drip(?:s)?|collapse(?:s)?|rust(?:s)?|rot(?:s)?|stretch(?:es)? out|never come(?:s)? out|won't come out|heat up by)"
+)
+_DANGER = (
+    r"(?:fumes?|toxic|poisonous|flammable|inflammable|carcinogenic|caustic|corrosive|combust\w*|spontaneously|irritant|lye|asbestos|lead paint|"
+    r"silica|live wire|mains|high voltage|kickback|kick back|razor sharp|scalding|boiling (?:water|oil|sugar|wax)|red hot|white hot|a burn|burns|a nasty cut|a&e|casualty|stitches in (?:my|your)|hospital|emergency room)"
+)
+_OF = r"(?:blade|blades|teeth|cutter|bit|saw|needle|flame|flames|heat|iron|tip|sparks?|fire|plug|mains|lathe|chuck|belt|chain|staples?|spirit|solvent|acid|steam|oil|wax|drill|router|knife|chisel|scissors|fan|motor|bobbin|barrel|kids|children|cats?|dogs?|pets|little ones|cloth|loose ends|eyes?|mouth|food|candle|stove|socket)"
+
+_SURE = re.compile(
+    rf"\b(?:watch|mind|look after|protect|remember|think of) (?:out for )?(?:your|those|the|my|that) (?:\w+ )?(?:{_BODY}|{_OF}|edge|corners?|point|points)\b(?! (?:and see|of the film))"
+    r"|\bwatch (?:out|yourself|it)\b(?! (?:dry|go|turn|grow|bubble|soak))|\bmind out\b"
+    r"|(?<!a )(?<!very )(?<!so )(?<!is )(?<!was )\b(?:be|being|do be|please be|just be|got to be|have to be|need to be|want to be|gotta be|be very|be really|be super|be so|be extra|be a bit|be ever so|be quite) careful\b"
+    r"|^(?:\w+,? ){0,3}careful(?:,| (?:of|with|when|not|here|there|now|though|that|because|on|around|around|as|at))(?! what you wish)"
+    r"|\b(?:very|really|super|extra|particularly|extremely|ever so|a bit) careful (?:of|with|when|not|here|because|around|around|as|about|at)\b"
+    r"|\btake (?:great |real |extra |some )?care\b(?! of (?:the|that|it|my|everyone)|[.!]? ?(?:bye|everyone|and))|\bbeware\b"
+    r"|\b(?:do not|don't|never) (?:ever|under any circumstances)\b(?! (?:been|so))|\bwhatever you do\b|\bplease,? (?:please,? )?(?:never|don't|do not|use a|wear|keep|be)\b(?! (?:subscribe|forget to))"
+    rf"|\b(?:wear|put on|pop on|get|grab|use|need|want|with|in) (?:a |an |some |your |the |proper |decent |good |rubber |nitrile |thick |leather |heat |heatproof |welding |cut resistant )*(?:dust |face |rubber |nitrile |leather |welding |work |safety )?{_PPE}\b(?= (?:for|on|when|while|if|with|because|here|at|before|too|please|always|as)|[.,!]|$)"
+    rf"|(?:^|[.,!] |\b(?:so|and|with|so then) )(?:\w+ )?(?:always )?(?:a )?(?:dust |rubber |safety )?{_PPE}(?:,? (?:on|off|for|always|please|here|at|people|everyone|folks|time|too)\b|[.!]|$)(?! (?:were|was|are))"
+    rf"|\b(?:away from|clear of|back from|out of reach of|out of the way of) (?:you|your|yourself|the|any|anything|those|that|a|an|open|naked|children|kids|pets) ?(?:own |good |other |sharp |hot |moving |spinning |naked |open |bare |side of the )*(?:{_BODY}|{_OF})?\b(?<!the)(?<!any)(?<!a)(?<!that)(?<!your)"
+    r"|\baway from (?:you|yourself|me|myself)\b|\bnot toward?s? (?:you|your|yourself)\b|\bnever toward?s? (?:you|your|yourself)\b"
+    rf"|\bkeep (?:your |those |both |the |all |all your |my )(?:\w+ )?(?:hands?|fingers?|thumbs?|hair|sleeves?|face|head|eyes?|arms?|knuckles)\b"
+    rf"|\b(?:hands?|fingers?|thumbs?) (?:well )?(?:behind|out of|away|clear|flat|back)\b"
+    rf"|\bkeep (?:\w+ ){{1,5}}?(?:away|out of|well away|clear|off|out from)\b.*\b(?:{_OF}|room|reach|children|kids|pets|while it|flame|heat|sun|damp|wet)\b"
+    rf"|\bdon't want (?:your|any|that|those|it|to) (?:\w+ ){{0,4}}?(?:{_BODY}|anywhere near|near|breath\w*|in your|burn|slip|lose)\b"
+    r"|\b(?:do not|don't|never|shouldn't|mustn't|not) (?:to )?(?:breathe?|inhale|sniff|swallow|lick|drink|touch (?:the|it|that) (?:\w+ )?(?:while|when|until|tip|blade|end|hot|bare))\b"
+    rf"|\b(?:can|could|will|'ll|might|may|does|going to) (?:easily |really |actually |just |quite )?(?:catch(?: on)? fire|burn (?:you|your|through)|explode|ignite|cut (?:you|your)|take (?:your|the) (?:\w+ )?(?:{_BODY}|finger|off)|have (?:your|a) (?:\w+ )?(?:{_BODY}|finger) off|kick back|hurt (?:you|somebody|someone)|blind you|kill|poison|heat up by|self[- ]heat|electrocute|shock you|bite you|get you|damage your)\b"
+    r"|\b(?:heat|catch|go) up (?:in flames|by themselves|by itself|on their own)|\bcatch(?:es)? fire\b|\bset (?:fire|light) to\b(?! the kettle)"
+    rf"|\b(?:that's|that is|this is|which is|it's) (?:\w+ )?(?:how|when|where|why) (?:\w+ )?(?:you|people|folk|folks|fingers|accidents|i|somebody|someone|they) (?:\w+ )?(?:get|gets|lose|loses|lost|cut|burn|burnt|hurt|end|go|happen|stab|slip|nearly)\b"
+    rf"|\bfumes\b(?! of)|\b(?:toxic|poisonous|flammable|inflammable|carcinogenic|caustic|corrosive)\b"
+    rf"|\bhot enough to\b|\b(?:sharp|hot|nasty|vicious|lethal|evil|wicked|dangerous)\b[^.;]*\b(?:so (?:watch|mind|keep|go|take|be|don't)|slip|slips|fingers|hands|careful|gloves)\b|\b(?:they're|it's|these are|this is|is|are) (?:\w+ )?(?:vicious|lethal|dangerous|no joke|razor sharp|nasty stuff|not to be trifled)\b"
+    rf"|\bunplug(?:ged)? (?:it|the|that|your|first|before|everything)\b|\b(?:is|it's|make sure it's|make sure the \w+(?:'s| is)|are) (?:\w+ )?(?:unplugged|switched off at|isolated)\b|\b(?:switch|turn) (?:it|the (?:power|mains|machine)) off (?:at the|before|first)\b"
+    r"|\bventilat\w*\b|\b(?:open|opened?) (?:a|the|your|some|all the) (?:window|windows|door|doors)\b(?=.*\b(?:because|fumes|smell|stinks?|headache|stuff|solvent|breathe|for (?:this|that))\b)|\b(?:work|do (?:this|it)|go|best) (?:\w+ )?(?:outside|outdoors)\b(?=.*\b(?:stuff|fumes|headache|dust|smell|stink|if you can)\b)|\bfresh air\b"
+    r"|\bpush (?:stick|block)\b|\b(?:finger|blade) guard\b|\bsparks\b|\bmy (?:thumb|finger)(?:tip)? (?:\w+ )?(?:is|was|still) (?:\w+ )?(?:proof|witness|sorry|scar)\b"
+    r"|\b(?:burnt|burned|cut|stabbed|sliced|nicked|jabbed|scalded|caught) my(?:self)? ?(?:\w+ )?(?:finger|thumb|hand|wrist|arm|palm|knuckle|knee)?\b[^.;]*\b(?:so|don't|mind|careful|learn from|that's why)\b"
+    r"|\b(?:no|not near|nowhere near|not around|out of reach of) (?:\w+ )?(?:kitchen (?:spoons?|pans?|tools?)|naked flames?|open flames?|smoking|kids|children|pets)\b|\bkids (?:and|or) (?:cats|dogs|pets)\b"
+    r"|\bbins? (?:\w+ )?(?:oily|rags?)\b|\b(?:oily|oil-soaked|oil soaked) (?:rags?|cloths?)\b"
+    rf"|^(?:\w+,? ){{0,2}}?(?:never|don't|do not) (?:ever )?(?:leave|put|touch|reach|lean|use|change|run|force|grab|hold|let|point|pull|bin|throw|heat|mix|pour|smoke|stand|carry) [^.;]*\b{_OF}\b"
+    r"|\bsafety first\b|\bdust (?:is|isn't) (?:\w+ )?(?:nasty|bad|good|horrible|harmful|an? (?:irritant|carcinogen))\b"
+    r"|\b(?:give|gives|giving) (?:you|me) (?:a )?(?:headache|rash|blister)s?\b|\bhave an accident\b"
+)
+_FORBID = r"(?:don't|do not|never|no|not|try not to|mustn't|can't|shouldn't|avoid|resist|without|you don't want to|not too much|too much|too many|too fast|too hard|too hot|too soon|too deep|too tight|too far|too long)"
+_OR_HARM = re.compile(
+    rf"\b{_FORBID}\b[^.;]*?(?:\b(?:or|otherwise|or else|else|because|cause|cos|since|and|'cause)\b|[,:;.-] ?)[^.;]*?\b{_HARM}\b"
+    rf"|\b(?:go|gone|take it|work|turn|pull|push|lift|do (?:it|this)|keep it|easy|slow|slowly|gently|gentle|light|lightly)\b[^.;,]*?,? ?\b(?:or|otherwise|or else)\b[^.;]*?\b(?:{_HARM}|hits?)\b"
+    rf"|\b(?:if|when|once|soon as) (?:you|it|that|the \w+|they|yours)\b[^.;]*?\b(?:it|you|that|they|the \w+)(?:'ll| will| can| could| might| may| is going to|'s going to)? (?:just |all |only |really |simply |actually |literally |start to |be )*{_HARM}(?: it|$|[ .,])"
+    rf"|\btoo (?:much|many|hot|hard|fast|far|soon|tight|deep|long|early|dry|wet|thick)\b[^.;]*?\b(?:and|or|though|then|it)\b[^.;]*?\b{_HARM}\b"
+    rf"|\b(?:more|longer|further|harder|hotter|any \w+er),? (?:and|or) (?:it|you|they|the \w+)(?:'ll| will)? \w*? ?{_HARM}\b"
+    rf"|\b(?:not more|no more|not (?:a )?\w+er|only one|just one|once only|one coat|one go)\b[^;]*?\b(?:it|they|that|you)(?:'ll| will) {_HARM}\b"
+    rf"|\bdull (?:blades?|one|knife|chisel)\b[^.;]*?\b(?:slips?|skids?|tears?|dangerous|cut)\b"
+    rf"|\b(?:you'll|you will|you can|you could|you're going to|it'll|it will|it'd) (?:\w+ )?(?:burn|cut|stab|hurt|electrocute|scald|blind|jab|slice|ruin|wreck|crack|split) (?:yourself|your|the|you|it)\b"
+    rf"|\bpress\b.*\bmelts onto\b|\bmelts? (?:onto|all over|into) (?:the|your)\b"
+)
+_NO = re.compile(
+    r"\b(?:don't worry|never mind(?!ed)|mind you|don't forget to (?:subscribe|like)|be sure to (?:like|subscribe)|careful what you wish|don't mind|doesn't mind|wear it with|wear this to|don't you just|never gets old|burnt the edges|so i (?:didn't|don't)|carefully folded)\b"
+)
+_PAST_ONLY = re.compile(
+    r"^(?:\w+ )?(?:i|we|he|she|they|it|the [\w ]+?|my [\w ]+?|that) (?:\w+ )?(?:was|were|had|\w+ed|split|broke|tore|went|came|got|snapped)\b"
+)
+
+TRIGGER = re.compile(
+    rf"\b(?:watch|mind|careful|care|beware|never|don't|do not|whatever you do|please|{_PPE}|away|clear|toward|towards|keep|or|otherwise|else|catch fire|fire|fumes|toxic|poisonous|flammable|caustic|hot enough|"
+    r"dangerous|vicious|lethal|unplug|unplugged|ventilat\w*|window|outside|outdoors|fresh air|push stick|push block|sparks|burn|burnt|burned|cut you|lose|hurt|melt|melts|shrink|shrinks|tear|tears|split|splits|snap|snaps|slips?|skids?|too|not more|no more|thumb off|"
+    r"oily|rags?|kids|headache|safety|no joke|sharp|hands?|fingers?|thumbs?|accident|if you|it'll|apart|you'll)\b"
+)
+
+
+def score(text: str) -> Hit | None:
+    """Whether the plain (lower-case) ``text`` warns of harm to people or to the work."""
+    m = _SURE.search(text)
+    if m and not (_NO.search(text) and not re.search(r"\b(?:burn|fumes|blade|finger)", text)):
+        if _PAST_ONLY.search(text) and not re.search(
+            r"\b(?:so|don't|never|careful|mind|watch|because|keep|please|that's (?:how|why|when)|fumes|catch|gloves|mask|you)\b",
+            text,
+        ):
+            return None
+        return Hit(m.start(), m.end(), 0.85)
+    m = _OR_HARM.search(text)
+    if m and not _NO.search(text) and not _PAST_ONLY.search(text):
+        return Hit(m.start(), m.end(), 0.75)
+    return None
+
+
+def is_caution(sent: Span) -> bool:
+    """Whether the sentence warns of harm to people or to the work."""
+    return score(plain(sent.text)) is not None
+
+
+__all__ = ["TRIGGER", "is_caution", "score"]

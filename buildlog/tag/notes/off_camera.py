@@ -1,0 +1,103 @@
+"""What was done but not filmed: "I forgot to hit record for the dyeing", "did the other three last night"."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+from buildlog.tag.notes.found import Hit
+from buildlog.tag.wording import plain
+
+if TYPE_CHECKING:
+    from spacy.tokens import Span
+
+TRIGGER = re.compile(
+    r"\b(?:off[- ]?(?:camera|screen|film|cam)|camera|cameras|filmed|filming|film|footage|record|recorded|recording|"
+    r"battery|batteries|memory|storage|card|lens|clip|phone|video|videos|episodes|takes|shot|frame|trust me|believe me|my word|imagine|"
+    r"behind the scenes|didn't see|haven't seen|don't get to see|won't see|didn't get to see|missed|last night|yesterday|overnight|this morning|button|"
+    r"gone ahead|gone and|since|spare|spared|save you|saved you|bore you|make you watch|make you sit|not shown|wasn't shown|isn't shown|"
+    r"while you|none of you|without you|after you|no one was|you lot)\b"
+)
+_THING = r"(?:camera|cam|phone|video camera|recording|recorder|sd card|memory card|tripod)"
+_FAIL = r"(?:died|dies|dead|ran out|gave out|gave up|went flat|was flat|went|conked out|packed up|cut out|overheated|was full|is full|filled up|got full|stopped|froze|crashed|fell over|switched (?:itself )?off|turned (?:itself )?off|shut (?:itself )?(?:off|down)|fell|quit)"
+_DID = r"(?:\bi(?:'ve|'d)?|\bwe(?:'ve|'d)?|\bit(?:'s)?|\bthat(?:'s)?|\bthey(?:'ve)?|\bthe [\w ]{2,24}?|\bthis(?:'s)?)(?: have| had| has)? (?:also |all |just |already |then |both )*(?:\w+ed|did|got|was|were|is|are|been|has|have|cut|put|sewn|sewed|glued|made|went|ran|took|gave|done|bound|wound|ground|bent|set)\b"
+
+_SURE = re.compile(
+    r"\boff[- ]?(?:camera|screen|film|cam)\b"
+    r"|\bbehind the scenes i\b"
+    r"|\b(?:between|in between) (?:the |these |those |our )?(?:videos|episodes|takes|clips|filming|shots|recordings)\b"
+    rf"|\b(?:while|when|after|before|whilst|with|once) (?:the |my )?{_THING}(?:'s| was| is| were| had been)? (?:\w+ )?(?:off|not|wasn't|weren't|charging|down|away)\b"
+    rf"|\b(?:when|while) (?:the |my )?{_THING} wasn't\b"
+    rf"|\bwithout the {_THING}\b"
+    rf"|\b(?:the |my )?{_THING} (?:was|had been|wasn't|hadn't been|weren't|must have been) (?:\w+ )?(?:off|rolling|running|recording|on|pointing|pointed|facing|looking)\b"
+    r"|\b(?:lens|camera|phone|tripod) (?:was|is|had been|got) (?:\w+ )?(?:pointing|pointed|aimed|facing|looking|knocked)\b"
+    r"|\b(?:wasn't|weren't|hadn't been|not|wasn't even|not actually|never) recording\b"
+    r"|\bforg[oe]t(?:ten)? to (?:[\w']+ ){0,4}?(?:record|film|camera|filming|recording|video|phone)\b"
+    r"|\b(?:thought|assumed) (?:i was|it was|we were|the camera was|i'd been) (?:filming|recording|rolling|on)\b"
+    r"|\b(?:never|didn't|forgot to|failed to) (?:press|pressed|push|pushed|hit) (?:the |that )?(?:little |red )*(?:button|record|start)\b"
+    r"|\b(?:switched|turned) the camera off instead\b"
+    r"|\b(?:didn't|did not|couldn't|hadn't|haven't|never|not|don't|nobody|wouldn't|can't) (?:bother (?:to |with )?|bothered |manage to |managed to |want to |actually |really |even |think to |get (?:a chance |round )?to |get )?(?:film|filmed|filming|record|recorded|recording|video|videoed|capture|captured|catch any|shoot|shot) "
+    r"|\b(?:didn't|did not|couldn't|hadn't|haven't|never|don't) (?:get|got|have|catch|caught) (?:any of )?(?:this|that|it|the [\w ]+?|them|these|much|any|you)(?: bit| part)?(?: of \w+)? (?:on|in) (?:film|camera|video|tape|shot|frame)\b"
+    r"|\b(?:camera|phone|i) (?:\w+ )?ran out of (?:\w+ )?(?:battery|memory|space|card|storage|juice|power|charge|memory card)\b"
+    r"|\b(?:ran|run) out of (?:memory|card|storage|memory card|battery on|camera|recording|film|footage|video)\b"
+    rf"|\b(?:camera|phone|memory card|sd card|card|tripod|recording|microphone|camera battery|phone battery|camera's battery) (?:had |has |just |also |then |went and |decided to |completely |must have )*{_FAIL}\b"
+    rf"|\bbatter(?:y|ies) (?:had |has |just |went and )*{_FAIL} (?:while|when|halfway|half way|as|during|on me|before|just|in the middle|right|partway|so|at)\b"
+    r"|\b(?:no|any|lost (?:all |most of |some of )?(?:the|that|my)|missing|deleted) (?:footage|video|film|clips?|recordings?) (?:of|for|from|there|here)\b"
+    r"|\b(?:no|isn't any|isn't|haven't got|haven't any|have no|don't have|got no) (?:any )?(?:footage|video of|film of|recording of)\b"
+    r"|\b(?:lost|deleted|wiped|erased|overwrote) (?:all |most of |some of )?(?:the|that|my|this) (?:\w+ )?(?:footage|clip|recording|video)\b"
+    r"|\b(?:footage|clip|file|recording|video) (?:of \w+ \w+ )?(?:for \w+ )?(?:got|was|is|has been|has|turned out|came out|seems to be|went) (?:\w+ )?(?:corrupt|corrupted|lost|deleted|missing|gone|ruined|unusable|black|blank|out of focus|wiped)\b"
+    r"|\b(?:cut|left|got cut|edited|missed|dropped) out of (?:the|this|that) (?:recording|video|film|edit|footage)\b"
+    r"|\bdon't get to see me\b|\b(?:don't|didn't|won't|never) (?:get|got) to (?:see|watch) (?:me|that|it|this|the)\b"
+    r"|\b(?:you|you all|you lot|you guys|none of you|nobody) (?:didn't|haven't|won't have|hadn't|never) (?:see|seen|saw) (?:it|me|this|that|that bit|this bit|any of (?:it|this|that)|the [\w ]{2,20}?)(?:,| but| because| as| since|\.|$| \w+ing\b| \w+ the\b)"
+    r"|\byou (?:just )?missed (?:it|that|this|me|all that|the exciting bit)(?: bit)?,? (?:but|i|because|so|while)"
+    r"|\b(?:haven't|didn't|won't) (?:seen|see) me (?:\w+)"
+    r"|\b(?:isn't|wasn't|not|aren't|weren't) (?:shown|filmed|on film|on camera|on screen|in shot|in the video|in this video|recorded|caught on)\b"
+    r"|\b(?:out of|not in|wasn't in) (?:shot|frame)\b.*\b(?:i|we)\b|\b(?:i|we)\b.*\bout of (?:shot|frame)\b"
+    r"|\b(?:won't|not going to|wouldn't|wasn't going to|didn't want to|didn't) (?:make|force|ask) (?:you|anyone|anybody) (?:to )?(?:watch|sit|look)\b"
+    r"|\b(?:won't|not going to|didn't want to|didn't) (?:bore you|film all|show you all|show you every)"
+    r"|\b(?:spared?|saved?|sparing|saving) you (?:the|all|from|that|another|an|two|three|watching|a|my)\b"
+    r"|\b(?:i've|i have|i) (?:gone|went) ahead and (?!order|bought|buy)\w+"
+    r"|\b(?:i've|i have|we've) (?:already |just |also )?(?:gone and|already gone and) (?!got\b|bought|ordered|forgotten|lost|broken|done it|left)\w+"
+    r"|\bsince (?:the |our |my )?(?:last|previous) (?:video|episode|time|part|one|clip)\b.*\b(?:i've|we've|i|we)\b"
+    r"|\bsince (?:you|we) last (?:saw|spoke|met|looked|left|were|filmed|talked|had)\b|\bsince i last (?:filmed|recorded|spoke|saw you|talked)\b"
+    r"|\b(?:while|when|after) (?:you|none of you|no one|nobody|you lot|you all|everyone) (?:weren't|were not|wasn't|had gone|were gone|were asleep|were away|was|were)(?: \w+)?(?: looking| watching| gone| there| here| asleep)?\b"
+)
+_TRUST = re.compile(
+    r"\b(?:trust me|believe me|take my word|have my word|on my word|you'll have to (?:believe|imagine|trust|take|picture)|you have to (?:imagine|trust|believe|take)|just imagine (?:me|the bit)|imagine the bit|imagine me)\b"
+)
+_HABIT = re.compile(
+    r"\b(?:you want|don't|you need|you'll (?:want|need|be|regret|thank)|worth|always|never|is worth|snaps?|it will|it'll)\b"
+)
+_EARLIER = re.compile(
+    r"\b(?:i|we)(?:'ve|'d)? (?:\w+ ){1,4}?(?:the other|the others|the rest|the remaining|this bit|that bit|this part|this one|the second|the last|all of (?:these|those|them|the)|the same (?:on|for|to)|these|those|them all|most of)\b[^.;]{0,40}?\b(?:last night|yesterday|overnight|this morning|button|in the night|in the week|over the weekend|late last|before you got|the other day|earlier today)\b"
+    r"|\b(?:last night|yesterday|over the weekend|this morning) (?:i|we) (?:did|cut|finished|sewed|glued|made|sanded|stitched)\b[^.;]{0,40}\b(?:the other|the others|the rest|the remaining|all of (?:these|those|them)|these|those|while)\b"
+)
+_NOT_DONE = re.compile(
+    r"\b(?:next time (?:i'll|we'll) (?:film|record)|i'm going to (?:record|film)|(?:drill|driver|sander|torch|lamp|car|clock|radio)(?:'s)? (?:battery|died)|battery in my (?:drill|driver|sander)|let me (?:move|turn)|point the camera|film yourself|(?:going to|gonna|i'll|will|should) (?:do|finish|cut|sew|make|have to do) (?:\w+ ){0,5}off[- ]?camera)\b"
+)
+
+
+def score(text: str) -> Hit | None:
+    """Whether the plain (lower-case) ``text`` tells of work that was not filmed."""
+    if _NOT_DONE.search(text):
+        # "I'll do the other sleeve off camera" is off camera all the same
+        m = re.search(r"\b(?:going to|gonna|i'll|will|have to) (?:\w+ ){0,8}?off[- ]?(?:camera|screen|film)\b", text)
+        return Hit(m.start(), m.end(), 0.85) if m else None
+    m = _SURE.search(text)
+    if m:
+        return Hit(m.start(), m.end(), 0.9)
+    m = _TRUST.search(text)
+    if m:
+        rest = text[m.end() :]
+        if re.search(_DID, rest) and not _HABIT.search(rest) or re.search(r"imagine (?:the bit|me|that|i)", text):
+            return Hit(m.start(), m.end(), 0.75)
+    m = _EARLIER.search(text)
+    return Hit(m.start(), m.end(), 0.7) if m else None
+
+
+def is_off_camera(sent: Span) -> bool:
+    """Whether the sentence tells of work that was done but not filmed."""
+    return score(plain(sent.text)) is not None
+
+
+__all__ = ["TRIGGER", "is_off_camera", "score"]

@@ -1,0 +1,135 @@
+"""Tips: advice to the viewer that is no step of this build; habits, regrets and alternatives among them.
+
+"You want to press it open" is a step told to the viewer. It becomes a tip by what makes it general: a benefit ("it
+slides less"), a rule ("always", "as you go"), a choice ("you could use"), a case ("if you haven't got"), or the
+maker's habit and hindsight ("as a rule I ...", "I should have ..."). Advice against a material that names no danger
+is no note of its own: it stays with the item.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+from buildlog.tag.notes.found import Hit, begins_with_verb
+from buildlog.tag.wording import plain
+
+if TYPE_CHECKING:
+    from spacy.tokens import Span
+
+_HABIT = re.compile(
+    r"\b(?:as a (?:general )?rule|i(?:'d)? (?:normally|usually|generally|always|tend to|like to|typically|mostly|never)|(?:normally|usually|generally|typically|most of the time|nine times out of ten|ordinarily),? (?:i|we|you)(?:'d|'ll)?|"
+    r"(?:i|we)(?:'ll|'d)? (?:almost |nearly )?(?:always|normally|usually|generally)|my (?:usual|normal) (?:way|method|habit)|i'm in the habit)\b"
+)
+_HABIT_NOT = re.compile(
+    r"\b(?:always (?:wanted|loved|liked|thought|hated|said|been|wondered|had|was|knew)|usually (?:film|post|upload|record|have|two|there|wear|eat|drink|sit|stream)|normally (?:there|film|have)|like to (?:say|thank|think|show|welcome)|i(?:'d)? never (?:made|had|done|been|tried|thought|knew|liked|used|said|did|seen|heard|meant|got|managed|finished|really)|never use)\b"
+)
+_STRONG = re.compile(
+    r"\bit (?:really |always |often |also |does )?(?:helps|pays) (?:to|if|a lot|when|massively|enormously)\b"
+    r"|\b(?:a|the|one|my|another|little|best|here's a|quick|top|handy|old|nice|neat|good|useful) (?:\w+ )?(?:trick|tips?|hint|secret|shortcut|dodge|rule of thumb|cheat)\b(?! (?:of the (?:light|knife|needle|iron|blade|finger)|cyclist|is (?:hot|broken|bent|too)))"
+    r"|\bi (?:always |usually |just |also |do |really )?find (?:it|that|it's|if|this|they|you|a|the|the best|doing|using|starting)\b(?! (?:in|on|at|out|under|a bit of))"
+    r"|\b(?:the )?(?:easiest|best|simplest|quickest|safest|neatest|surest|cleanest|cheapest|good|nicest|easier|better|foolproof) (?:way|ways|thing to do|method|approach|bet)\b(?! (?:to (?:thank|support)|of the day))"
+    r"|\bi(?:'d| would| really would|'d really|'d always|'d strongly| strongly| do)? (?:recommend|suggest|advise)\b(?!ed)|\bi(?:'d| would) (?:always |probably |definitely |really |just )?(?:go with|go for|start with|stick (?:to|with)|say (?:go|use|try|start|don't|get)|steer clear|avoid|leave it|err)\b"
+    r"|\b(?:my|a bit of|word of|piece of|some|only) advice\b|\bword to the wise\b|\btake it from me\b|\blearn from my\b"
+    r"|\bworth (?:it to |the (?:money|effort|time|trouble|faff)|spending|buying|doing|having|getting|checking|taking|testing|making|practi[sc]ing|paying|trying|investing|using|keeping|measuring|a try|a go|giving|remembering|knowing|\w+ing)\b"
+    r"|\b(?:you (?:can|could|might|may)|could|one could) (?:also |always |easily |just |just as well |equally |happily |totally |absolutely |actually |perfectly well |get away|instead |even |of course |probably )+(?:with )?\w+"
+    r"|\byou (?:can|could) (?:use|swap|substitute|replace|skip|leave out|buy|make do|do (?:this|it|that) (?:by|with|on)|get by)\b|\bget away with\b|\bmake do with\b"
+    r"|\bworks? (?:just |almost |equally |nearly |every bit |perfectly |pretty )?(?:as )?(?:well|fine|great|beautifully|perfectly|a treat|a charm|brilliantly|too)\b"
+    r"|\b(?:will|would|'ll|'d) (?:also |just |all |both )?(?:do (?:it|fine|the (?:job|trick|same)|just as|instead|for|nicely|perfectly|you)|work (?:too|as well|just|fine|instead|here)|hold it too|be (?:just )?fine|do\b(?=[.,!]|$))"
+    r"|\b(?:does|do) (?:just )?(?:fine|the (?:job|trick)|nicely|as well)\b|\b(?:is|are|'s|'re|would be) (?:just |perfectly |totally |absolutely |also |plenty |more than )*(?:fine|good enough|plenty|ok|okay|enough) (?:too|as well|for (?:this|that|the|a|most)|instead)\b"
+    r"|\b(?:two|three|some|a|an|any|the) [\w -]{2,30} (?:is|are|would be|will be)(?: perfectly| just)? fine\b"
+    r"|\b(?:i (?:really |probably |definitely )?(?:should have|should've|ought to have|could have|could've|wish (?:i'd|i had))|if i (?:were|was|did|had|do|ever) (?:\w+ )?(?:to |doing|make|making|this|it|another|again|one)|next time,? (?:i'd|i would|i'll|i will|i might|i'm going to)|in hindsight|with hindsight|looking back)\b(?! (?:stayed|gone to bed|be (?:on|back)|show|do the))"
+    r"|\b(?:if|when|unless) (?:you|anyone)(?:'ve|'re| have| are)? (?:don't have|no|not got|haven't (?:got|a)|haven't|don't own|can't (?:get|find|afford|source|buy)|only have|only got|new to|a beginner|are new|aren't|struggling|struggle|never done|haven't done|find|prefer|want|'d rather|would rather|wanted|like)\b(?!.*\b(?:link|description|video|subscribe|below|comments|liked)\b)"
+    r"|\bif (?:it's|this is) your first\b|\bfirst[- ]timers?\b|\b(?:for|if you're a) (?:complete |total )?(?:beginner|beginners|newbie)s?\b"
+    r"|\bif (?:your|the|it|yours) [\w ]{2,30}?(?:keeps|keep|won't|doesn't|isn't|starts|start|gets|is too|feels|looks|goes|tangles|slips|sticks|snags|squeaks|wobbles)\b[^.;]*?,? (?:just |then |you can |you could |a |try |run |rub |give |put |use |turn |loosen |tighten |add |go )"
+    r"|\b(?:don't|do not|never|no need to|needn't|don't have to|not) (?:be tempted|try (?:and|to)|fuss|panic|stress|rush|skimp|be afraid|be shy|be scared|bother|overthink|overwork|over-\w+|have to|worry too much|worry (?:if|about)|skip)\b(?! about the raw| doing| finish)"
+    r"|\bresist the (?:urge|temptation)\b|\b(?:there's )?no need to\b|\byou (?:don't|needn't|won't) (?:have to|need to|need (?:a|any|an) (?:special|fancy|expensive|proper|big|press|machine))\b"
+    r"|\bone thing (?:i've|i have|i|you) (?:learn|learnt|learned|should|want|need|found|find)|\bi've (?:learn(?:t|ed)|found|discovered) (?:that|it|the hard|if|to|the)\b"
+    r"|\bthe (?:secret|trick|key|knack|idea|important thing|main thing|golden rule|art) (?:here |to (?:it|this|that|a|an|\w+ing) ?(?:\w+ )?(?:\w+ )?|with (?:this|these|it) |of it )?(?:is|are)\b|'s the (?:trick|secret|key|knack)\b"
+    r"|\bthat way,? (?:you|it|they|the|your|nothing|everything|there)\b"
+    r"|\b(?:save|keep|hang on to|hold on to) (?:your|all your|the|those|any) (?:\w+ )?(?:offcuts?|scraps?|leftovers?|bits|selvedges?|shavings?|dust|trimmings|old|jars?)\b(?! in)"
+    r"|\b(?:test|try|practi[sc]e)(?: it| this| that| the \w+| everything| your \w+)?(?: out)?(?: first)? on (?:a |some |an |your )?(?:scraps?|offcuts?|something|spare|bit|test|piece)\b|\b(?:test piece|test swatch|practice piece|trial run|dry run|dry fit) (?:first|before)\b|\b(?:do|make|try|sew) a (?:test|practice|trial|dry)\b"
+    r"|\b(?:remember|make a point|be sure|always remember) to\b(?! (?:like|subscribe|check out|hit))|\b(?:pro|top|life) tip\b|\bgo (?:easy|steady)\b|\bless is more\b|\bmeasure twice\b|\btake your time\b|\bdon't rush\b"
+    r"|\bany (?:old )?[\w -]{2,24} (?:will|would|'ll|does) (?:do|work)\b|\beither (?:will|would|works|is fine)\b"
+    r"|\b(?:invest in|spend (?:a bit|the) (?:more|money)|buy (?:the|a) (?:good|best|decent|cheap))\b"
+    r"|\bmakes? (?:it|this|life|things|everything|the \w+|all the difference|that) (?:so |much |a lot |far |way |really |go )*(?:easier|simpler|quicker|neater|nicer|tidier|faster|difference|in without)\b"
+)
+_BENEFIT = re.compile(
+    r"(?:,| and| so| because| cause| then|;| -|\.) ?(?:that|then|it|they|you|everything|the \w+|this|your \w+|nothing|the \w+ \w+)(?:'ll| will| won't|'s| is| are|'re)?(?: \w+)? (?:\w+ ){0,2}?(?:less|more evenly|better|easier|neater|straighter|crisper|nicer|stays?|glides?|slides?|won't|doesn't|don't|never|stops?|keeps?|saves?|gives you|lies? (?:flat|flatter)|sits? (?:flat|nicely)|come(?:s)? out|goes in|far less|much|cleaner|lasts?)\b"
+    r"|\bso (?:that )?(?:it|you|they|the [\w ]+?|your [\w ]+?|nothing)(?: \w+)? (?:don't|doesn't|won't|can't|stays?|keeps?|never|aren't|isn't|always|can|get|ends? up)\b"
+    r"|\b(?:it|this|that|which) (?:stops|keeps|makes|saves|prevents|gives|helps|hides|slides|lets|means|softens)\b|\bto (?:stop|keep|prevent|avoid|save) (?:it|them|the|your|yourself|any|you)\b"
+    r"|\bbecause (?:they|it|you|the|that|otherwise)\b|\bit's (?:much |so much |a lot |far |way )?(?:easier|neater|stronger|cleaner|better|faster|quicker|safer)\b|\bfor a (?:better|cleaner|neater|crisper|stronger|nicer)\b"
+)
+_GENERIC_HELP = re.compile(
+    r"^(?:\w+ )?(?:a|an|some|a little|a bit of|a dab of|a drop of|a scrap of|a spot of|good|decent|proper|cheap|sharp|fresh) [\w -]{2,40}? (?:stops?|helps?|keeps?|makes?|saves?|gives?|goes a long way|does wonders|works wonders|prevents?|hides?|is (?:a good|your friend|your best|worth|better than|easier))\b"
+)
+_EVERY = re.compile(
+    r"\b(?:always|every (?:time|stitch|few|single|now and)|as you go|each time|from now on|all the time|never)\b"
+)
+_YOU_WANT = re.compile(
+    r"\byou(?:'ll| will| do| really|'d)? (?:\w+ )?(?:want to|need to|have to|should|ought to|must|better|don't want|want (?:it|them|the|a|your))\b"
+)
+_TRY = re.compile(
+    r"^(?:\w+,? ){0,3}?(?:try (?:to|and|not)|make sure|aim (?:for|to)|avoid|resist|remember|consider|think about|don't (?!forget to (?:subscribe|like)|you\b|know|mind|think|worry about the|even|get me|tell|ask)|do not|start from|start in|start at the (?:middle|centre|center)|work from|take it slow|take your time|go slow(?:ly)?)\b"
+)
+_MANNER = re.compile(
+    r"\b(?:the same|evenly|gently|lightly|slowly|straight|square|upright|loose(?:ly)?|tight(?:ly)?|firm(?:ly)?|steady|consistent)\b"
+)
+_NO = re.compile(
+    r"\b(?:subscribe|like button|tell your mates|thanks for watching|you want to see|let's|now we|now i'm|i'm going to|we're going to|gonna|you could say|could do with|recommended (?:the|by|me)|sure you've|you can (?:see|hear|tell|find|get it|buy|imagine)|you could (?:see|hear|tell)|want to (?:make|see|show|thank|say|do a)|should have stayed|thank you)\b"
+)
+
+TRIGGER = re.compile(
+    r"\b(?:helps|pays|trick|tips?|hint|secret|shortcut|rule|i find|i've found|easiest|best|simplest|quickest|safest|neatest|good way|better way|recommend|suggest|advise|advice|worth|could|you can|can also|can always|get away|works?|will do|would do|'ll do|does|do|is fine|are fine|be fine|too|"
+    r"should have|should've|wish|next time|hindsight|if|unless|don't|do not|never|resist|no need|needn't|learnt|learned|key|knack|that way|save|keep|test|try|remember|always|usually|normally|generally|tend|easier|easily|neater|makes|any|either|invest|so|because|cause|it|and|stops?|want|need|must|should|make sure|avoid|start|every|each|i'd|i would|less|better|otherwise)\b"
+)
+
+
+def is_habit(sent: Span) -> bool:
+    """Whether the sentence tells what the maker usually does, which need not have happened this time."""
+    text = plain(sent.text)
+    return bool(_HABIT.search(text)) and not _HABIT_NOT.search(text)
+
+
+def score(text: str, span: Span) -> Hit | None:
+    """Whether the sentence (``text`` is its plain text) gives advice rather than tells a step."""
+    if text.rstrip().endswith("?"):
+        return None
+    m = _HABIT.search(text)
+    if m and not _HABIT_NOT.search(text):
+        return Hit(m.start(), m.end(), 0.75)
+    if _NO.search(text) and not re.search(r"\b(?:if i (?:were|was)|next time i|hindsight|trick)\b", text):
+        return None
+    m = _STRONG.search(text)
+    if m and not re.search(
+        r"\b(?:i|we) (?:used|tried|found) (?:a|the|that|this|it)\b(?! (?:easier|best|better|works))", text
+    ):
+        return Hit(m.start(), m.end(), 0.8)
+    m = _GENERIC_HELP.search(text)
+    if m:
+        return Hit(m.start(), m.end(), 0.7)
+    benefit = _BENEFIT.search(text)
+    m = _YOU_WANT.search(text)
+    if m and (benefit or _EVERY.search(text)):
+        return Hit(m.start(), m.end(), 0.65)
+    m = _TRY.search(text)
+    if m:
+        return Hit(m.start(), m.end(), 0.6)
+    if begins_with_verb(span):
+        if benefit:
+            return Hit(0, len(text), 0.65)
+        if re.search(r"^(?:\w+,? ){0,2}?always\b|\balways\b", text):
+            return Hit(0, len(text), 0.65)
+    m = re.search(
+        r"^(?:(?:so|and|but|oh|well|please|yeah|now),? )*(?:always (?!wanted|been|love)\w+|every \w+,? (?:pull|make|press|check|wipe|keep) (?:it|them|the)\b)",
+        text,
+    )
+    return Hit(m.start(), m.end(), 0.65) if m else None
+
+
+def is_tip(sent: Span) -> bool:
+    """Whether the sentence is advice, a habit, a regret or an alternative: no step of this build."""
+    return score(plain(sent.text), sent) is not None
+
+
+__all__ = ["TRIGGER", "is_habit", "is_tip", "score"]
