@@ -229,7 +229,8 @@ def chosen(pen: Pen, t: float, u: float) -> None:
         x = 200 + number * 420 + 60 * math.sin(t * 0.8 + number)
         pen.line([(x, -20), (x + 90, 360), (x - 30, 740)], 16, "#75733f")
         pen.line([(x + 14, -20), (x + 104, 360), (x - 16, 740)], 5, CANVAS)
-    pen.line([(0, 600 - 60 * u), (WIDTH, 560 - 60 * u)], 46, WEBBING) if u > 0.55 else None
+    if u > 0.55:
+        pen.line([(0, 600 - 60 * u), (WIDTH, 560 - 60 * u)], 46, WEBBING)
     pen.hand(620 + 180 * math.sin(t * 0.9), 360 + 40 * math.cos(t * 1.1))
 
 
@@ -254,11 +255,11 @@ def mat(pen: Pen, t: float, u: float) -> None:
     pen.box(160, 430, 1120, 520, "#dfe7ea", 4)
     for x in range(170, 1115, 24):
         pen.line([(x, 430), (x, 444 if (x - 170) % 96 else 456)], 2, "#5c6a70")
-    x = 180 + 880 * ((t * 0.16) % 1.0)
-    pen.line([(180, 430), (x, 430)], 4, MAT)
+    blade = 180 + 880 * ((t * 0.16) % 1.0)
+    pen.line([(180, 430), (blade, 430)], 4, MAT)
     pen.hand(430, 470, left=True)
-    cutter(pen, x, 424)
-    pen.hand(x + 70, 500)
+    cutter(pen, blade, 424)
+    pen.hand(blade + 70, 500)
 
 
 def clips(pen: Pen, t: float, u: float) -> None:
@@ -326,8 +327,8 @@ def pocket_wrong(pen: Pen, t: float, u: float) -> None:
             pen.dashes(start, end, left, RED)
         if u < 0.35:  # the gloves that fell out
             for number in range(2):
-                y = 560 + 150 * min(1.0, u * 3)
-                pen.round(560 + number * 150, y, 46, 62, "#c9a24a")
+                fallen = 560 + 150 * min(1.0, u * 3)
+                pen.round(560 + number * 150, fallen, 46, 62, "#c9a24a")
         else:
             pen.line([(700, 420), (860, 560)], 18, RED)
             pen.line([(650, 376), (700, 420)], 6, STEEL)
@@ -390,8 +391,8 @@ def straps(pen: Pen, t: float, u: float) -> None:
         for x in range(200, int(110 + 1060 * laid), 160):
             pen.box(x, 238, x + 30, 300, RED, 6)
             pen.box(x, 420, x + 30, 482, RED, 6)
-    x = 110 + 1060 * (laid or min(1.0, u * 2.2))
-    pen.hand(min(1120, x) - 10, 262 + 6 * math.sin(t * 4))
+    reached = 110 + 1060 * (laid or min(1.0, u * 2.2))
+    pen.hand(min(1120, reached) - 10, 262 + 6 * math.sin(t * 4))
 
 
 def loops(pen: Pen, t: float, u: float) -> None:

@@ -20,6 +20,7 @@ How ``script.txt`` is read, line by line:
 from __future__ import annotations
 
 import argparse
+import itertools
 import re
 import shutil
 import subprocess
@@ -32,6 +33,9 @@ from pathlib import Path
 from typing import NamedTuple
 
 import numpy as np
+import numpy.typing as npt
+
+Samples = npt.NDArray[np.float64]
 
 HERE = Path(__file__).resolve().parent
 NAME = "log-carrier"
@@ -121,7 +125,7 @@ def parse(text: str) -> list[Section]:
     return sections
 
 
-def say(text: str) -> np.ndarray:
+def say(text: str) -> Samples:
     """``text`` spoken by flite: mono samples from -1 to 1 at :data:`RATE`, silence at both ends trimmed off."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "said.wav"
@@ -167,14 +171,14 @@ def spans(sections: list[Section], timed: list[Timed]) -> list[Span]:
     return [Span(start, end, shot, title) for (start, shot, title), end in zip(marks, ends, strict=True)]
 
 
-def bench_noise(shown: list[Span], count: int) -> np.ndarray:
+def bench_noise(shown: list[Span], count: int) -> Samples:
     """A room's faint hiss, with a quiet machine, saw or sandpaper under the shots that have one."""
     chance = np.random.default_rng(7)
     white = chance.standard_normal(count)
     spectrum = np.fft.rfft(white)
     spectrum /= np.sqrt(np.maximum(np.arange(spectrum.size), 50 * count / RATE))  # pink above 50 Hz
     hiss = np.fft.irfft(spectrum, count)
-    noise = hiss / hiss.std() * 0.0022
+    noise: Samples = hiss / hiss.std() * 0.0022
     clock = np.arange(count) / RATE
     for span in shown:
         part = slice(int(span.start_s * RATE), min(count, int(span.end_s * RATE)))
@@ -191,14 +195,14 @@ def bench_noise(shown: list[Span], count: int) -> np.ndarray:
     return noise
 
 
-def mix(timed: list[Timed], voices: list[np.ndarray], shown: list[Span]) -> np.ndarray:
+def mix(timed: list[Timed], voices: list[Samples], shown: list[Span]) -> npt.NDArray[np.int16]:
     """The film's sound: 16-bit mono samples at :data:`RATE`."""
     sound = np.zeros(int(shown[-1].end_s * RATE))
     for place, samples in zip(timed, voices, strict=True):
         begin = round(place.start_s * RATE)
         sound[begin : begin + samples.size] += samples
     sound = 0.7 * sound / np.abs(sound).max() + bench_noise(shown, sound.size)
-    return (sound * 32767).astype("<i2")
+    return np.asarray(sound * 32767, dtype="<i2")
 
 
 def pictures(shown: list[Span]) -> Iterator[bytes]:
@@ -209,8 +213,8 @@ def pictures(shown: list[Span]) -> Iterator[bytes]:
     for span in shown:
         first, last = (round(edge * FRAMES_A_SECOND) for edge in (span.start_s, span.end_s))
         if span.title is not None:
-            image = drawings.card(span.title, light=before in drawings.DARK).tobytes()
-            yield from (image for _ in range(first, last))
+            card = drawings.card(span.title, light=before in drawings.DARK).tobytes()
+            yield from itertools.repeat(card, last - first)
         else:
             for number in range(first, last):
                 image = drawings.frame(span.shot, (number - first) / FRAMES_A_SECOND, (last - first) / FRAMES_A_SECOND)
@@ -218,7 +222,7 @@ def pictures(shown: list[Span]) -> Iterator[bytes]:
             before = span.shot
 
 
-def film(path: Path, sound: np.ndarray, shown: list[Span]) -> None:
+def film(path: Path, sound: npt.NDArray[np.int16], shown: list[Span]) -> None:
     """Encode sound and pictures as H.264 and AAC in MP4."""
     import ffmpeg
     import imageio_ffmpeg

@@ -45,7 +45,8 @@ Cue = tuple[float, float, str]
 
 @pytest.fixture(scope="module")
 def sections() -> list[Any]:
-    return make.parse((HERE / "script.txt").read_text(encoding="utf-8"))
+    read: list[Any] = make.parse((HERE / "script.txt").read_text(encoding="utf-8"))
+    return read
 
 
 @pytest.fixture(scope="module")
@@ -55,12 +56,13 @@ def truth() -> list[Cue]:
         return int(hours) * 3600 + int(minutes) * 60 + float(rest)
 
     cues = webvtt.read(str(HERE / "log-carrier.truth.vtt"))
-    return [(seconds(cue.start), seconds(cue.end), cue.text) for cue in cues]
+    return [(seconds(cue.start), seconds(cue.end), cue.text) for cue in cues.captions]
 
 
 @pytest.fixture(scope="module")
 def answers() -> dict[str, Any]:
-    return json.loads((HERE / "log-carrier.answers.json").read_text(encoding="utf-8"))
+    sheet: dict[str, Any] = json.loads((HERE / "log-carrier.answers.json").read_text(encoding="utf-8"))
+    return sheet
 
 
 # --- the script's reader -------------------------------------------------------------------------------------------
