@@ -19,7 +19,7 @@ _QUOTES = str.maketrans({"‘": "'", "’": "'", "“": '"', "”": '"', "″": 
 class Atoms:
     """Parallel lists: lower-case text ``w``, index of the token ``tok``, ``glued`` to the atom before it.
 
-    The lists end in four empty sentinels, so that looking ahead needs no bounds.
+    The lists end in empty sentinels, so that looking ahead needs no bounds.
     """
 
     w: list[str]
@@ -49,7 +49,7 @@ def atoms_of(doc: Doc) -> Atoms:
                 glued.append(k > 0 or not space)
         space = bool(token.whitespace_) or text.isspace()
     n = len(w)
-    w += [""] * 8
-    tok += [len(doc)] * 8
-    glued += [False] * 8
+    w += [""] * 32
+    tok += [len(doc)] * 32
+    glued += [False] * 32
     return Atoms(w, tok, glued, n)

@@ -60,6 +60,14 @@ def money(a: Atoms, q: Quantity) -> Sum | None:
         if parts != 1:
             value = value / parts
             value_max = value_max / parts if value_max is not None else None
+        if value_max is None:
+            j = end + 1 if w[end] == "," else end
+            if w[j] in ("maybe", "or", "to", "perhaps") and starts_number(w[j + 1]):
+                more = number(a, j + 1)
+                if more and value < more.value <= 2 * value and more.style == q.style:
+                    value_max, end = more.value, more.end
+                    end += w[end] in lex.money
+                    q.approximate = q.approximate or w[j] in ("maybe", "perhaps")
         return _with_per(a, Sum(q.start, end, value, value_max, currency, None, 0.95))
     if q.unit is None and not q.article and not q.fraction:
         return _bare(a, q)
@@ -173,8 +181,10 @@ def _is_money(a: Atoms, q: Quantity, k: int) -> bool:
     lex = lexis()
     weight = lex.sets["weight"]
     nxt = w[k + 1]
-    if nxt == "for" and (starts_number(w[k + 2]) or w[k + 2] in ("the", "each")):
+    if nxt == "for" and not w[k + 2] in ("force",):
         return True
+    if starts_number(nxt) and nxt not in ("a", "an") and (cents := number(a, k + 1)):
+        return 5 <= cents.value < _HUNDRED and w[cents.end] not in ("ounce", "ounces", "oz")
     if nxt in ("each", "apiece", "per", "sterling", "fifty", "note", "coin"):
         return True
     if nxt in ("a", "an") and w[k + 2].isalpha() and w[k + 2] not in ("piece",):
@@ -188,7 +198,10 @@ def _is_money(a: Atoms, q: Quantity, k: int) -> bool:
         return False
     if around & lex.sets["cues"] or w[q.start - 1] == "for" and "got" in w[max(0, q.start - 8) : q.start]:
         return True
-    return not q.article and any(x in ("quid", "£", "pence", "gbp") for x in a.w)
+    if q.article or w[k] == "pound":
+        return False
+    # a bare "eleven pounds": money, unless the speaker pays in another coin
+    return not any(x in ("dollars", "dollar", "bucks", "buck", "$", "€", "euros", "euro") for x in w)
 
 
 def _per(a: Atoms, k: int) -> tuple[str | None, int]:

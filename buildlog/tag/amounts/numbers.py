@@ -210,7 +210,9 @@ def and_fraction(a: Atoms, i: int) -> tuple[Fraction, int, float] | None:
         if a.w[i + 1] in ("a", "one", "three") and (part := _fraction(a, i + 1)) and part[0] < 1:
             return part[0], part[1], 0.7
         return None
-    if (part := _fraction(a, i + 1)) and part[0] < 1:
+    # "an inch and a 1/2"
+    at = i + 2 if a.w[i + 1] == "a" and is_digits(a.w[i + 2]) else i + 1
+    if (part := _fraction(a, at)) and part[0] < 1:
         # "two and a third of the width" adds nothing to two
         return part[0], part[1], 1.0
     ratio = _digit_ratio(a, i + 1)
@@ -377,6 +379,9 @@ def number(a: Atoms, i: int) -> Number | None:
             value2, end2 = part2
             # "three five eighths"; but "four three-quarter inch screws" counts screws
             singular = a.w[end2 - 1] in SINGULAR_DEN
+            if is_digits(w[k]) and head.style == "words":
+                # "four 1/4-20 bolts"
+                return head
             if not singular and (value2.denominator in RULER or head.style == "digits"):
                 return Number(
                     i, end2, head.value + value2, head.style, True, 0.95 if head.style == "words" else 1.0, head.flags
@@ -413,8 +418,18 @@ def _recognised(a: Atoms, i: int, whole: int) -> Number | None:
     if not unit:
         if w[end] in ("ths", "th") and a.glued[end]:
             return Number(i, end + 1, value, "digits", True, 0.9, ["recognised"])
-        if value.denominator in (8, 16, 32) and w[end] in ("seam", "allowance", "of") and hyphen:
-            return Number(i, end, value, "digits", True, 0.8, ["recognised"])
+        after_link = (
+            w[i - 1] in ("by", "about", "off", "at", "a", "an", "the", "to", "nearly", "another") if i else False
+        )
+        ends = not w[end].isalpha() or w[end] in lexis().sets["stops"]
+        fine = value.denominator >= 16 and value.denominator != 64 or value.denominator == 64 and not hyphen
+        if value.denominator in (8, 16, 32, 64) and (
+            (hyphen and w[end] in ("seam", "allowance", "of"))
+            or w[end] in lexis().aspect
+            or (fine and not is_digits(w[end]))
+            or (after_link and ends and not is_digits(w[end]))
+        ):
+            return Number(i, end, value, "digits", True, 0.75, ["recognised"])
         return None
     den = int(w[end - 1])
     if unit not in ("inch", '"', "inches"):

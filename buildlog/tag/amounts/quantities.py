@@ -142,6 +142,8 @@ def _with_unit(a: Atoms, n: Number) -> Quantity:
     if w[end] == "ish" or (w[end] in HYPHENS and w[end + 1] == "ish"):
         end += 1 if w[end] == "ish" else 2
         q.approximate, q.end = True, end
+    if any(x in lex.vague_adjectives for x in w[n.start : n.end]):
+        q.approximate = True
     at = end
     hyphened = w[at] in HYPHENS
     found = unit_at(a, at, digits=digits)

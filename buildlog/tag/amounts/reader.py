@@ -29,10 +29,15 @@ _NOT_AFTER = frozenset(
 )
 _SETTING_LINKS = frozenset(
     "of to at is 's on up down set a about was = : number the out just around it that with put turned i 've my are "
-    "'m 'd back roughly goes went stays still now and um full".split()
+    "'m 'd back roughly goes went stays still now and um full got have mine longest shortest".split()
 )
 _YEARS = range(1500, 2100)
 _ELLIPTIC_REACH = 40
+_NEARBY = 60
+_PARALLEL = 18
+_PLACES = frozenset(
+    "behind beside above below underneath inside outside left right either per each across along".split()
+)
 
 
 class Reader:
@@ -44,9 +49,13 @@ class Reader:
         self.lex = lexis()
         self.out: list[Amount] = []
         self.last_length: tuple[int, str] | None = None
+        self.last_unit: tuple[int, str, str, Fraction] | None = None
+        self.last_noun: str | None = None
+        self.carried: tuple[int, Quantity, str | None] | None = None
         self.last_grit = -100
         self.last_count = -100
         self._system: str | None = None
+        self._unit_said: str | None | bool = False
         self._triggers = frozenset(WORDS) | STARTS | self._unit_starts() | {"every", "twice", "a", "an"}
 
     def _unit_starts(self) -> frozenset[str]:
@@ -79,6 +88,10 @@ class Reader:
         found_note = cash.note(a, i)
         if found_note:
             return self._money(found_note, approximate=self._before(i) > 0)
+        if text in ("a", "an", "one") and w[i + 2 : i + 5] == ["and", "a", "half"]:
+            end = self._container_and_half(i)
+            if end:
+                return end
         if text in ("a", "an") and not self._article_ok(i):
             return i + 1
         if self._excluded_start(i):
@@ -142,6 +155,9 @@ class Reader:
         between = "between" in w[max(0, q.start - 3) : q.start]
         if w[q.end] == "times" or (w[q.end] in HYPHENS and w[q.end + 1] == "times"):
             return self._repeated(q.start, q.end + 1, q.value, q.style)
+        bolt = self._bolt(q)
+        if bolt:
+            return bolt
         q = ranged(a, q, between=between)
         if w[q.end] == "times":
             return self._repeated(q.start, q.end + 1, q.value, q.style, q.value_max)
@@ -165,6 +181,9 @@ class Reader:
             chain = self._chain(q)
             if chain:
                 return chain
+        if self.carried and self.carried[0] == q.start and q.unit is None:
+            q.unit, q.dim = self.carried[1].unit, self.carried[1].dim
+            q.flags.append("corrected")
         if q.dim == "degree":
             self._degrees(q)
         if q.unit is not None:
@@ -240,9 +259,60 @@ class Reader:
             return False
         if nxt == "of":
             return True
+        if word in ("quarter", "half") and q.value.numerator == 1 and self._bare_ruler(q):
+            return False
         if word in ("quarter", "quarters") and (nxt in self.lex.aspect or w[q.start - 1] == "scant"):
             return nxt in ("circle", "round") or w[q.start - 1] == "fat"
         return not (word == "quarters" and self._length_context(q))
+
+    def _bare_ruler(self, q: Quantity) -> bool:
+        """ "trimmed to a quarter", "fold it a quarter and a quarter": a bare quarter or half inch."""
+        w = self.a.w
+        nxt = w[q.end]
+        if nxt.isalpha() and nxt not in self.lex.sets["stops"] or nxt in ("of", "past", "to", "an", "a"):
+            return False
+        if w[q.start] not in ("a", "an", "one"):
+            return False
+        prev = w[q.start - 1]
+        near = set(w[max(0, q.start - 6) : q.start])
+        worked = near & {
+            "trim",
+            "trimmed",
+            "fold",
+            "folded",
+            "turn",
+            "turned",
+            "seam",
+            "seams",
+            "sewed",
+            "sewn",
+            "stitch",
+            "stitched",
+            "planed",
+            "resawn",
+            "sawn",
+            "cut",
+            "edge",
+            "allowance",
+            "hem",
+            "press",
+            "pressed",
+            "rows",
+        }
+        if prev not in ("at", "to", "about", "it", "under", "up", "over", "by", "and", "in") or not worked:
+            return False
+        return self.length_unit() in ("inch", None)
+
+    def length_unit(self) -> str | None:
+        """The unit the speaker gives small lengths in most often, or ``None`` where no length was given."""
+        if self._unit_said is False:
+            count: dict[str, int] = {}
+            for text in self.a.w:
+                unit = self.lex.units.get(text)
+                if unit and unit.name in ("inch", "centimeter", "millimeter"):
+                    count[unit.name] = count.get(unit.name, 0) + 1
+            self._unit_said = max(count, key=lambda u: count[u]) if count else None
+        return self._unit_said or None
 
     def _length_context(self, q: Quantity) -> bool:
         return bool(self.last_length and q.start - self.last_length[0] < _ELLIPTIC_REACH)
@@ -266,6 +336,7 @@ class Reader:
                 if tuple(x for x in w[j : j + size]) in lex.corrections:
                     end = self._next_number(j + size)
                     if end is not None and self._alike(q, end, loose=j > k):
+                        self.carried = (end, q, self._noun_said(q))
                         return end
             # phrases may have commas inside: "no, sorry, five"
             m, said = j, 0
@@ -275,7 +346,27 @@ class Reader:
             if said > 1:
                 end = self._next_number(m)
                 if end is not None and self._alike(q, end, loose=True):
+                    self.carried = (end, q, self._noun_said(q))
                     return end
+            far = self._misread(q, j)
+            if far is not None:
+                return far
+        return None
+
+    def _noun_said(self, q: Quantity) -> str | None:
+        found = what.counted(self.a, q.end) if q.unit is None else None
+        return found[0] if found else None
+
+    def _misread(self, q: Quantity, j: int) -> int | None:
+        """ "eighty inches, no, I'm reading that wrong. Eighteen": the number after owning up."""
+        w = self.a.w
+        for k in range(j + 1, j + 13):
+            if starts_number(w[k]) and w[k] not in ("a", "an", "half", "one", "point"):
+                if {"wrong", "misread", "upside", "backwards", "mistake", "misreading", "lie", "rubbish"} & set(w[j:k]):
+                    if self._alike(q, k, loose=True):
+                        self.carried = (k, q, self._noun_said(q))
+                        return k
+                return None
         return None
 
     def _next_number(self, j: int) -> int | None:
@@ -400,6 +491,39 @@ class Reader:
         w = self.a.w
         return any(x in self.lex.sets["ounce_cloths"] for x in w[max(0, i - 8) : i])
 
+    def _bolt(self, q: Quantity) -> int:
+        """A bolt named by diameter and threads an inch: "1/4-20 bolts", "a quarter twenty tap"."""
+        w = self.a.w
+        if q.unit is not None or not q.fraction:
+            return 0
+        j = q.end + 1 if w[q.end] in HYPHENS else q.end
+        threads = {
+            "20": 20,
+            "twenty": 20,
+            "16": 16,
+            "sixteen": 16,
+            "18": 18,
+            "eighteen": 18,
+            "13": 13,
+            "24": 24,
+            "32": 32,
+        }
+        if w[j] in threads and w[j + 1] in self.lex.sets["bolts"]:
+            return self._named(q, q.start, j + 1)
+        return 0
+
+    def _container_and_half(self, i: int) -> int:
+        """ "a reel and a half", "one tin and a half": one and a half of a thing that is no unit."""
+        w = self.a.w
+        noun = w[i + 1]
+        sets = self.lex.sets
+        if noun in self.lex.units or starts_number(noun) or not noun.isalpha() or noun in sets["stops"]:
+            return 0
+        if noun in sets["not_counted"] or noun in self.lex.adjectives:
+            return i + 5
+        q = Quantity(i, i + 5, Fraction(3, 2), fraction=True)
+        return self._counted(q, noun, i + 1, i + 5, 0.7)
+
     def _lumber(self, q: Quantity) -> int:
         """A timber size: "two by four(s)", "2x4s", "a one by six"."""
         w = self.a.w
@@ -490,9 +614,13 @@ class Reader:
             return 0
         unit = next((s.unit for s in reversed(sides) if s.unit), None)
         assumed = False
-        if unit is None and self.last_length and q.start - self.last_length[0] < 12:
+        if unit is None and self.last_length and q.start - self.last_length[0] < _NEARBY:
             unit, assumed = self.last_length[1], True
-        if unit is None and any(s.fraction and s.value.denominator in (8, 16, 32) for s in sides):
+        at_piece = w[q.start - 1] == "at" and q.start - self.last_count < 6
+        if unit is None and at_piece:
+            unit, assumed = self.length_unit(), True
+        written = any("/" in w[s.start : s.end] for s in sides) and self.length_unit() in (None, "inch")
+        if unit is None and (written or any(s.fraction and s.value.denominator in (8, 16, 32) for s in sides)):
             unit, assumed = "inch", True
         if unit is None and all(s.value == 1 for s in sides):
             return end
@@ -580,6 +708,8 @@ class Reader:
             if near[0] in ("sure", "certain", "happy", "convinced", "agree", "there", "positive"):
                 return q.end
         of, token = what.measured(a, q)
+        if q.dim in ("length", "electric") and q.unit:
+            self.last_unit = (q.end, q.unit, q.dim, q.value)
         kind: Kind = "setting" if q.dim == "heat" else "measurement"
         self._emit(q, kind, of=of, of_token=None if token is None else a.tok[token])
         if q.dim == "length":
@@ -676,7 +806,7 @@ class Reader:
             if around & {"ago", "later", "since", "took", "spent", "deadline"} or prev in ("in", "two", "every"):
                 return False
             return bool(around & sets["waiting"])
-        if q.article or q.value == 1 or "couple" in q.flags:
+        if (q.article or q.value == 1 or "couple" in q.flags) and q.value_max is None:
             if prev in (
                 "in",
                 "just",
@@ -765,6 +895,18 @@ class Reader:
             q = Quantity(i, end, value, top)
             self._emit(q, "count", of=f"every {w[j]} {noun[0]}", of_token=a.tok[noun[1]], end=noun[1] + 1)
             return end
+        if w[j] == "other":
+            noun = what.noun_after(a, j + 1, most=2)
+            if (
+                noun
+                and w[noun[1]] not in self.lex.sets["not_counted"]
+                and w[noun[1]] not in ("day", "week", "night", "person", "month")
+            ):
+                q = Quantity(i, j + 1, Fraction(2))
+                self._emit(
+                    q, "count", of=f"every other {noun[0]}", of_token=a.tok[noun[1]], end=noun[1] + 1, confidence=0.7
+                )
+            return j + 1
         unit = self.lex.units.get(w[j])
         if unit and not unit.plural and unit.dim == "length":
             q = Quantity(j, j + 1, Fraction(1), unit=unit.name, dim=unit.dim, article=True, number_end=j + 1)
@@ -830,14 +972,14 @@ class Reader:
             self._emit(q, "setting", of=of, of_token=self.a.tok[k])
             return end
         j = q.start - 1
-        low = max(0, q.start - 7)
+        low = max(0, q.start - 9)
         while j >= low and (w[j] in _SETTING_LINKS or w[j] in HYPHENS):
             j -= 1
         if j < low:
             return 0
         text = w[j]
         if text in ("length", "width"):
-            if w[j - 1] not in ("stitch", "zigzag", "zig", "zag") and not (w[j - 1] in ("stitching",)):
+            if not {"stitch", "zigzag", "zag", "stitching"} & set(w[max(0, j - 5) : j]):
                 return 0
             of = f"stitch {text}"
         elif text in ("stitch", "stitches"):
@@ -940,6 +1082,8 @@ class Reader:
         """ "nine tall" after "seven inches wide": the unit of the length said last."""
         w = self.a.w
         k = q.end
+        if self._parallel(q):
+            return self._with_unit(q)
         if not self._length_context(q) or self.last_length is None:
             return 0
         # "ten millimetres, nine point eight really"
@@ -951,6 +1095,86 @@ class Reader:
         q.unit, q.dim = self.last_length[1], "length"
         q.flags.append("inherited unit")
         return self._with_unit(q)
+
+    def _parallel(self, q: Quantity) -> bool:
+        """ "the top is ten inches deep, the middle one is twelve"; "two rails at forty eight"; "mitred at forty five"."""
+        w = self.a.w
+        prev = w[q.start - 1] if q.start else ""
+        nxt = w[q.end]
+        if nxt.isalpha() and nxt not in self.lex.sets["stops"] or nxt in ("of", "in", "by", "to", "at", "on"):
+            return False
+        if nxt in HYPHENS or q.style == "digits" and q.value in _YEARS:
+            return False
+        angle = {
+            "mitre",
+            "mitred",
+            "miter",
+            "mitered",
+            "mitres",
+            "miters",
+            "bevel",
+            "beveled",
+            "bevelled",
+            "angle",
+            "chamfer",
+        }
+        if (
+            prev in ("at", "to")
+            and q.value in (30, 45, 60, 90, Fraction(45, 2))
+            and angle & set(w[max(0, q.start - 10) : q.end + 6])
+        ):
+            q.unit, q.dim = "degree", "angle"
+            q.flags.append("assumed unit")
+            return True
+        if prev == "at" and q.start - self.last_count < 6 and (unit := self.length_unit()):
+            q.unit, q.dim = unit, "length"
+            q.flags.append("assumed unit")
+            return True
+        linked = prev in (
+            "is",
+            "'s",
+            "are",
+            "was",
+            "were",
+            "'re",
+            "at",
+            "to",
+            "about",
+            "only",
+            "be",
+            "measures",
+            "just",
+            "roughly",
+            "nearly",
+        )
+        if not linked:
+            return False
+        if self.last_unit and q.start - self.last_unit[0] < _PARALLEL:
+            _, unit_said, dim, value = self.last_unit
+            if value / 5 <= q.value <= value * 5 and q.value != 1:
+                q.unit, q.dim = unit_said, dim
+                q.flags.append("inherited unit")
+                return True
+        sizing = {
+            "measure",
+            "measured",
+            "measures",
+            "measuring",
+            "long",
+            "length",
+            "width",
+            "wide",
+            "tall",
+            "height",
+            "radius",
+            "depth",
+        }
+        if sizing & set(w[max(0, q.start - 12) : q.start]) and "stitch" not in w[max(0, q.start - 12) : q.start]:
+            if (unit := self.length_unit()) and q.value > 1:
+                q.unit, q.dim = unit, "length"
+                q.flags.append("assumed unit")
+                return True
+        return False
 
     def _count(self, q: Quantity) -> int:
         """So many of a thing; numbers that count nothing of the work are dropped."""
@@ -1003,36 +1227,11 @@ class Reader:
         return self._counted(q, words, head, q.end, confidence)
 
     def _verb(self, i: int) -> bool:
-        """Whether the tagger takes the atom at ``i`` for a verb ("two needs")."""
+        """Whether the tagger takes the atom at ``i`` for a verb with an object ("two holds the")."""
+        if self.a.w[i + 1] not in ("the", "a", "an", "it", "to", "this", "that", "my", "them", "me", "us"):
+            return False
         token = self.a.tok[i]
-        return (
-            token < len(self.doc)
-            and self.doc[token].tag_ == "VBZ"
-            and self.a.w[i]
-            not in (
-                "stitches",
-                "tacks",
-                "screws",
-                "nails",
-                "rivets",
-                "cuts",
-                "pleats",
-                "tucks",
-                "coats",
-                "passes",
-                "strips",
-                "holes",
-                "snaps",
-                "pins",
-                "clamps",
-                "buttons",
-                "hooks",
-                "staples",
-                "rows",
-                "layers",
-                "turns",
-            )
-        )
+        return bool(self.doc[token].tag_ == "VBZ")
 
     def _making_before(self, i: int) -> bool:
         w = self.a.w
@@ -1068,8 +1267,8 @@ class Reader:
             noun = self._plural_before(q.start)
             if noun is not None:
                 return self._counted(q, w[noun], noun, j, 0.7)
-            if making:
-                return self._counted(q, "pieces", None, j, 0.6)
+            if making or q.value > 2:
+                return self._counted(q, self.last_noun or "pieces", None, j, 0.6)
         return q.end
 
     def _plural_before(self, i: int) -> int | None:
@@ -1108,6 +1307,52 @@ class Reader:
         prev = w[q.start - 1] if q.start else ""
         if prev == "backstitch" or (prev == "stitch" and w[q.start - 2] == "back"):
             return self._counted(q, "back stitches", q.start - 1, q.end, 0.8)
+        nxt = w[q.end]
+        ends = not nxt.isalpha() or nxt in self.lex.sets["stops"]
+        if q.value > 500 or q.value != int(q.value) or prev in ("the", "those", "these", "other", "both"):
+            return q.end
+        if self.carried and self.carried[0] == q.start and self.carried[2]:
+            return self._counted(q, self.carried[2], None, q.end, 0.8)
+        if w[q.start - 2 : q.start] == ["count", "to"]:
+            return self._counted(q, "counts", None, q.end, 0.6)
+        if prev == "into" and ends and nxt != "of" and making:
+            return self._counted(q, "pieces", None, q.end, 0.7)
+        each = {"each", "every", "per", "either"} & set(w[q.end : q.end + 3]) and w[q.end] in (
+            "in",
+            "on",
+            "at",
+            "per",
+            "each",
+            "for",
+            "to",
+            "either",
+            "a",
+        )
+        noun = self.last_noun if q.start - self.last_count < 14 else None
+        if each:
+            before = self._plural_before(q.start)
+            if before is not None and q.start - before < 6:
+                return self._counted(q, w[before], before, q.end, 0.7)
+            if noun:
+                return self._counted(q, noun, None, q.end, 0.7)
+        place = (
+            nxt in _PLACES
+            or w[q.end : q.end + 2] in (["one", "way"], ["the", "other"], ["on", "top"])
+            or w[q.end : q.end + 3]
+            in (["in", "a", "row"], ["at", "the", "top"], ["at", "the", "bottom"], ["on", "the", "other"])
+        )
+        if noun and place:
+            return self._counted(q, noun, None, q.end, 0.65)
+        k = q.start - 1
+        while w[k] in ("about", "around", "roughly", "maybe", "only", "just", "like"):
+            k -= 1
+        if (
+            w[k] in ("used", "punched", "drilled", "needed", "cut")
+            and ends
+            and nxt not in ("in", "by", "to", "at")
+            and (w[k] != "cut" or nxt in ("of", ",", ".", "from", "for"))
+        ):
+            return self._counted(q, noun or "pieces", None, q.end, 0.6)
         return q.end
 
     def _counted(self, q: Quantity, of: str, head: int | None, end: int, confidence: float) -> int:
@@ -1115,6 +1360,7 @@ class Reader:
         last = head + 1 if head is not None and head >= q.end else end
         self._emit(q, "count", of=of, of_token=token, end=max(last, q.end), confidence=confidence)
         self.last_count = end
+        self.last_noun = of
         return end
 
     # -- out --------------------------------------------------------------------------------------------------------

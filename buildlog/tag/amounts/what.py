@@ -117,6 +117,8 @@ def measured(a: Atoms, q: Quantity) -> Found:
     text = w[k]
     if text in lex.dimension and q.dim in ("length", None):
         aspect = lex.dimension[text]
+        if text == "square" and w[k + 1] == "of":
+            return "square side", k
         j = k + 1
         if w[j] == "of":
             j += 1
