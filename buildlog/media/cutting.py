@@ -40,6 +40,11 @@ def clip(
         raise BadInput(f"{shown(out)} would overwrite the recording itself; give another name for the clip")
     if not out.suffix:
         raise BadInput(f"{shown(out)} has no suffix that says its format; use for example .mp4")
+    for name in (path, out):
+        try:
+            str(name).encode("utf-8")
+        except UnicodeEncodeError as error:
+            raise BadInput(f"the name {shown(name)} is not valid UTF-8; rename the file") from error
     source = ffmpeg.input(url(path), ss=f"{start:.3f}", t=f"{end - start:.3f}", protocol_whitelist="file")
     how: dict[str, object] = (
         {"c:v": "libx264", "crf": 18, "preset": "veryfast", "pix_fmt": "yuv420p", "c:a": "aac", "b:a": "160k"}

@@ -17,7 +17,7 @@ from buildlog.errors import BadInput, one_line
 if TYPE_CHECKING:
     from av.container import InputContainer
 
-# Formats that are lists of other files, or that take any text for a picture.
+# Formats that are lists of other files, subtitles, or take any text for a picture; still pictures end in “_pipe”.
 REFUSED_FORMATS = {
     "hls",
     "concat",
@@ -90,7 +90,7 @@ def open_media(path: Path | str) -> Iterator[InputContainer]:
             url(path), mode="r", metadata_errors="ignore", options={"protocol_whitelist": "file"}
         ) as container:
             names = set(container.format.name.split(","))
-            if names & REFUSED_FORMATS or names == {"image2"}:
+            if names & REFUSED_FORMATS or any(n.endswith("_pipe") for n in names):
                 raise BadInput(
                     f"{shown(path)} is no recording but {one_line(container.format.name)}; give a video or audio file"
                 )
