@@ -91,8 +91,8 @@ _AT_MAYBE = (
 # After a place that could be one, the clause must be over: "below the fold" is a place on the cloth.
 _OVER = (
     r"(?= ?(?:$|[.!?;,:\"]| (?:for (?:you|anyone|anybody|those|whoever|everyone|that|this|it|them)|if|as (?:well|always|usual|ever)|too|along|in case|so|"
-    r"and|but|when|because|cause|cos|with|now|again|somewhere|like|or|which|where|then|okay|right|also|since|who|"
-    r"the (?:next|thing|one)|have a look|go|it's|they're|i|we|you)\b))"
+    r"and|but|when|because|cause|cos|now|again|somewhere|then|okay|right|also|since|who|"
+    r"the (?:next|thing|one)|have a look|go|as a|it's|they're|i|we|you)\b))"
 )
 _PUT = (
     r"(?:put|putting|puts|pop|popped|popping|stick|stuck|sticking|leave|left|leaving|drop|dropped|dropping|list|listed|"
@@ -118,12 +118,14 @@ _PHYSICAL = re.compile(
     r"\blink(?:s|ed|ing)? (?:up |of |in )?(?:the |these |those |two |my |your |both |each |every |some |them |it |all )*(?:wires?|rings?|jump|chains?|arms?|hands?|halves|ends?|loops?|hooks?|parts|pieces|strands?|"
     r"wires|legs|rods?|joints|sections|stitches|clasps?|pins|blocks|beads|springs?|through|together|into each)\b"
     r"|\b(?:chain|cuff|weak|missing|sausage|jump|open|closed|split|master|broken|metal|brass|steel|silver|gold|copper|wire|oval|quick|bracelet|little|tiny|each|every|drag|fuse|fusible|first|last|end|next|second|single|spare|extra|bent|two|three|four|five|six|dozen|several|few)[- ]links?\b"
-    r"|\blinks? (?:of|on) (?:the |a |this |that |my )?(?:chain|bracelet|necklace|strap|sausages?|track|mail)\b"
+    r"|\blinks? of (?!(?:course|the (?:video|shop|site))\b)\w+|\blinks? on (?:the |a |this |that |my )?(?:chain|bracelet|necklace|strap|sausages?|track|mail)\b|\blinks? between\b|\bevery \w+ link\b|\blinks? (?:has|have|had) "
     r"|\blinked (?:\w+ ){0,2}?(?:by|together|with a|through|onto|into one|up with)\b"
-    r"|\blinking (?:rod|bar|arm|pin|ring|strap)\b|\blinks? (?:up|together)\b|\b(?:chainmail|chain mail|pliers|jump rings?|maille|necklace)\b"
+    r"|\blinking (?:rod|bar|arm|pin|ring|strap)\b|\blinks? (?:up|together)\b"
 )
+# Words of a workshop full of real links: a bare "link" beside them is one.
+_LINKS_AT_HAND = re.compile(r"\b(?:chainmail|chain mail|pliers|jump rings?|maille|necklace|bracelet|rings?|wires?)\b")
 _NOT = re.compile(
-    r"\b(?:no|without|not|never|n't|don't|doesn't|didn't|won't|can't|cannot|couldn't|haven't|hasn't|isn't|aren't|wasn't|lost|nor|neither|wish|"
+    r"\b(?:no|without|not|never|n't|don't|doesn't|didn't|won't|can't|cannot|i'd (?:put|link|leave|have|list|post|share|stick)|couldn't|haven't|hasn't|isn't|aren't|wasn't|lost|nor|neither|wish|"
     r"(?:'d|would) love to|(?:'d|would) have|would if|if only|if i (?:could|had)|supposed to have|forgot)\b"
 )
 _NOT_AFTER = re.compile(
@@ -169,6 +171,12 @@ _UP = re.compile(
     rf"|(?:{_I_WILL}){_PUT} (?:\w+ ){{0,6}}?{_FILE} (?:\w+ ){{0,3}}?(?:up(?: (?:as well|too|online|on|for|there|somewhere|here|tomorrow|later|when|once))?(?=[ .,!?]|$)|online|on (?:my|the|our) \w*(?:site|page|blog))"
     rf"|\b{_FILE}\b(?:[^.;!?]{{0,40}}?)(?:free (?:to )?download|to download|downloadable|(?:is|are|'s|'re) (?:\w+ ){{0,2}}(?:up|on)(?:line)? (?:on|at|now|for|if|as well)|(?:is|are|'s) free\b|up online|free from|from my (?:site|page))"
     r"|\b(?:full |proper |longer )?write-?(?: )?up (?:is |'s )?(?:on|over)"
+)
+
+_SHARE = re.compile(
+    r"\b(?:i|we)(?:'ll| will|'m going to|'m gonna|'ve|'m) (?:also |just |gladly |happily |be )?(?:shar(?:e|ed|ing)|upload(?:ed|ing)?|attach(?:ed|ing)?) (?:a|an|the|my|that|it|them|this|both|all|those)\b(?![^.;]*\b(?:with (?:the|my|her|him|a|one|two|some)|cake|dog|to the (?:back|front|side|top|bottom|strap|base|edge|frame|other)|between|using|by))"
+    r"|\b(?:i'll|i will|i've|i'm going to|gonna) (?:\w+ ){0,3}?(?:type|typed|scan|scanned|write|written|draw|drawn)(?: (?:it|them|that|this|the \w+|my \w+))?(?: up| out)? and (?:attach|share|post|upload|link|put (?:it|that|them|those) (?:there|up|on|in|below))"
+    r"|\b(?:download|grab|print|get) (?:the|a|my|that|this|both|all the|it) ?(?:[\w-]+ ){0,3}?(?:for free|for nothing|free (?:from|below|on|of charge))\b"
 )
 
 _VAGUE = frozenset(
@@ -265,6 +273,7 @@ def _link_cue(text: str, w: Wording, n: int) -> _Cue | None:
         )
         if physical and not sure_place and not re.search(r"\bdown below\b", text):
             continue
+        at_hand = _LINKS_AT_HAND.search(text) is not None
         if _negated(text, m.start()) or _NOT_AFTER.search(after):
             continue
         if re.search(
@@ -286,19 +295,21 @@ def _link_cue(text: str, w: Wording, n: int) -> _Cue | None:
             return _Cue(mine.start(), m.end(), 0.93, "link")
         if sure_place or maybe_place:
             return _Cue(m.start(), m.end(), 0.95, "link")
+        if at_hand:
+            continue
         if word == "linked" and re.search(
-            r"(?:\b(?:is|are|be|been|all|both|it|them|that|this|those|these|one|everything|have|'ve|get|got|also|i've)|'s|'re|'ve)(?: \w+){0,3}? ?$|^$|[,.] ?$",
+            r"(?:\b(?:is|are|be|been|all|both|them all|those|these|one|everything|get|got|i've)|'s|'re|'ve)(?: \w+){0,3}? ?$|^$|[,.] ?$",
             before,
         ):
             return _Cue(m.start(), m.end(), 0.85, "link")
-        if word == "linked" and re.search(r"\b(?:i|we)(?:'ve| have)? (?:\w+ )?$", before):
+        if word == "linked" and re.search(r"\b(?:i|we)(?:'ve| have) (?:\w+ )?$", before):
             return _Cue(m.start(), m.end(), 0.85, "link")
         if word in ("link", "links") and re.match(
             r"^(?:'s|s)? (?:is|are|to|for|will|in the (?:usual|same|normal)|as (?:always|usual|ever)|at the)\b", after
         ):
             return _Cue(m.start(), m.end(), 0.8, "link")
         if re.search(
-            r"\b(?:follow|click|use|tap|hit|with|through|there's|there is|there are|got|be) (?:\w+ ){0,2}$", before
+            r"\b(?:follow|click|use|tap|hit|there's|there is|there are|got|be) (?:\w+ ){0,2}$", before
         ):
             return _Cue(m.start(), m.end(), 0.8, "link")
         if word == "links" and not before.strip():
@@ -320,6 +331,12 @@ def _place_cue(text: str, w: Wording, n: int) -> _Cue | None:
                 continue
             if not (_MY_PUT.search(before) or re.search(rf"\b{_INFO}\b", text) or _FIND.search(text)):
                 continue
+        elif place.startswith(("box", "notes", "bit", "section", "text", "writing", "bar")) and not re.search(r"video|film|clip", place):
+            promised = re.search(r"\b(?:'ll|will|'ve|gonna|going to|have a look|check|you'll find|linked|listed)\b|'ll\b|'ve\b", before)
+            if not (promised or re.search(rf"\b{_INFO}\b", before)):
+                continue
+        elif re.search(r"\b(?:description|it) (?:said|says|told|was|wasn't)\b|\blooked at the (?:video )?description", text) and not re.search(r"'ll\b", text):
+            continue
         elif re.search(r"\b(?:i )?(?:said|wrote|put|got) (?:\w+ )?wrong in (?:the )?$", before):
             continue
         return _Cue(m.start(), m.end(), 0.93, "place")
@@ -356,7 +373,9 @@ def _card_cue(text: str, w: Wording, n: int) -> _Cue | None:
         ):
             continue
         return _Cue(m.start(), m.end(), 0.8, "card")
-    m = re.search(r"\b(?:that's|it's|is|'s) up here somewhere\b", text)
+    m = re.search(
+        r"\b(?:that's|it's|is|'s) up here somewhere\b|\b(?:put|pop|stick|leave|add)(?:ting|ping|ing)? (?:a|the|that|up a) (?:info )?card (?:up|in|on|for|at|there|here)\b", text
+    )
     return _Cue(m.start(), m.end(), 0.7, "card") if m else None
 
 
@@ -379,6 +398,9 @@ def _maybe_cue(text: str, w: Wording, n: int) -> _Cue | None:
     """Places that could be in the workshop: "below", "down there", "up there", "there"."""
     if _SOLICIT.search(text):
         return None
+    listed = re.search(r"\b(?:listed|linked|posted) (?:all )?(?:down |up )?(?:there|below|underneath|beneath)\b", text)
+    if listed and not _negated(text, listed.start()):
+        return _Cue(listed.start(), listed.end(), 0.85, "maybe")
     for m in re.finditer(rf"\b{_AT_MAYBE}{_OVER}", text):
         place, before, after = m.group(), text[: m.start()], text[m.end() :]
         if _negated(text, m.start()) or re.match(
@@ -474,8 +496,9 @@ def _promises_in(w: Wording, n: int) -> list[Promise]:
     first, last = clause_around(w, cue.first, cue.last, start, end, most=24)
     things = _things(w, n, cue)
     text = tidy(w.doc[first:last].text)
+    everything_too = things and re.search(r"\band (?:everything|whatever|anything|all the rest|all the other|all (?:my|the) (?:links|tools|bits))\b", w.said(n))
     out = []
-    for thing in things or [None]:
+    for thing in [*things, *([None] if everything_too or not things else [])]:
         out.append(
             Promise(
                 start=first,
@@ -547,11 +570,15 @@ def _with_of(chunk: Span) -> Span:
     return doc[chunk.start : end]
 
 
+def _has_of(thing: Span) -> bool:
+    return any(t.lower_ in ("of", "for") for t in thing)
+
+
 def _conjuncts(w: Wording, thing: Span, chunks: list[Span]) -> list[Span]:
     """``thing`` with the phrases joined to it by "and" or commas."""
     out = [thing]
     for c in chunks:
-        if c.start >= out[-1].end and c.start - out[-1].end <= 2:
+        if c.start >= out[-1].end and not _has_of(out[-1]) and c.start - out[-1].end <= 2:
             between = w.doc[out[-1].end : c.start].text.lower().strip()
             if between in ("and", ",", ", and", "or", "&", "and also", "plus", ", plus"):
                 out.append(c)
@@ -615,6 +642,16 @@ def _things(w: Wording, n: int, cue: _Cue) -> list[Span]:
     subject = _subject(w, chunks, start, cue_start, cue_end)
     if subject:
         return _more(w, subject, chunks, end)
+    if re.search(r"\blinks? (?:\w+ ){0,2}?(?:to|for) both\b", text):
+        pair = _pair(w, n, [c for c in chunks if c.end <= cue_start + 1])
+        if pair:
+            return pair
+    fronted = re.search(r"\b(?:i'll|i will|i've|i'm going to|i'm gonna) (?:also |both )?(?:link|linked|list|listed|put|leave)\b", text)
+    if fronted:
+        at = w.token(base + fronted.start())
+        before = [c for c in chunks if at - 1 <= c.end <= at]
+        if before and not any(t.is_punct for t in doc[before[-1].end : at]):
+            return _back_conjuncts(w, before[-1], chunks)
     if _GENERAL_WORDS.search(text) and not re.search(r"\b(?:it|them|that one|those|both)\b", text[: cue.first - base]):
         return []
     # "both are linked", "it's below", "link's in the box": what was spoken of
