@@ -47,6 +47,7 @@ def rules() -> Language:
     import buildlog.tag.components
     import buildlog.tag.derived
     import buildlog.tag.notes
+    import buildlog.tag.notes.glossary
     import buildlog.tag.promises  # noqa: F401
 
     config = spacy.util.load_config(Path(__file__).with_name("pipeline.cfg"))

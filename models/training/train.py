@@ -75,6 +75,45 @@ def load_encoder(folder: Path, layers: list[int] | None) -> BertModel:
 FILLERS = ["um", "uh", "you know", "like", "sort of", "kind of", "er", "I mean"]
 
 
+TERMS: dict[str, list[str]] = {}
+
+
+def swap(m: Marked, rng: random.Random, share: float) -> Marked:
+    """A copy with some names of materials and tools exchanged for others of their kind, the same ones throughout."""
+    if not TERMS or share <= 0:
+        return m
+    chosen: dict[str, list[str] | None] = {}
+    out = Marked(m.name)
+    i = 0
+    while i < len(m.words):
+        k = m.kind[i]
+        letter = KINDS[(k - 1) // 2] if k else ""
+        if k % 2 == 1 and letter in TERMS:
+            j = i + 1
+            while j < len(m.words) and m.kind[j] == k + 1:
+                j += 1
+            name = " ".join(m.words[i:j]).lower()
+            if name not in chosen:
+                chosen[name] = rng.choice(TERMS[letter]).split() if rng.random() < share else None
+            new = chosen[name]
+            if new is not None:
+                plural = m.words[j - 1].lower().endswith("s") and not new[-1].endswith("s")
+                for n, w in enumerate(new):
+                    _copy(m, i if n == 0 else min(i + 1, j - 1), out, w + ("s" if plural and n == len(new) - 1 else ""))
+                    out.kind[-1], out.status[-1] = k + (n > 0), m.status[i]
+                    if n:
+                        out.amount[-1] = 0
+                        out.chapter[-1] = 0
+                        for c in SPANS:
+                            if out.spans[c][-1] == 1:
+                                out.spans[c][-1] = 2
+                i = j
+                continue
+        _copy(m, i, out, m.words[i])
+        i += 1
+    return out
+
+
 def spoil(m: Marked, rng: random.Random) -> Marked:
     """A copy of a stretch as a recogniser might write it: punctuation lost or wrong, fillers put in."""
     out = Marked(m.name)
@@ -137,10 +176,10 @@ def targets(m: Marked, of: list[int]) -> dict[str, list[int]]:
     return {k: [layer[w] if w >= 0 else -1 for w in of] for k, layer in layers.items()}
 
 
-def batches(tok, marked, length, batch, rng, *, spoiled=True):
+def batches(tok, marked, length, batch, rng, *, spoiled=True, share=0.0):
     items = []
     for m in marked:
-        s = spoil(m, rng) if spoiled else m
+        s = spoil(swap(m, rng, share), rng) if spoiled else m
         # Windows that cover the narration, at a random offset.
         words = max(40, int(length / 1.3))
         at = -rng.randrange(0, words)
@@ -266,12 +305,15 @@ def main() -> None:
     p.add_argument("--batch", type=int, default=16)
     p.add_argument("--rate", type=float, default=1.2e-4)
     p.add_argument("--seed", type=int, default=1)
+    p.add_argument("--swap", type=float, default=0.25, help="share of names exchanged for others of their kind")
     p.add_argument("--all", action="store_true", help="train on all narrations, hold none out")
     p.add_argument("--name", default="reader")
     a = p.parse_args()
     random.seed(a.seed)
     torch.manual_seed(a.seed)
     device = "cuda" if torch.cuda.is_available() else "cpu"
+    terms = json.loads(Path(__file__).with_name("terms.json").read_text(encoding="utf-8"))
+    TERMS.update({"M": terms["material"], "T": terms["tool"], "P": terms["pattern"], "R": terms["reference"]})
     tok = Tokenizer.from_file(str(a.encoder / "tokenizer.json"))
     tok.no_truncation()
     tok.no_padding()
@@ -295,7 +337,7 @@ def main() -> None:
     for epoch in range(a.epochs):
         model.train()
         total = n = 0.0
-        for ids, mask, ys in batches(tok, train, a.length, a.batch, rng):
+        for ids, mask, ys in batches(tok, train, a.length, a.batch, rng, share=a.swap):
             with torch.autocast(device, dtype=torch.bfloat16, enabled=device == "cuda"):
                 logits = model(ids.to(device), mask.to(device))
             loss = loss_of(logits, ys)

@@ -1,0 +1,229 @@
+"""A reading: everything that the machine found in one recording, from its timed words to the whole log document."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any
+
+from buildlog.document import (
+    Chapter,
+    Check,
+    Derived,
+    Item,
+    Line,
+    LinkOwed,
+    Log,
+    Measurement,
+    Mention,
+    Note,
+    Piece,
+    Price,
+    RecordingInfo,
+    Technique,
+)
+
+if TYPE_CHECKING:
+    from buildlog.outline import ChapterWish
+    from buildlog.tag.view import View
+
+NOT_ENGLISH = (
+    "only English is read so far: the transcript is kept, nothing was tagged; "
+    "add steps and items by hand, or give an English transcript"
+)
+
+
+def read(
+    lines: Sequence[Line],
+    recording: RecordingInfo,
+    *,
+    pauses: Sequence[tuple[float, float]] = (),
+    cuts: Sequence[float] = (),
+    wish: ChapterWish | None = None,
+    progress: Callable[[float], None] | None = None,
+) -> Log:
+    """Read ``lines`` (in order of time) into a log on the recording's clock.
+
+    ``pauses`` are silences (start, end) and ``cuts`` scene cuts, in seconds, where the media is at hand; ``wish`` how
+    many chapters, or how long, the maker wants; ``progress`` is told the share done (0 to 1).
+    """
+    from buildlog.outline import outline
+    from buildlog.tag.hazards import general_cautions
+    from buildlog.tag.pipeline import tag
+    from buildlog.tag.view import view_of
+
+    log = Log(recording=recording, transcript=list(lines))
+    tagged = tag(lines, progress=(lambda share: progress(0.85 * share)) if progress else None)
+    if not tagged.english:
+        log.checks.append(Check(kind="language", start_s=0.0, text=NOT_ENGLISH))
+        log.chapters = [Chapter(id="c1", start_s=0.0, title="Recording")] if lines else []
+        return log
+    log.repairs = tagged.repairs
+    doc = tagged.doc
+    v = view_of(doc)
+    _items(log, v, doc._.items, doc._.amounts)
+    _techniques(log, v, doc._.techniques)
+    laid_out = outline(doc, pauses=pauses, cuts=cuts, wish=wish, duration_s=recording.duration_s)
+    log.pieces = [Piece(id=f"p{n}", name=name) for n, name in enumerate(laid_out.pieces, 1)]
+    log.steps = laid_out.steps
+    log.chapters = laid_out.chapters
+    _measurements(log, v, doc._.amounts, doc._.items)
+    for n, d in enumerate(doc._.derived, 1):
+        log.derived.append(
+            Derived(
+                id=f"d{n}", start_s=_time(v, d.start), text=d.text, result=d.result, formula=d.formula, inputs=list(d.inputs),
+                confidence=d.confidence,
+            )
+        )  # fmt: skip
+    _links(log, v, doc._.promises, doc._.items)
+    _notes(log, v, doc._.notes)
+    log.general_cautions = general_cautions(
+        log.items, log.techniques, [n.text for n in log.notes if n.kind == "caution"]
+    )
+    _contradictions(log)
+    if progress:
+        progress(1.0)
+    return log
+
+
+def _time(v: View, token: int) -> float:
+    return round(float(v.start_s[token]), 3)
+
+
+def _items(log: Log, v: View, gathered: Sequence[Any], amounts: Sequence[Any]) -> None:
+    for n, g in enumerate(gathered, 1):
+        price = amounts[g.price] if g.price is not None else None
+        sents = v.sents[v.sent_of[g.mentions[-1].start]]
+        log.items.append(
+            Item(
+                id=f"i{n}",
+                kind=g.kind,
+                name=g.name,
+                aliases=list(g.aliases),
+                status=g.status,
+                instead_of=f"i{g.instead_of + 1}" if g.instead_of is not None else None,
+                source=g.source,
+                price=None
+                if price is None
+                else Price(
+                    amount=float(price.value),
+                    currency=price.currency,
+                    per=price.per,
+                    approximate=price.approximate,
+                    text=price.text,
+                ),
+                first_s=_time(v, g.mentions[0].start),
+                mentions=[
+                    Mention(
+                        start_s=_time(v, m.start),
+                        end_s=round(float(v.end_s[m.end - 1]), 3),
+                        text=v.words(m.start, m.end),
+                    )
+                    for m in g.mentions
+                ],
+                size=g.size,
+                unavailable=g.unavailable,
+                search_words=g.search_words,
+                why=v.words(*sents) if g.status != "used" else None,
+                confidence=round(min(1.0, g.sure), 3),
+            )
+        )
+
+
+def _techniques(log: Log, v: View, found: Sequence[Any]) -> None:
+    for n, t in enumerate(found, 1):
+        log.techniques.append(
+            Technique(
+                id=f"t{n}",
+                name=t.name,
+                aliases=list(t.aliases),
+                first_shown_s=_time(v, t.first),
+                mentions=[
+                    Mention(start_s=_time(v, a), end_s=round(float(v.end_s[b - 1]), 3), text=v.words(a, b))
+                    for a, b in t.spans
+                ],
+                definition=t.definition,
+                confidence=round(t.sure, 3),
+            )
+        )
+
+
+def _measurements(log: Log, v: View, amounts: Sequence[Any], items: Sequence[Any]) -> None:
+    of_item = {n: f"i{i}" for i, g in enumerate(items, 1) for n in g.amounts}
+    for n, a in enumerate(amounts):
+        if not a.measured:
+            if a.kind == "total":
+                log.total_said = Price(
+                    amount=float(a.value), currency=a.currency, approximate=a.approximate, text=a.text
+                )
+            continue
+        step = next((s for s in log.steps if s.start_s <= _time(v, a.start) <= s.end_s), None)
+        made = Measurement(
+            id=f"m{len(log.measurements) + 1}",
+            start_s=_time(v, a.start),
+            text=a.text,
+            value=float(a.value),
+            value_max=None if a.value_max is None else float(a.value_max),
+            unit=a.unit,
+            approximate=a.approximate,
+            of=a.of,
+            item=of_item.get(n),
+            piece=step.piece if step else None,
+            exact=str(a.value),
+            setting=a.kind == "setting",
+            confidence=round(a.confidence, 3),
+        )
+        log.measurements.append(made)
+        if made.item is not None:
+            next(i for i in log.items if i.id == made.item).quantities.append(made.id)
+
+
+def _links(log: Log, v: View, promises: Sequence[Any], items: Sequence[Any]) -> None:
+    for n, p in enumerate(promises, 1):
+        item = None
+        if p.what_start is not None:
+            for i, g in enumerate(items, 1):
+                if any(m.start < p.what_end and p.what_start < m.end for m in g.mentions):
+                    item = f"i{i}"
+                    break
+        log.links_owed.append(
+            LinkOwed(
+                id=f"l{n}", start_s=_time(v, p.start), text=p.text, what=p.what, item=item, confidence=p.confidence
+            )
+        )
+
+
+def _notes(log: Log, v: View, found: Sequence[Any]) -> None:
+    for n, note in enumerate(found, 1):
+        start = _time(v, note.start)
+        near = min(log.steps, key=lambda s: max(s.start_s - start, start - s.end_s, 0.0), default=None)
+        close = near is not None and max(near.start_s - start, start - near.end_s) < 15
+        log.notes.append(
+            Note(
+                id=f"n{n}",
+                kind=note.kind,
+                start_s=start,
+                text=note.text,
+                refers_to=near.id if near is not None and close and note.kind != "pointer" else None,
+                direction=getattr(note, "direction", None),
+                part=getattr(note, "part", None),
+                confidence=round(note.confidence, 3),
+            )
+        )
+
+
+def _contradictions(log: Log) -> None:
+    """The same thing measured twice with different values: both stay, and the maker is told."""
+    seen: dict[tuple[str, str | None], Measurement] = {}
+    for m in log.measurements:
+        if not m.of or m.setting or m.unit is None:
+            continue
+        key = (m.of.lower(), m.piece)
+        before = seen.get(key)
+        if before is not None and before.unit == m.unit and before.value != m.value and len(m.of.split()) > 1:
+            log.checks.append(
+                Check(
+                    kind="contradiction", start_s=m.start_s, times=[before.start_s, m.start_s], refers_to=[before.id, m.id],
+                    text=f"{m.of}: first “{before.text}”, then “{m.text}”",
+                )
+            )  # fmt: skip
+        seen[key] = m
