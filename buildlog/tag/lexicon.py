@@ -92,8 +92,8 @@ RESPELT = re.compile(  # any of the above may apply: one quick look before the s
 )
 KEEP_S = frozenset(
     "scissors shears pliers tweezers snips tongs goggles glasses dividers calipers callipers compass brass glass "
-    "canvas lens gas cutters nippers forceps bellows plus jeans trousers press dress cross moss gloss boss floss class mass "
-    "grass chassis iris biceps bias abacus hummus couscous asparagus molasses pincers scales eucalyptus papyrus truss "
+    "canvas lens gas cutters nippers forceps bellows plus jeans trousers press dress cross moss gloss boss floss class "
+    "mass grass chassis iris biceps bias abacus hummus couscous asparagus molasses pincers scales eucalyptus papyrus truss "
     "process harness less this its his was has does as is us".split()
 )
 
@@ -154,7 +154,7 @@ def _forms(text: str, lemma: str) -> tuple[tuple[str, bool], ...]:
     """Filed forms to try for a token, and whether the form is a verb's lemma ("ironed" as "iron")."""
     text = text.replace("’", "'").removesuffix("'s").strip("'.,;:!?\"")
     first = key(text)
-    forms = [(first, False)]
+    forms = [(first, False)] if first else []
     lemma_key = spelling(lemma)
     if lemma_key != first and lemma_key:
         forms.append((lemma_key, text.endswith(("ed", "ing", "en", "ung", "ound", "ewn"))))
@@ -218,7 +218,7 @@ class Lexicon:
                 if following is None and "-" in form and form != "-":
                     following = node
                     for part in form.split("-"):
-                        following = following.get(key(part)) if following is not None else None
+                        following = following.get(key(part)) if following and part else None
                 if following is None:
                     continue
                 now_verbal = verbal or is_verb
