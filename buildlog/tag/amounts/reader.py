@@ -34,6 +34,7 @@ _SETTING_LINKS = frozenset(
 _YEARS = range(1500, 2100)
 _ELLIPTIC_REACH = 40
 _NEARBY = 60
+_COPULAS = frozenset({"is", "'s", "are", "was", "were", "'re", "at", "to", "be", "measures"})
 _PARALLEL = 18
 _PLACES = frozenset(
     "behind beside above below underneath inside outside left right either per each across along".split()
@@ -1090,6 +1091,8 @@ class Reader:
         apposed = q.value.denominator > 1 and q.start - self.last_length[0] <= 2 and not q.fraction
         if w[k] not in self.lex.dimension and not apposed:
             return 0
+        if w[k] != "square" and what.counted(self.a, k + 1):
+            return 0
         if w[k] == "square" and w[k + 1].isalpha() and w[k + 1] not in self.lex.sets["stops"]:
             return 0
         q.unit, q.dim = self.last_length[1], "length"
@@ -1130,23 +1133,10 @@ class Reader:
             q.unit, q.dim = unit, "length"
             q.flags.append("assumed unit")
             return True
-        linked = prev in (
-            "is",
-            "'s",
-            "are",
-            "was",
-            "were",
-            "'re",
-            "at",
-            "to",
-            "about",
-            "only",
-            "be",
-            "measures",
-            "just",
-            "roughly",
-            "nearly",
-        )
+        linked = prev in _COPULAS
+        if prev in ("about", "only", "just", "roughly", "nearly"):
+            before = w[max(0, q.start - 3) : q.start - 1]
+            linked = not {".", "used", "needed", "cut", "have", "got", "made"} & set(before)
         if not linked:
             return False
         if self.last_unit and q.start - self.last_unit[0] < _PARALLEL:
@@ -1222,7 +1212,7 @@ class Reader:
             if any(x.kind == "count" and x.value == q.value for x in self.out):
                 return q.end
             confidence = 0.7
-        if self._verb(head):
+        if head == q.end and self._verb(head):
             return self._lone(q, making)
         return self._counted(q, words, head, q.end, confidence)
 
@@ -1406,7 +1396,8 @@ def _settled(amounts: list[Amount], a: Atoms) -> list[Amount]:
     """Drop a count that is at once said again: "six tooth. Five tooth. It's a five tooth iron." keeps the last."""
     out: list[Amount] = []
     for amount in amounts:
-        if out and amount.kind == "count" and out[-1].kind == "count" and amount.start - out[-1].end <= 4:
+        named = amount.of_token is not None and amount.of_token >= amount.start
+        if out and named and amount.kind == "count" and out[-1].kind == "count" and amount.start - out[-1].end <= 4:
             noun = (amount.of or "").split()[-1:]
             if (
                 noun

@@ -62,6 +62,9 @@ def counted(a: Atoms, i: int) -> tuple[str, int] | None:
         if text in HYPHENS:
             k += 1
             continue
+        if text == "a" and words and words[-1] in ("double", "triple"):
+            k += 1
+            continue
         if not text or text in sets["stops"] or not text.isalpha():
             return None
         words.append(text)

@@ -1,0 +1,533 @@
+"""Amounts worked out from others: the component ``derived`` sets ``doc._.derived``.
+
+"The strip needs to be three times the rim" gives the result "strip", the formula "3 x rim" and the input "rim". An
+expression is a run of terms (a named quantity, perhaps with a factor, or a plain amount) joined by "plus", "less",
+"divided by" and their like; it counts only if at least one named quantity is in it and something is done to it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from spacy.language import Language
+from spacy.tokens import Doc as _Doc
+
+from buildlog.tag.amounts.atoms import Atoms, atoms_of
+from buildlog.tag.amounts.lexis import lexis
+from buildlog.tag.amounts.numbers import number, starts_number
+from buildlog.tag.amounts.quantities import quantity
+from buildlog.tag.amounts.what import singular
+
+if TYPE_CHECKING:
+    from spacy.tokens import Doc
+
+_Doc.set_extension("derived", default=None, force=True)
+
+
+@dataclass(slots=True)
+class Worked:
+    """One derived amount: tokens ``[start, end)``, ``result``, ``formula`` over named ``inputs``, words said."""
+
+    start: int
+    end: int
+    result: str
+    formula: str
+    inputs: list[str] = field(default_factory=list)
+    text: str = ""
+    confidence: float = 0.8
+
+
+_DETERMINERS = frozenset("the my your his her their its our that this each whatever".split())
+_FACTORS = {
+    "twice": Fraction(2),
+    "double": Fraction(2),
+    "triple": Fraction(3),
+    "thrice": Fraction(3),
+    "quadruple": Fraction(4),
+}
+_MEASURE_WORDS = frozenset("measurement measurements measure size amount figure number value".split())
+_DIMENSIONS = frozenset(
+    "length width depth height thickness circumference diameter radius perimeter weight distance area spacing volume "
+    "gap span girth edge".split()
+)
+# (words, sign): what joins two terms
+_JOINTS: tuple[tuple[tuple[str, ...], str], ...] = tuple(
+    sorted(
+        (
+            (tuple(words.split()), sign)
+            for sign, phrases in {
+                "+": (
+                    "plus,and add,add,add on,and then add on,and then add,then add,and add on,plus about,with,added to,"
+                    "then add on,and you add,and i add,and i added,and then you add,plus another,then plus,and allow"
+                ),
+                "-": (
+                    "minus,less,take off,take away,subtract,knock off,and take off,then take off,and subtract,"
+                    "minus about,and then take off,and knock off,then subtract,and take away,not counting,"
+                    "and then subtract,and then minus,and minus,and less,take"
+                ),
+                "/": (
+                    "divided by,divide by,divide it by,divide that by,and divide by,and divide it by,and divide that by,"
+                    "then divide by,then divide it by,then divide that by,and then divide by,split by,over"
+                ),
+                "x": "multiplied by,multiply by,times,and multiply by,then multiply by,then times it by,times by",
+            }.items()
+            for words in phrases.split(",")
+        ),
+        key=lambda pair: -len(pair[0]),
+    )
+)
+_JOINT_STARTS = frozenset(p[0][0] for p in _JOINTS)
+_PROMPTS = frozenset(
+    {"plus", "minus", "less", "divided", "divide", "multiplied", "add", "subtract", "take", "knock", "times"}
+)
+_STOP = frozenset(
+    "is was are were be and or but so then with for at in on to from by if when because until as than plus minus less "
+    "divided times twice add take will would should needs need wants want has have had it i you we they he she which "
+    "who where there here goes comes gives makes up down off out over under all just about again long wide deep tall "
+    "high thick not that's it's do does did cut that this these those minus multiplied split subtract knock said now "
+    "into onto through around round across along before after while since though because 's 're 'll 've".split()
+)
+_GENERIC = frozenset(
+    "amount one thing bit rest size total figure number lot way length width measure measurement piece".split()
+)
+_AS_ADJECTIVES = {
+    "long": "length",
+    "wide": "width",
+    "deep": "depth",
+    "tall": "height",
+    "high": "height",
+    "thick": "thickness",
+    "big": "size",
+    "much": "amount",
+    "heavy": "weight",
+    "far": "distance",
+}
+_BIGGER = {
+    "bigger": "+",
+    "longer": "+",
+    "wider": "+",
+    "larger": "+",
+    "taller": "+",
+    "deeper": "+",
+    "more": "+",
+    "smaller": "-",
+    "shorter": "-",
+    "narrower": "-",
+    "less": "-",
+    "thinner": "-",
+    "lower": "-",
+}
+_SHARE_NOT = frozenset(
+    "time way people day them us those these this you it stuff things battle job fun world year week".split()
+)
+
+
+@dataclass(slots=True)
+class _Term:
+    start: int
+    end: int
+    text: str
+    name: str | None
+    factor: bool = False
+
+
+class _Finder:
+    """Finds the expressions of one document."""
+
+    def __init__(self, doc: Doc) -> None:
+        self.doc = doc
+        self.a: Atoms = atoms_of(doc)
+        self.out: list[Worked] = []
+
+    def find(self) -> list[Worked]:
+        w, n = self.a.w, self.a.n
+        i = 0
+        while i < n:
+            text = w[i]
+            end = 0
+            if text in _FACTORS or text in ("half", "as", "same") or starts_number(text):
+                end = self._from(i)
+            elif text in _PROMPTS:
+                end = self._joined(i)
+            elif text in _BIGGER:
+                end = self._bigger(i)
+            i = max(i + 1, end)
+        return self.out
+
+    # -- where an expression starts -----------------------------------------------------------------------------
+
+    def _from(self, i: int) -> int:
+        """An expression that begins at ``i`` with a factor, a share, or "as long as"."""
+        term = self._factor(i) or self._as(i)
+        if term is None:
+            return 0
+        return self._finish(term, i)
+
+    def _joined(self, i: int) -> int:
+        """An expression whose first term ends just before the joint at ``i``."""
+        w = self.a.w
+        at = i
+        while at > 0 and w[at - 1] in ("and", "then", ",", "you", "i"):
+            at -= 1
+        if not self._joint(at) and not self._joint(i):
+            return 0
+        first = self._name_before(at)
+        if first is None and at != i:
+            first = self._name_before(i)
+        if first is None:
+            return 0
+        if self.out and self.out[-1].end > self.a.tok[first.start]:
+            return 0
+        return self._finish(first, first.start, needs_more=True)
+
+    def _bigger(self, i: int) -> int:
+        """ "an inch bigger than the page", "half an inch longer all round than the board"."""
+        w = self.a.w
+        k = i + 1
+        while k < i + 4 and w[k] in ("all", "around", "round", "on", "each", "side", "way", "every"):
+            k += 1
+        if w[k] != "than":
+            return 0
+        name = self._name(k + 1)
+        if name is None or name.name in (None, "it", "that"):
+            return 0
+        for start in range(max(0, i - 9), i):
+            if starts_number(w[start]) or w[start] in lexis().units:
+                q = quantity(self.a, start)
+                if q and q.end == i and q.unit:
+                    formula = f"{name.name} {_BIGGER[w[i]]} {_shown(q.value)} {q.unit}"
+                    return self._emit(start, name.end, formula, [name.name or ""], 0.75)
+        return 0
+
+    # -- terms ----------------------------------------------------------------------------------------------------
+
+    def _factor(self, i: int) -> _Term | None:
+        """ "three times the rim", "twice the depth", "a third of the width", "half again as much as the hem"."""
+        w = self.a.w
+        text = w[i]
+        if (
+            text == "half"
+            and w[i + 1] == "again"
+            or text == "half"
+            and w[i + 1] == "as"
+            and "again" in w[i + 2 : i + 5]
+        ):
+            k = i + 2
+            while k < i + 8 and w[k] in ("as", "much", "long", "wide", "again", "big", "deep", "many"):
+                k += 1
+            name = self._name(k)
+            return _Term(i, name.end, f"1.5 x {name.name}", name.name, True) if name else None
+        if text in _FACTORS:
+            k = i + 1
+            if w[k] in ("as",):
+                k = k + 2 if w[k + 1] in _AS_ADJECTIVES else k
+                if w[k] == "as":
+                    k += 1
+            if w[k] == "around" or w[k] == "round":
+                k += 1
+            if w[k] == "of":
+                k += 1
+            name = self._name(k) if w[k] in _DETERMINERS or w[k] == "what" or text in ("double", "triple") else None
+            return _Term(i, name.end, f"{_FACTORS[text]} x {name.name}", name.name, True) if name else None
+        n = number(self.a, i)
+        if n is None:
+            if text != "half":
+                return None
+            n_value, k = Fraction(1, 2), i + 1
+        else:
+            n_value, k = n.value, n.end
+        if w[k] in ("times", "x"):
+            k += 1
+            if w[k] == "as":
+                k = k + 2 if w[k + 1] in _AS_ADJECTIVES or w[k + 1] == "many" else k + 1
+                if w[k] == "as":
+                    k += 1
+            elif w[k] in ("around", "round"):
+                k += 1
+            if w[k] not in _DETERMINERS and w[k] not in ("what", "as") and not self._noun(k):
+                return None
+            if w[k] in ("a", "an", "before", "over", "now", "already"):
+                return None
+            name = self._name(k)
+            return _Term(i, name.end, f"{_shown(n_value)} x {name.name}", name.name, True) if name else None
+        share = n_value < 1 and (n is None or n.fraction)
+        if share and (w[k] == "of" or text == "half"):
+            k2 = k + 1 if w[k] == "of" else k
+            if w[k2] == "way" or (w[k2] == "the" and w[k2 + 1] == "way"):
+                return None
+            if (
+                w[k2] not in _DETERMINERS
+                or w[k2 + 1] in _SHARE_NOT
+                or w[k2] in ("this", "each", "that")
+                and not self._noun(k2 + 1)
+            ):
+                return None
+            name = self._name(k2)
+            if name is None or not self._sized(name):
+                return None
+            return _Term(i, name.end, _share(n_value, name.name or ""), name.name, True)
+        return None
+
+    def _sized(self, name: _Term) -> bool:
+        """Whether a share of ``name`` is a size: a dimension or a body measure, not half the strips."""
+        words = (name.name or "").split()
+        sums = any(self.a.w[k] in ("plus", "minus", "less", "divided") for k in range(name.end, name.end + 2))
+        body = {
+            "chest",
+            "waist",
+            "hip",
+            "hips",
+            "neck",
+            "bust",
+            "head",
+            "wrist",
+            "inseam",
+            "rim",
+            "brim",
+            "hem",
+            "strap",
+        }
+        return bool(set(words) & (_DIMENSIONS | body)) or sums or self._copula_before(name.start)
+
+    def _copula_before(self, i: int) -> bool:
+        return any(x in ("is", "'s", "be", "are", "was") for x in self.a.w[max(0, i - 4) : i])
+
+    def _as(self, i: int) -> _Term | None:
+        """ "as long as the strap", "the same width as the lid" (counts only with something done to it)."""
+        w = self.a.w
+        if w[i] == "as" and w[i + 1] in _AS_ADJECTIVES and w[i + 2] == "as":
+            name = self._name(i + 3)
+        elif w[i] == "same" and (w[i + 1] == "as" or w[i + 2] == "as"):
+            name = self._name(i + 2 if w[i + 1] == "as" else i + 3)
+        else:
+            return None
+        return _Term(i, name.end, name.name or "", name.name) if name else None
+
+    def _noun(self, i: int) -> bool:
+        token = self.a.tok[i]
+        return (
+            token < len(self.doc)
+            and self.a.w[i].isalpha()
+            and self.a.w[i] not in _STOP
+            and (not self.doc[token].tag_ or self.doc[token].tag_.startswith("NN"))
+        )
+
+    def _name(self, i: int) -> _Term | None:
+        """A named quantity at ``i``: "the width of the handles" is "handle width", "your neck measurement" "neck"."""
+        w = self.a.w
+        k = i
+        if w[k] == "what" and w[k + 1] in ("the", "your", "my"):
+            k += 1
+        while w[k] in _DETERMINERS:
+            k += 1
+        if k == i and not self._noun(k):
+            return None
+        if k > i and (not w[k].isalpha() or w[k] in _STOP):
+            # "that less two inches"
+            return _Term(i, k, w[k - 1], w[k - 1]) if w[k - 1] in ("that", "this") else None
+        words: list[str] = []
+        while (
+            k < i + 7
+            and w[k].isalpha()
+            and w[k] not in _STOP
+            and w[k] not in ("of", "the", "a")
+            and not (words and starts_number(w[k]))
+        ):
+            words.append(w[k])
+            k += 1
+            if w[k] in ("'s", "'") and w[k + 1].isalpha() and w[k + 1] in _DIMENSIONS:
+                k += 1
+        if not words:
+            return None
+        while len(words) > 1 and words[-1] in ("really", "again", "please", "right", "each", "roughly"):
+            words.pop()
+            k -= 1
+        if w[k] == "of" and (w[k + 1] in _DETERMINERS or w[k + 1] in ("a", "an") or self._noun(k + 1)):
+            inner = self._name(k + 2 if w[k + 1] in ("a", "an") else k + 1)
+            if inner and inner.name:
+                head = [x for x in words if x not in _MEASURE_WORDS]
+                name = " ".join([singular(inner.name), *head]) if head else inner.name
+                return _Term(i, inner.end, name, name)
+        if w[k] == "around" and words[-1] in ("measurement", "distance", "measure") and w[k + 1] in _DETERMINERS:
+            inner = self._name(k + 1)
+            if inner and inner.name:
+                return _Term(i, inner.end, inner.name, inner.name)
+        kept = [x for x in words if x not in _MEASURE_WORDS and x != "finished"] or words
+        name = " ".join(kept)
+        return _Term(i, k, name, name)
+
+    def _name_before(self, i: int) -> _Term | None:
+        """The named quantity that ends just before ``i``."""
+        w = self.a.w
+        k = i
+        twice = w[k - 1] == "twice"
+        if twice:
+            k -= 1
+        if k > 0 and w[k - 1] in (",", "up", "added"):
+            while k > 0 and w[k - 1] in (",", "up", "added"):
+                k -= 1
+        for start in range(max(0, k - 9), k):
+            if w[start] not in _DETERMINERS and not (
+                start and w[start - 1] in ("is", "be", "'s") and self._noun(start)
+            ):
+                continue
+            name = self._name(start)
+            if name and name.end == k and name.name:
+                if twice:
+                    return _Term(start, i, f"2 x {name.name}", name.name, True)
+                return _Term(start, k, name.name, name.name)
+        return None
+
+    def _joint(self, i: int) -> tuple[str, int] | None:
+        """The operator at ``i`` and where it ends."""
+        w = self.a.w
+        if w[i] == ",":
+            i += 1
+        if w[i] not in _JOINT_STARTS:
+            return None
+        for words, sign in _JOINTS:
+            if tuple(w[i : i + len(words)]) == words:
+                return sign, i + len(words)
+        return None
+
+    def _term(self, i: int, sign: str) -> _Term | None:
+        """A term after an operator: a factor, an amount, or a name."""
+        w = self.a.w
+        while w[i] in ("about", "roughly", "another", "maybe", "on", "around", "say"):
+            i += 1
+        factor = self._factor(i)
+        if factor:
+            return factor
+        if starts_number(w[i]) or w[i] in lexis().units:
+            q = quantity(self.a, i)
+            if q is not None and (q.unit or sign in "/x" or not q.fraction):
+                unit = f" {q.unit}" if q.unit else ""
+                return _Term(i, q.end, f"{_shown(q.value)}{unit}", None)
+        if (
+            w[i] in _DETERMINERS
+            or sign in "-/"
+            and self._noun(i)
+            or sign == "+"
+            and self._noun(i)
+            and w[i - 1] in ("plus",)
+        ):
+            return self._name(i)
+        return None
+
+    # -- whole expressions ----------------------------------------------------------------------------------------
+
+    def _finish(self, first: _Term, start: int, *, needs_more: bool = False) -> int:
+        formula, names = first.text, [first.name] if first.name else []
+        end = first.end
+        joined = 0
+        if self.a.w[end] == "twice" and not first.factor:
+            formula, end, joined = f"2 x {formula}", end + 1, 1
+        while joint := self._joint(end):
+            sign, at = joint
+            term = self._term(at, sign)
+            if term is None:
+                break
+            if joined and sign in "/x" and (" + " in formula or " - " in formula):
+                formula = f"({formula})"
+            formula = f"{formula} {sign} {term.text}"
+            if term.name:
+                names.append(term.name)
+            end = term.end
+            joined += 1
+        if not joined and (needs_more or not first.factor):
+            return 0
+        if not names:
+            return 0
+        return self._emit(start, end, formula, list(dict.fromkeys(names)), 0.8 if joined or first.factor else 0.5)
+
+    def _emit(self, start: int, end: int, formula: str, names: list[str], confidence: float) -> int:
+        result = self._result(start, end)
+        tokens = self.a.tok[start], min(len(self.doc), self.a.tok[end - 1] + 1)
+        text = self.doc[tokens[0] : tokens[1]].text
+        unsure = confidence if result else confidence * 0.6
+        self.out.append(Worked(tokens[0], tokens[1], result or "amount", formula, names, text, round(unsure, 3)))
+        return end
+
+    def _result(self, start: int, end: int) -> str | None:
+        """What the expression sizes: the subject or object just before it, else the nearest noun said."""
+        w = self.a.w
+        tail = _AS_ADJECTIVES.get(w[end])
+        if (
+            w[end] == "for"
+            and w[end + 1] in ("the", "a", "my", "your", "each")
+            and self._noun(end + 2)
+            and self._copula_before(start)
+        ):
+            after = self._name(end + 1)
+            if (
+                after
+                and after.name
+                and not set(after.name.split()) & {"hem", "seam", "seams", "allowance", "turning", "ease"}
+            ):
+                return after.name
+        if w[end] == "of" and self._noun(end + 1):
+            after = self._name(end + 1)
+            if after and after.name:
+                return after.name
+        words = self._nouns_before(start)
+        if not words:
+            return None
+        return f"{words} {tail}" if tail and tail != "size" else words
+
+    def _nouns_before(self, start: int) -> str | None:
+        """The noun phrase nearest before ``start``; one that says nothing ("the amount") is joined to the one before."""
+        w = self.a.w
+        k = start - 1
+        low = max(-1, start - 26)
+        generic = ""
+        while k > low:
+            if self._noun(k) and not starts_number(w[k]) and w[k] not in lexis().units:
+                head = k
+                while (
+                    k - 1 > low and self._noun(k - 1) and w[k - 1] not in lexis().units and not starts_number(w[k - 1])
+                ):
+                    k -= 1
+                words = w[k : head + 1]
+                inner = ""
+                # "the radius for the neck", "the length of the strap": both belong
+                if (
+                    w[k - 1] in ("the", "a", "your", "my")
+                    and w[k - 2] in ("of", "for")
+                    and self._noun(k - 3)
+                    and w[k - 3] in _DIMENSIONS
+                ):
+                    inner = w[k - 3]
+                if len(words) == 1 and words[0] in _GENERIC and not generic:
+                    generic = words[0] if words[0] in _DIMENSIONS else ""
+                    k -= 1
+                    continue
+                return " ".join(x for x in (*words[-2:], inner or generic) if x)
+            k -= 1
+        return generic or None
+
+
+def _shown(value: Fraction) -> str:
+    return str(value.numerator) if value.denominator == 1 else f"{float(value):.6g}"
+
+
+def _share(value: Fraction, name: str) -> str:
+    return (
+        f"{name} / {value.denominator}" if value.numerator == 1 else f"{value.numerator} x {name} / {value.denominator}"
+    )
+
+
+def read(doc: Doc) -> list[Worked]:
+    """The derived amounts said in ``doc``, in order."""
+    return sorted(_Finder(doc).find(), key=lambda d: d.start)
+
+
+@Language.component("derived", assigns=["doc._.derived"])
+def derived(doc: Doc) -> Doc:
+    """Set ``doc._.derived``."""
+    doc._.derived = read(doc)
+    return doc
+
+
+__all__ = ["Worked", "derived", "read"]
