@@ -18,7 +18,7 @@ import msgspec
 
 from buildlog.archive import Archive, Part, Recording, key_of
 from buildlog.archive.builds import clean_name
-from buildlog.document import Check, Line, Log, RecordingInfo
+from buildlog.document import Check, Line, Log, RecordingInfo, from_json
 from buildlog.edits import clean_text, problems
 from buildlog.errors import BadInput, one_line
 
@@ -201,6 +201,32 @@ def _transcript_only(path: Path) -> Words:
     return Words(lines, end, sha256_of(path), None, [], [], [])
 
 
+def whole_log(source: Source) -> Log | None:
+    """The log where the source is a log document that somebody read already; ``None`` if it is only words.
+
+    Raises :class:`BadInput` for a document that contradicts itself.
+    """
+    if source.media is not None or source.path.suffix.lower() != ".json":
+        return None
+    from buildlog.media.opening import check_file
+
+    log = from_json(check_file(source.path).read_bytes())
+    if not (log.steps or log.items or log.chapters):
+        return None
+    wrong = problems(log)
+    if wrong:
+        raise BadInput(f"{one_line(source.path.name, 120)} contradicts itself: {one_line(wrong[0])}; write it anew")
+    return log
+
+
+def _words_in(log: Log, source: Source) -> Words:
+    from buildlog.media import sha256_of
+
+    end = max((line.end_s for line in log.transcript), default=0.0)
+    duration = max(log.recording.duration_s, end)
+    return Words(log.transcript, duration, sha256_of(source.path), log.recording.model, [], [], [])
+
+
 def read_words(words: Words, name: str, *, tell: Tell | None = None) -> Log:
     """The log of a recording called ``name``: tagged and outlined, with a check for speech that gave no words."""
     from buildlog.reading import read
@@ -208,7 +234,12 @@ def read_words(words: Words, name: str, *, tell: Tell | None = None) -> Log:
     if tell is not None:
         tell("reading", 0.0, words.duration_s, None)
     info = RecordingInfo(path=name, duration_s=words.duration_s, sha256=words.sha256, model=words.model)
-    log = read(words.lines, info, pauses=words.pauses, cuts=words.cuts)
+
+    def shared(share: float) -> None:
+        if tell is not None:
+            tell("reading", share * words.duration_s, words.duration_s, None)
+
+    log = read(words.lines, info, pauses=words.pauses, cuts=words.cuts, progress=shared)
     log.checks = [
         *log.checks,
         *(
@@ -271,7 +302,8 @@ def take_in(
         except msgspec.MsgspecError:
             return None  # from a version that heard otherwise
 
-    words, new = words_of(source, hearing, tell=tell, known=known)
+    ready = whole_log(source)
+    words, new = (_words_in(ready, source), None) if ready else words_of(source, hearing, tell=tell, known=known)
     own = [msgspec.to_builtins(w) for w in archive.words.all()]
     key = key_of(words.lines, words.pauses, words.cuts, words.lost, own, rules_version())
     before = archive.builds.recording_with(words.sha256)
@@ -281,10 +313,7 @@ def take_in(
         log = archive.readings.log(before.id)
     read_anew = log is None
     if log is None:
-        log = read_words(words, source.path.name, tell=tell)
-        wrong = problems(log)
-        if wrong:
-            raise AssertionError(f"the reading of {one_line(source.path.name)} does not hold together: {wrong[0]}")
+        log = ready or read_words(words, source.path.name, tell=tell)
     with archive.store.write():
         recording = archive.builds.keep_recording(
             os.fspath(source.path.absolute()),

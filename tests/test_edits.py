@@ -48,6 +48,15 @@ def test_renaming_to_another_items_name_merges_them(log: Log) -> None:
     assert new.steps[1].items == ["i1"]
 
 
+def test_an_item_in_place_of_another_follows_its_new_name(log: Log) -> None:
+    new = make(log, e.SetStatus(at=e.anchor(log.items[1]), status="used", instead_of="Canvas"))
+    assert item(new, "bias cape").instead_of == "i1"
+    gone = make(new, e.NotAThing(at=e.anchor(log.items[0])))
+    assert item(gone, "bias cape").instead_of is None
+    words = make(log, e.SetStatus(at=e.anchor(log.items[1]), status="substitute", instead_of="ribbon"))
+    assert item(words, "bias cape").instead_of == "ribbon"
+
+
 def test_merge_carries_amounts_links_and_steps(log: Log) -> None:
     new = make(log, e.Merge(at=e.anchor(log.items[0]), into=e.anchor(log.items[1])))
     cape = item(new, "bias cape")

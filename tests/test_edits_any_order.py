@@ -108,6 +108,7 @@ def test_any_edits_leave_a_sound_log_and_touch_nothing_they_were_given(data: st.
         given_bytes = to_json(log)
         new, _ = e.apply(log, [edit])
         assert e.problems(new) == [], edit
+        assert len({(i.kind, i.name.casefold()) for i in new.items}) == len(new.items), edit
         assert to_json(log) == given_bytes, edit
         log = new
     assert to_json(first) == before

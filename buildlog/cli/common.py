@@ -61,7 +61,7 @@ def json_option(function: F) -> F:
     return click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")(function)
 
 
-class _BuildName(click.ParamType):  # click < 8.4 has no type parameter
+class _BuildName(click.ParamType):  # type: ignore[type-arg,unused-ignore]  # older clicks have no parameter
     """A build's name; shells complete it from the archive."""
 
     name = "build"

@@ -339,10 +339,6 @@ def _rename(log: Log, edit: k.Rename) -> None:
         return
     named = msgspec.structs.replace(old, name=edit.name, aliases=_aliases(edit.name, [old.name], old.aliases))
     setattr(log, LISTS[of], _with(values, index, named))
-    if of == "item":
-        log.items = _each(
-            log.items, lambda i: msgspec.structs.replace(i, instead_of=edit.name) if i.instead_of == old.name else i
-        )
     _fold_twin(log, of, old.id)
 
 
@@ -399,7 +395,11 @@ def _set_kind(log: Log, edit: k.SetKind) -> None:
 def _set_status(log: Log, edit: k.SetStatus) -> None:
     index = _need(log, edit.at, "item")
     item = log.items[index]
-    instead = item.instead_of if edit.instead_of is None else edit.instead_of
+    instead = item.instead_of
+    if edit.instead_of is not None:
+        # By id where that item is in the log, so that it goes along when it is renamed or merged; else the words.
+        name = edit.instead_of.casefold()
+        instead = next((i.id for i in log.items if i.name.casefold() == name and i is not item), edit.instead_of)
     log.items = _with(log.items, index, msgspec.structs.replace(item, status=edit.status, instead_of=instead))
 
 

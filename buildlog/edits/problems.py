@@ -32,8 +32,6 @@ def problems(log: Log) -> list[str]:
             found.append(f"{what} is the same as itself")
         if not step.text.strip():
             found.append(f"{what} has no words")
-    names = Counter((i.kind, i.name.casefold()) for i in log.items)
-    found += [f"{n} items of kind {kind} are called {name}" for (kind, name), n in names.items() if n > 1]
     for item in log.items:
         alive(f"item {item.id}", item.quantities, ids["measurements"])
         if not item.name.strip():
