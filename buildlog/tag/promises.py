@@ -136,7 +136,7 @@ _DOUBLE = re.compile(
     r"|(?:don't|not|n't) (?:want|have|need|know|going|feel|like|got|worry|explain|repeat)(?! (?:a |any |the |to )?(?:link|put|leave|share|post|give)))\b"
 )
 _SOLICIT = re.compile(
-    r"\b(?:let (?:me|us) know|tell (?:me|us)|leave (?:me |us |your )?(?:a |your )?(?:comment|message|question|thought|answer|suggestion)s?|comment (?:down |below)|ask (?:me|away|in|down|below)|"
+    r"\b(?:let (?:me|us) know|tell (?:me|us)|leave (?:me |us |your )?(?:a |your )?(?:comment|message|question|thought|answer|suggestion)s?|comment (?:down |below)|(?:(?:^|please|just|do|and|or|to|can) ask|^ask) (?:me|away|in|down|below)|"
     r"(?:your|any|a) (?:questions?|thoughts?|ideas?|answers?|opinions?|guess(?:es)?|suggestions?)|drop me (?:a )?|write (?:me|to me|it in|in the comments)|shout|"
     r"(?:some(?:body|one)|people|one of you|you|lots of you|many of you|a few of you|everyone|folk|folks|viewer|he|she|they) (?:\w+ ){0,3}?(?:in|under|down in) (?:the )?comments|"
     r"(?:thank you|thanks|thank) (?:\w+ ){0,4}?comments?|subscribe|hit (?:that|the)|like button|say hello|say hi|argue|fight|correct me|vote|your comments|read(?:ing)? (?:all )?(?:the|your) comments)\b"
@@ -155,7 +155,7 @@ _SEARCH_END = re.compile(
 
 _TRIGGER = re.compile(
     r"\b(?:links?|linked|linking|description|info ?box|box|blurb|notes|shownotes|comments?|below|underneath|beneath|under (?:this|the) (?:video|film|clip|episode|picture)|"
-    r"down there|up there|up here|in there|on there|find (?:it|them|that|both|all|those) there|website|web site|web ?page|blog|bio|site|my page|our page|my channel page|profile|corner|cards?|end ?screen|upload|uploaded|uploading|download|downloads|downloadable|share|shared|sharing|post|posted|posting|put up|up online|online|up as well|up for|printable|scan|scanned)\b"
+    r"down there|up there|up here|in there|on there|find (?:it|them|that|both|all|those) there|website|web site|web ?page|blog|bio|site|my page|our page|my channel page|profile|corner|cards?|end ?screen|upload|uploaded|uploading|attach|attached|download|downloads|downloadable|share|shared|sharing|post|posted|posting|put up|up online|online|up as well|up for|printable|scan|scanned)\b"
 )
 _SEARCH_TRIGGER = re.compile(
     r"\b(?:search|searching|google|look(?:ing)? up|typ(?:e|es|ing) (?:it )?in|put in|words to look|words you want)\b"
@@ -173,6 +173,10 @@ _UP = re.compile(
     r"|\b(?:full |proper |longer )?write-?(?: )?up (?:is |'s )?(?:on|over)"
 )
 
+_IN_NOTES = re.compile(
+    r"(?:'ll be|will be|is|are|'s|'re|'ll (?:also )?(?:go|put|pop|stick|leave|add) (?:[\w']+ ){1,6}?) ?(?:all |both |also )?in the notes\b"
+    r"(?! (?:of|for|from|that|she|he|i (?:made|kept)))"
+)
 _SHARE = re.compile(
     r"\b(?:i|we)(?:'ll| will|'m going to|'m gonna|'ve|'m) (?:also |just |gladly |happily |be )?(?:shar(?:e|ed|ing)|upload(?:ed|ing)?|attach(?:ed|ing)?) (?:a|an|the|my|that|it|them|this|both|all|those)\b(?![^.;]*\b(?:with (?:the|my|her|him|a|one|two|some)|cake|dog|to the (?:back|front|side|top|bottom|strap|base|edge|frame|other)|between|using|by))"
     r"|\b(?:i'll|i will|i've|i'm going to|gonna) (?:\w+ ){0,3}?(?:type|typed|scan|scanned|write|written|draw|drawn)(?: (?:it|them|that|this|the \w+|my \w+))?(?: up| out)? and (?:attach|share|post|upload|link|put (?:it|that|them|those) (?:there|up|on|in|below))"
@@ -183,12 +187,14 @@ _VAGUE = frozenset(
     "link links description box info everything anything all thing things stuff bit bits piece pieces rest detail details "
     "comment comments place way time times lot lots case bottom top corner card cards screen below underneath one ones "
     "couple i you we he she they it me us them him her this that these those both who which what there here usual "
-    "anyone anybody somebody someone people folk folks minute moment end page site website blog bio section bar usual "
+    "anyone anybody somebody someone people folk folks minute moment end site website blog bio section bar usual "
     "something nothing world course question questions video-description hundred percent sense order shot mine yours "
-    "idea years year today day week morning evening afternoon yesterday tomorrow reason fun kind sort "
+    "idea address title name years year today day week morning evening afternoon yesterday tomorrow reason fun kind sort "
     "person friend lady chap man woman fellow guy lads hello thanks use need interest handwriting mind sake load loads "
     "click look search episode start day other others same half cost price pound pounds quid dollars bucks luck list-item".split()
 )
+# Vague by itself, but not in "a calculator thing", "the shop's address", "the name of the yard".
+_NAMED_BY_ANOTHER = frozenset("thing things name names address title details link links site page".split())
 _PERSONS = frozenset(
     "lady friend chap man woman fellow guy neighbour neighbor sister brother mother mum gran aunt uncle dad father".split()
 )
@@ -219,8 +225,6 @@ def _add(out: list[Promise], new: Promise) -> None:
         apart = new.start_s - old.end_s
         same_span = new.what_start is not None and new.what_start == old.what_start
         if same_span or (new.what == old.what and (new.what != GENERAL or apart < 12)):
-            return
-        if apart < 12 and new.what == GENERAL and old.what != GENERAL and new.start == old.start:
             return
     out.append(new)
 
@@ -308,9 +312,7 @@ def _link_cue(text: str, w: Wording, n: int) -> _Cue | None:
             r"^(?:'s|s)? (?:is|are|to|for|will|in the (?:usual|same|normal)|as (?:always|usual|ever)|at the)\b", after
         ):
             return _Cue(m.start(), m.end(), 0.8, "link")
-        if re.search(
-            r"\b(?:follow|click|use|tap|hit|there's|there is|there are|got|be) (?:\w+ ){0,2}$", before
-        ):
+        if re.search(r"\b(?:follow|click|use|tap|hit|there's|there is|there are|got|be) (?:\w+ ){0,2}$", before):
             return _Cue(m.start(), m.end(), 0.8, "link")
         if word == "links" and not before.strip():
             return _Cue(m.start(), m.end(), 0.7, "link")
@@ -331,15 +333,24 @@ def _place_cue(text: str, w: Wording, n: int) -> _Cue | None:
                 continue
             if not (_MY_PUT.search(before) or re.search(rf"\b{_INFO}\b", text) or _FIND.search(text)):
                 continue
-        elif place.startswith(("box", "notes", "bit", "section", "text", "writing", "bar")) and not re.search(r"video|film|clip", place):
-            promised = re.search(r"\b(?:'ll|will|'ve|gonna|going to|have a look|check|you'll find|linked|listed)\b|'ll\b|'ve\b", before)
+        elif place.startswith(("box", "notes", "bit", "section", "text", "writing", "bar")) and not re.search(
+            r"video|film|clip", place
+        ):
+            promised = re.search(
+                r"\b(?:'ll|will|'ve|gonna|going to|have a look|check|you'll find|linked|listed)\b|'ll\b|'ve\b", before
+            )
             if not (promised or re.search(rf"\b{_INFO}\b", before)):
                 continue
-        elif re.search(r"\b(?:description|it) (?:said|says|told|was|wasn't)\b|\blooked at the (?:video )?description", text) and not re.search(r"'ll\b", text):
+        elif re.search(
+            r"\b(?:description|it) (?:said|says|told|was|wasn't)\b|\blooked at the (?:video )?description", text
+        ) and not re.search(r"'ll\b", text):
             continue
         elif re.search(r"\b(?:i )?(?:said|wrote|put|got) (?:\w+ )?wrong in (?:the )?$", before):
             continue
         return _Cue(m.start(), m.end(), 0.93, "place")
+    m = _IN_NOTES.search(text)
+    if m and not _negated(text, m.start()):
+        return _Cue(m.start(), m.end(), 0.8, "place")
     m = re.search(_AT_COMMENTS, text)
     if (
         m
@@ -374,13 +385,14 @@ def _card_cue(text: str, w: Wording, n: int) -> _Cue | None:
             continue
         return _Cue(m.start(), m.end(), 0.8, "card")
     m = re.search(
-        r"\b(?:that's|it's|is|'s) up here somewhere\b|\b(?:put|pop|stick|leave|add)(?:ting|ping|ing)? (?:a|the|that|up a) (?:info )?card (?:up|in|on|for|at|there|here)\b", text
+        r"\b(?:that's|it's|is|'s) up here somewhere\b|\b(?:put|pop|stick|leave|add)(?:ting|ping|ing)? (?:a|the|that|up a) (?:info )?card (?:up|in|on|for|at|there|here)\b",
+        text,
     )
     return _Cue(m.start(), m.end(), 0.7, "card") if m else None
 
 
 def _file_cue(text: str, w: Wording, n: int) -> _Cue | None:
-    m = _UP.search(text)
+    m = _UP.search(text) or _SHARE.search(text)
     if (
         m
         and not _negated(text, m.start() + 1)
@@ -496,7 +508,10 @@ def _promises_in(w: Wording, n: int) -> list[Promise]:
     first, last = clause_around(w, cue.first, cue.last, start, end, most=24)
     things = _things(w, n, cue)
     text = tidy(w.doc[first:last].text)
-    everything_too = things and re.search(r"\band (?:everything|whatever|anything|all the rest|all the other|all (?:my|the) (?:links|tools|bits))\b", w.said(n))
+    everything_too = things and re.search(
+        r"\band (?:everything|whatever|anything|all the rest|all the other|all (?:my|the) (?:links|tools|bits))\b",
+        w.said(n),
+    )
     out = []
     for thing in [*things, *([None] if everything_too or not things else [])]:
         out.append(
@@ -548,7 +563,11 @@ def _chunks(w: Wording, start: int, end: int) -> list[Span]:
     out = []
     for a, b in joined:
         head = doc[b - 1]
-        if head.pos_ == "PRON" or head.lower_ in _VAGUE or head.lemma_.lower() in _VAGUE:
+        made_of_two = head.lower_ in _NAMED_BY_ANOTHER and (
+            (b - a > 2 and any(t.pos_ in ("NOUN", "PROPN") for t in doc[a : b - 1]))
+            or (b < end and doc[b].lower_ == "of")
+        )
+        if head.pos_ == "PRON" or ((head.lower_ in _VAGUE or head.lemma_.lower() in _VAGUE) and not made_of_two):
             continue
         if a >= start + 2 and doc[a - 1].lower_ in ("of", "for") and out and out[-1].end == b:
             continue  # already in "the name of the shop"
@@ -638,6 +657,10 @@ def _things(w: Wording, n: int, cue: _Cue) -> list[Span]:
             or (named and re.search(r"\b(?:i've|i) linked$", text[: linking.end()]))
         ):
             return _more(w, _conjuncts(w, named[0], chunks), chunks, end)
+    if cue.kind == "file":
+        named = [c for c in chunks if cue_start - 1 <= c.start < cue_end and c.root.lower_ != "download"]
+        if named:
+            return _conjuncts(w, named[0], chunks)
     # what is there: the subject in front of "is in the description", "are linked", "'s below"
     subject = _subject(w, chunks, start, cue_start, cue_end)
     if subject:
@@ -646,7 +669,9 @@ def _things(w: Wording, n: int, cue: _Cue) -> list[Span]:
         pair = _pair(w, n, [c for c in chunks if c.end <= cue_start + 1])
         if pair:
             return pair
-    fronted = re.search(r"\b(?:i'll|i will|i've|i'm going to|i'm gonna) (?:also |both )?(?:link|linked|list|listed|put|leave)\b", text)
+    fronted = re.search(
+        r"\b(?:i'll|i will|i've|i'm going to|i'm gonna) (?:also |both )?(?:link|linked|list|listed|put|leave)\b", text
+    )
     if fronted:
         at = w.token(base + fronted.start())
         before = [c for c in chunks if at - 1 <= c.end <= at]
