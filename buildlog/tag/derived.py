@@ -87,10 +87,10 @@ _STOP = frozenset(
     "divided times twice add take will would should needs need wants want has have had it i you we they he she which "
     "who where there here goes comes gives makes up down off out over under all just about again long wide deep tall "
     "high thick not that's it's do does did cut that this these those minus multiplied split subtract knock said now "
-    "into onto through around round across along before after while since though because 's 're 'll 've".split()
+    "added put into onto through around round across along before after while since though because 's 're 'll 've".split()
 )
 _GENERIC = frozenset(
-    "amount one thing bit rest size total figure number lot way length width measure measurement piece".split()
+    "amount one thing bit rest size total figure number lot way measure measurement piece rule formula trick sum maths math ratio calculation".split()
 )
 _AS_ADJECTIVES = {
     "long": "length",
@@ -124,6 +124,20 @@ _SHARE_NOT = frozenset(
 )
 
 
+_LINKS = frozenset(
+    "is are was were be being been 's 're should needs need want wants must has have will 'll would ought comes came out "
+    "at to about roughly again , just exactly then basically usually always really around probably simply going gonna made "
+    "it'll equals measures measure cut go by you i we of ' take takes so only like maybe want wanted needed 'd".split()
+)
+_PRONOUNS = frozenset("it that this they them those these he she there".split())
+_ALLOWED_FOR = frozenset(
+    "hem seam seams allowance allowances turning turnings ease overlap corners join joins knot waste".split()
+)
+_NOT_INPUTS = frozenset(
+    "other others one last first rest price cost money time day others lot previous next people".split()
+)
+
+
 @dataclass(slots=True)
 class _Term:
     start: int
@@ -151,6 +165,8 @@ class _Finder:
                 end = self._from(i)
             elif text in _PROMPTS:
                 end = self._joined(i)
+            elif text in ("added", "put") and w[i + 1] in ("up", "together"):
+                end = self._added_up(i)
             elif text in _BIGGER:
                 end = self._bigger(i)
             i = max(i + 1, end)
@@ -182,6 +198,21 @@ class _Finder:
             return 0
         return self._finish(first, first.start, needs_more=True)
 
+    def _added_up(self, i: int) -> int:
+        """ "the four sides added up and then ten inches more"."""
+        w = self.a.w
+        first = self._name_before(i)
+        if first is None or not first.name:
+            return 0
+        k = i + 2
+        while w[k] in ("and", "then", "plus", "about", ","):
+            k += 1
+        q = quantity(self.a, k) if starts_number(w[k]) or w[k] in lexis().units else None
+        if q is None or not q.unit:
+            return 0
+        end = q.end + 1 if w[q.end] in ("more", "extra") else q.end
+        return self._emit(first.start, end, f"{first.name} + {_shown(q.value)} {q.unit}", [first.name], 0.7)
+
     def _bigger(self, i: int) -> int:
         """ "an inch bigger than the page", "half an inch longer all round than the board"."""
         w = self.a.w
@@ -191,13 +222,13 @@ class _Finder:
         if w[k] != "than":
             return 0
         name = self._name(k + 1)
-        if name is None or name.name in (None, "it", "that"):
+        if name is None or name.name is None or name.name in ("it", "that") or set(name.name.split()) & _NOT_INPUTS:
             return 0
         for start in range(max(0, i - 9), i):
             if starts_number(w[start]) or w[start] in lexis().units:
                 q = quantity(self.a, start)
-                if q and q.end == i and q.unit:
-                    formula = f"{name.name} {_BIGGER[w[i]]} {_shown(q.value)} {q.unit}"
+                if q and q.end == i and (q.unit or q.fraction):
+                    formula = f"{name.name} {_BIGGER[w[i]]} {_shown(q.value)} {q.unit or 'inch'}"
                     return self._emit(start, name.end, formula, [name.name or ""], 0.75)
         return 0
 
@@ -339,7 +370,7 @@ class _Finder:
             k += 1
             if w[k] in ("'s", "'") and w[k + 1].isalpha() and w[k + 1] in _DIMENSIONS:
                 k += 1
-        if not words:
+        if not words or all(starts_number(x) for x in words):
             return None
         while len(words) > 1 and words[-1] in ("really", "again", "please", "right", "each", "roughly"):
             words.pop()
@@ -369,16 +400,28 @@ class _Finder:
             while k > 0 and w[k - 1] in (",", "up", "added"):
                 k -= 1
         for start in range(max(0, k - 9), k):
+            if w[start + 1] in _DETERMINERS:
+                continue
             if w[start] not in _DETERMINERS and not (
                 start and w[start - 1] in ("is", "be", "'s") and self._noun(start)
             ):
                 continue
             name = self._name(start)
             if name and name.end == k and name.name:
+                start, name.name = self._from_to(start, name.name)
                 if twice:
                     return _Term(start, i, f"2 x {name.name}", name.name, True)
                 return _Term(start, k, name.name, name.name)
         return None
+
+    def _from_to(self, start: int, name: str) -> tuple[int, str]:
+        """ "from the nape down to the ankle bone" is one quantity, "nape to ankle bone"."""
+        w = self.a.w
+        if w[start - 1] == "to":
+            for k in range(start - 2, max(-1, start - 9), -1):
+                if w[k] == "from" and (head := self._name(k + 1)) and head.name:
+                    return k, f"{head.name} to {name}"
+        return start, name
 
     def _joint(self, i: int) -> tuple[str, int] | None:
         """The operator at ``i`` and where it ends."""
@@ -438,7 +481,7 @@ class _Finder:
             joined += 1
         if not joined and (needs_more or not first.factor):
             return 0
-        if not names:
+        if not names or any(set(x.split()) & _NOT_INPUTS for x in names):
             return 0
         return self._emit(start, end, formula, list(dict.fromkeys(names)), 0.8 if joined or first.factor else 0.5)
 
@@ -450,62 +493,124 @@ class _Finder:
         self.out.append(Worked(tokens[0], tokens[1], result or "amount", formula, names, text, round(unsure, 3)))
         return end
 
+    # -- what is being sized ---------------------------------------------------------------------------------------
+
     def _result(self, start: int, end: int) -> str | None:
-        """What the expression sizes: the subject or object just before it, else the nearest noun said."""
+        """What the expression sizes: its subject or object just before it, else what the talk is about."""
         w = self.a.w
         tail = _AS_ADJECTIVES.get(w[end])
-        if (
-            w[end] == "for"
-            and w[end + 1] in ("the", "a", "my", "your", "each")
-            and self._noun(end + 2)
-            and self._copula_before(start)
+        k = start - 1
+        while k >= 0 and w[k] in _LINKS:
+            k -= 1
+        found: str | None = None
+        if k >= 0 and w[k] in ("one", "ones") and w[k - 1].isalpha() and w[k - 1] not in _DETERMINERS | _STOP:
+            found = w[k - 1]
+        elif k >= 0 and w[k].isalpha() and w[k] not in _PRONOUNS and w[k] not in _STOP:
+            found = self._phrase_to(k)
+        if found is None or set(found.split()) <= _GENERIC - _DIMENSIONS:
+            found = self._for_phrase(start, end) or self._topic(k + 1)
+        if found and tail and tail != "size":
+            found = f"{found} {tail}"
+        return found
+
+    def _phrase_to(self, k: int) -> str | None:
+        """The noun phrase that ends at atom ``k``; "the radius for the neck" is "neck radius"."""
+        w = self.a.w
+        low = k
+        while low > 0 and k - low < 2 and w[low - 1].isalpha() and self._can_be_noun(low - 1):
+            low -= 1
+        if starts_number(w[k]) or w[k] in lexis().units or not self._can_be_noun(k):
+            return None
+        words = [x for x in w[low : k + 1] if x not in _MEASURE_WORDS] or [w[k]]
+        at = low - 1
+        if at > 1 and w[at] in _DETERMINERS | {"a"} and w[at - 1] in ("of", "for"):
+            at -= 1
+        if at > 0 and w[at] in ("of", "for") and w[at - 1] in _DIMENSIONS:
+            words.append(w[at - 1])
+        return " ".join(words)
+
+    def _can_be_noun(self, i: int) -> bool:
+        """Whether atom ``i`` may belong to a noun phrase: by its tag, or because a determiner leads it."""
+        w = self.a.w
+        text = w[i]
+        if text in _STOP | _DETERMINERS | _PRONOUNS or text in (
+            "a",
+            "an",
+            "of",
+            "so",
+            "and",
+            "okay",
+            "right",
+            "well",
+            "now",
         ):
-            after = self._name(end + 1)
-            if (
-                after
-                and after.name
-                and not set(after.name.split()) & {"hem", "seam", "seams", "allowance", "turning", "ease"}
-            ):
-                return after.name
+            return False
+        tag = self.doc[self.a.tok[i]].tag_
+        return tag.startswith(("NN", "JJ")) or not tag or w[i - 1] in _DETERMINERS | {"a", "an"}
+
+    def _for_phrase(self, start: int, end: int) -> str | None:
+        """ "for the widths it's ...", "you need ... for the ruffle"."""
+        w = self.a.w
+        for k in range(start - 1, max(-1, start - 9), -1):
+            if w[k] in (".", "!", "?"):
+                break
+            if w[k] == "for" and w[k + 1] in _DETERMINERS | {"a", "an"}:
+                m = k + 2
+                while m < start and self._can_be_noun(m):
+                    m += 1
+                if m > k + 2:
+                    return self._phrase_to(m - 1)
         if w[end] == "of" and self._noun(end + 1):
             after = self._name(end + 1)
-            if after and after.name:
+            return after.name if after else None
+        if w[end] == "for" and w[end + 1] in ("the", "a", "my", "your", "each"):
+            after = self._name(end + 1)
+            if after and after.name and not set(after.name.split()) & _ALLOWED_FOR:
                 return after.name
-        words = self._nouns_before(start)
-        if not words:
-            return None
-        return f"{words} {tail}" if tail and tail != "size" else words
+        return None
 
-    def _nouns_before(self, start: int) -> str | None:
-        """The noun phrase nearest before ``start``; one that says nothing ("the amount") is joined to the one before."""
+    def _topic(self, i: int) -> str | None:
+        """What the talk is about before atom ``i``: the first noun phrase of the nearest sentence that has one of its
+        own; a sentence that begins with "it" is about what came before."""
         w = self.a.w
-        k = start - 1
-        low = max(-1, start - 26)
-        generic = ""
-        while k > low:
-            if self._noun(k) and not starts_number(w[k]) and w[k] not in lexis().units:
-                head = k
-                while (
-                    k - 1 > low and self._noun(k - 1) and w[k - 1] not in lexis().units and not starts_number(w[k - 1])
-                ):
-                    k -= 1
-                words = w[k : head + 1]
-                inner = ""
-                # "the radius for the neck", "the length of the strap": both belong
-                if (
-                    w[k - 1] in ("the", "a", "your", "my")
-                    and w[k - 2] in ("of", "for")
-                    and self._noun(k - 3)
-                    and w[k - 3] in _DIMENSIONS
-                ):
-                    inner = w[k - 3]
-                if len(words) == 1 and words[0] in _GENERIC and not generic:
-                    generic = words[0] if words[0] in _DIMENSIONS else ""
-                    k -= 1
-                    continue
-                return " ".join(x for x in (*words[-2:], inner or generic) if x)
-            k -= 1
-        return generic or None
+        end = i
+        for _ in range(5):
+            begin = end
+            while begin > 0 and w[begin - 1] not in (".", "!", "?") and end - begin < 30:
+                begin -= 1
+            k = begin
+            while k < end and w[k] in ("and", "so", "okay", "then", "now", "right", "well", "but", "for", "also"):
+                k += 1
+            if k < end and w[k] not in ("it", "they", "that", "those", "these"):
+                found = self._first_phrase(k, end)
+                if found:
+                    return found
+            if begin <= 0:
+                return None
+            end = begin - 1
+        return None
+
+    def _first_phrase(self, begin: int, end: int) -> str | None:
+        w = self.a.w
+        lead = _DETERMINERS | {"a", "an", "some"}
+        for k in range(begin, end):
+            if w[k] not in lead and not (starts_number(w[k]) and w[k] not in ("half", "quarter")) and k > begin:
+                continue
+            m = k + 1 if w[k] in lead or starts_number(w[k]) else k
+            first = m
+            while m < end and self._can_be_noun(m) and not starts_number(w[m]) and w[m] not in lexis().units:
+                m += 1
+            if m == first:
+                continue
+            if w[m] == "of" and self._can_be_noun(m + 1) and w[m - 1] not in _DIMENSIONS:
+                inner = m + 1
+                while inner < end and self._can_be_noun(inner):
+                    inner += 1
+                return " ".join(w[m + 1 : inner])
+            if m == first + 1 and w[first] in _GENERIC:
+                continue
+            return " ".join(w[first:m][-2:])
+        return None
 
 
 def _shown(value: Fraction) -> str:
