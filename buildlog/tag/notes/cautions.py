@@ -81,6 +81,36 @@ _OR_HARM = re.compile(
     rf"|\b(?:you'll|you will|you can|you could|you're going to|it'll|it will|it'd) (?:\w+ )?(?:burn|cut|stab|hurt|electrocute|scald|blind|jab|slice|ruin|wreck|crack|split) (?:yourself|your|the|you|it)\b"
     rf"|\bpress\b.*\bmelts onto\b|\bmelts? (?:onto|all over|into) (?:the|your)\b"
 )
+# Words that are dangerous by themselves, and tools and states that are once somebody tells the viewer how to behave.
+_GRAVE = re.compile(
+    r"\b(?:fumes?|vapou?rs?|toxic|poisonous|poisoned|flammable|caustic|carcinogen\w*|lungs?|hospital|a and e|emergency room|alight|on fire|catch fire|"
+    r"respirators?|goggles|ear ?defenders|ear ?plugs|dust masks?|safety glasses|face shields?|masks?|gloves?|glasses on|electrocut\w*|mains|kickback|"
+    r"asthma|blind|scald\w*|swallow\w*|choke|accident|spontaneous\w*|self[- ]heat\w*|go(?:es)? up by themselves|lose a finger|lost a finger|stitches in my)\b"
+)
+_RISKY = re.compile(
+    r"\b(?:blades?|cutters?|saws?|irons?|needles?|knife|knives|chisels?|drills?|bits?|routers?|planer|lathe|sander|torch|flame|candle|stove|solvents?|spirits?|acid|lye|bleach|dye|dust|glass|wire ends|"
+    r"staples?|tacks?|pins|oil|wax|rags?|sparks?|steam|kettle|scissors|shears|awl|pedal|plug|battery|heat gun|hot|boiling|roasting|scorching|sharp|spinning|smoking|smokes|splinters?|shards)\b"
+)
+_CARE = re.compile(
+    r"\b(?:never|always|every (?:single )?time|please|honestly|for heaven's sake|for goodness sake|for god's sake|in case|before you|until it|well away|away|toward|towards|keep|hold|stand|out of|behind|off the|right off|straight off|don't skip|don't|do not|hair|sleeves|cats?|dogs?|kids|children|little ones|hands?|fingers?|thumbs?|eyes?|face|yourself|bucket of water|metal can|outside|outdoors|switch(?:ed)? (?:it )?off|turn(?:ed)? (?:it )?off|unplug\w*|at the wall|cool|go easy)\b"
+)
+_BODY_AT_RISK = re.compile(
+    r"\b(?:hair (?:tied )?(?:back|up)|tie (?:your |that )?hair|eyes and ears|(?:off|away from|clear of|out of|behind|toward|towards) (?:the |your |that |my )?(?:edge|blade|hand|fingers?|cutter|needle)\b|"
+    r"(?:find|hit|get|catch|poke|in) (?:you in the |your |you in your |an )(?:eye|face|hand|finger|thumb|lungs?)|through (?:your|a) (?:finger|thumb|hand)|"
+    r"(?:kept|keep|keeping) my (?:fingers|hands?|thumbs?|face|hair)|bleed on|throws? (?:it|the \w+) (?:back )?at you|set themselves alight|runs? away (?:on|from|with) you)\b"
+)
+_ADVISES = re.compile(
+    r"\b(?:you|your|yours|don't|do not|never|always|please|keep|hold|use|wear|make sure|mind|watch|get|put|take|clamp|open|close|stand|tie|switch|turn|lay|let|wait|work|go|i'd|i'll|should|must|i wouldn't|need|want|for heaven's sake|honestly)\b|^(?:\w+ ){0,2}(?:goggles|gloves|masks?|ear ?defenders|safety glasses|glasses)\b"
+)
+# "Drill pilot holes, or it splits": whatever comes after "or" is what goes wrong otherwise.
+_THREAT = re.compile(
+    r"(?:,|;|\.|-)? (?:or|or else|otherwise|else),? (?:it|it'll|they|they'll|you|you'll|you're going to|you'd|that|that'll|there's|there'll|the \w+(?: \w+)?|your \w+(?: \w+)?|everything|nothing|this|he|she|somebody|someone)(?:'ll| will| won't|'s going to| might| may| can| is| are|'s)? ?(?!can |could |might be |may |want|prefer|need|like|haven't|don't have|if |use |you |could|and |of |side |way |one |other )(?:just |all |only |never |really |simply |not )*[a-z]+"
+)
+_GOES_WRONG = re.compile(
+    r"\b(?:it|they|that|this|the \w+|your \w+|you|those \w+|a \w+(?: \w+)?)(?:'ll| will)(?: just| all| only| really| start to)? (?:\w+ )?(?:melt|burn|splits?|tear|snap|spin|fly|grab|jump|shrink|scorch|crack|stain|slip|skid|kick|run away|catch|splinter|shatter|pucker|warp|bleed|ruin|wreck|shred|explode|boil over|spit|stick to|go everywhere|rust|dent|bruise|let go|bite|sting|never come)\b"
+    r"|\b(?:stretches|splits|tears|snaps|lets go|melts|burns|scorches|warps|cracks|splinters|shrinks|slips|skids|bleeds|crumbles|frays|kicks|grabs|flies|explodes|stains|dents|bruises|puckers|flakes|peels|fly|splinter|crack|bruise) (?:\w+ )?(?:if|when|as soon as|the moment|the second|unless) (?:you|it|they)\b"
+    r"|(?:,|\.|;|because|cause|cos) (?:it|they|that|tacks|the \w+|that \w+) (?:just |all |really |always )?(?:splinters?|warps?|fly|flies|splits?|slips?|skids?|snaps?|melts?|tears?|shatters?|stains?|burns?|kicks?|cracks?|spits?)\b(?! (?:the|into|in) (?:two|sheet|board|wood|leather|sides?))"
+)
 _NO = re.compile(
     r"\b(?:don't worry|never mind(?!ed)|mind you|don't forget to (?:subscribe|like)|be sure to (?:like|subscribe)|careful what you wish|don't mind|doesn't mind|wear it with|wear this to|don't you just|never gets old|burnt the edges|so i (?:didn't|don't)|carefully folded)\b"
 )
@@ -88,10 +118,17 @@ _PAST_ONLY = re.compile(
     r"^(?:\w+ )?(?:i|we|he|she|they|it|the [\w ]+?|my [\w ]+?|that) (?:\w+ )?(?:was|were|had|\w+ed|split|broke|tore|went|came|got|snapped)\b"
 )
 
+_MADE_OF = re.compile(
+    r"\b(?:masks?|gloves?|glasses|glass) (?:pieces?|is|are|was|were|pattern|has|have|that i)\b|\b(?:a pair of|these|the|my|this) (?:gloves|mask|glasses) (?:i|from|for my|pattern)\b|\b(?:sew|sewed|knit|knitting|make|making|made|cut) (?:\w+ )?(?:\w+ )?(?:gloves?|masks?|glasses)\b"
+)
+_NEVER = re.compile(
+    r"\b(?:never|always|every (?:single )?time|please|for heaven's sake|for goodness sake|honestly|in case|i'd keep|keep (?:the|your|any)|(?:goes?|go) in a|well away|right away|straight away|before you (?:open|change|touch|clean|reach|put|pick)|while you|stand (?:to|behind|back|off|clear)|hold it by)\b"
+)
+
 TRIGGER = re.compile(
     rf"\b(?:watch|mind|careful|care|beware|never|don't|do not|whatever you do|please|{_PPE}|away|clear|toward|towards|keep|or|otherwise|else|catch fire|fire|fumes|toxic|poisonous|flammable|caustic|hot enough|"
     r"dangerous|vicious|lethal|unplug|unplugged|ventilat\w*|window|outside|outdoors|fresh air|push stick|push block|sparks|burn|burnt|burned|cut you|lose|hurt|melt|melts|shrink|shrinks|tear|tears|split|splits|snap|snaps|slips?|skids?|too|not more|no more|thumb off|"
-    r"oily|rags?|kids|headache|safety|no joke|sharp|hands?|fingers?|thumbs?|accident|if you|it'll|apart|you'll)\b"
+    r"oily|rags?|kids|headache|safety|no joke|sharp|hands?|fingers?|thumbs?|accident|if you|it'll|apart|you'll|always|every time|always|hair|fingers?|eyes?|mask|goggles|because|when|in case|stand|hold|bleed|hospital|swallow|lungs?|vapou?rs?|warps?|splinters?|fly|flies|won't|'ll|if it|spin|away|lets go|stretches)\b"
 )
 
 
@@ -105,9 +142,29 @@ def score(text: str) -> Hit | None:
         ):
             return None
         return Hit(m.start(), m.end(), 0.85)
+    if _NO.search(text) or text.rstrip().endswith("?"):
+        return None
+    past = _PAST_ONLY.search(text)
     m = _OR_HARM.search(text)
-    if m and not _NO.search(text) and not _PAST_ONLY.search(text):
+    if m and not past:
         return Hit(m.start(), m.end(), 0.75)
+    m = _BODY_AT_RISK.search(text)
+    if m:
+        return Hit(m.start(), m.end(), 0.75)
+    if past or not _ADVISES.search(text):
+        return None
+    m = _GRAVE.search(text)
+    if m and not _MADE_OF.search(text):
+        return Hit(m.start(), m.end(), 0.7)
+    m = _THREAT.search(text)
+    if m and not re.search(r"\b(?:i|we) (?:used|had|got|was|were|want|could)\b", text[: m.start()]):
+        return Hit(m.start(), m.end(), 0.7)
+    m = _GOES_WRONG.search(text)
+    if m and not re.search(r"\bso (?:that )?$|\bso it$", text[: m.start()]):
+        return Hit(m.start(), m.end(), 0.65)
+    m = _RISKY.search(text)
+    if m and _NEVER.search(text) and _CARE.search(text.replace(m.group(), "")):
+        return Hit(m.start(), m.end(), 0.6)
     return None
 
 

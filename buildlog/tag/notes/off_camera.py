@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 TRIGGER = re.compile(
     r"\b(?:off[- ]?(?:camera|screen|film|cam)|camera|cameras|filmed|filming|film|footage|record|recorded|recording|"
     r"battery|batteries|memory|storage|card|lens|clip|phone|video|videos|episodes|takes|shot|frame|trust me|believe me|my word|imagine|"
-    r"behind the scenes|didn't see|haven't seen|don't get to see|won't see|didn't get to see|missed|last night|yesterday|overnight|this morning|button|"
+    r"behind the scenes|didn't see|haven't seen|don't get to see|won't see|didn't get to see|missed|last night|yesterday|overnight|this morning|button|tablet|telly|tv|television|without you|own time|show it|shown?|showed|see it|see this|see that|appeared|microphone|tripod|cam|clips|weekend|"
     r"gone ahead|gone and|since|spare|spared|save you|saved you|bore you|make you watch|make you sit|not shown|wasn't shown|isn't shown|"
     r"while you|none of you|without you|after you|no one was|you lot)\b"
 )
@@ -62,6 +62,27 @@ _SURE = re.compile(
     r"|\bsince (?:you|we) last (?:saw|spoke|met|looked|left|were|filmed|talked|had)\b|\bsince i last (?:filmed|recorded|spoke|saw you|talked)\b"
     r"|\b(?:while|when|after) (?:you|none of you|no one|nobody|you lot|you all|everyone) (?:weren't|were not|wasn't|had gone|were gone|were asleep|were away|was|were)(?: \w+)?(?: looking| watching| gone| there| here| asleep)?\b"
 )
+# A recorder and a loss close together tell of it whatever the verb is.
+_RECORDER = r"(?:camera|cam|phone|tablet|gopro|lens cap|lens|memory card|sd card|recording|recorder|footage|filming|film|filmed|record|recorded|video|clip|clips|microphone|tripod)"
+_LOSS = (
+    r"(?:off|dead|died|flat|out|full|forgot|forgotten|didn't|wasn't|weren't|hadn't|haven't|couldn't|isn't|not|never|nobody|no one|stopped|lost|asleep|sleep|missed|corrupt\w*|deleted|"
+    r"charging|charge|cap was on|gone|failed|broke|crashed|knocked|pointing|without|no|instead|overheated|filled|froze|blank|black|blurred|blurry|unusable|wandered|slipped|fell|ran out|switched itself|packed away|put away|upstairs|elsewhere)"
+)
+_LOST = re.compile(rf"\b{_RECORDER}\b(?:'s)?(?: [\w']+){{0,5}}? {_LOSS}\b|\b{_LOSS}(?: [\w']+){{0,5}}? {_RECORDER}\b")
+_WORK_ITEM = re.compile(
+    r"\b(?:camera (?:strap|bag|case|mount|cover)|bag for my camera|film of|a film about|film peels|film on|phone (?:case|holder|stand|pocket)|watched|watch a|watching a|lens is|lens goes|lens of|move the camera|(?:next|last|first|second|previous|this|my|the other|another|old|a) videos?|videos? (?:on|about|of|ago|from)|"
+    r"not (?:a|the) film|cling film|film wrap|no need|let me|turn the camera (?:so|round|around)|video description|under the video|below the video|under this video|outtakes|sorry about the|noise on|number)\b"
+)
+_ALONE = re.compile(
+    r"\b(?:happened|got done|got finished|done|did|finished|went on|went ahead|carried on|pressed on) (?:\w+ ){0,4}?(?:without you|on my own time|in my own time|while you were|off the clock|before (?:i|we) (?:switched|turned|started|pressed|hit|began) (?:the |on |re)?(?:camera|filming|recording|record)?)"
+    r"|\b(?:before|after) (?:i|we) (?:switched|turned|set|put) (?:the |my )?(?:camera|phone|recorder) (?:back )?(?:on|up|off|away)\b"
+    r"|\b(?:did|done|made|cut|sewn|sewed|knotted|knitted|stitched|sanded|hemmed|painted|finished|tied|glued|drilled) (?:[\w']+ ){0,5}?(?:in front of the (?:telly|tv|television|fire)|(?:while )?watching (?:the )?(?:telly|tv|a film|something)|on the (?:train|sofa|bus)|in bed|at my mum's|at lunch)\b"
+    r"|\b(?:rest|others|remaining|other \w+|most of (?:them|it|these)) (?:of (?:the|them|these|it) ?(?:\w+)? ?)?(?:i|we|were|was|got|have been|had been) (?:\w+ ){0,3}?(?:telly|tv|last night|yesterday|overnight|over the weekend|this morning|in the evening|on the sofa|the other night|without you)\b"
+    r"|\b(?:was|were|got|been) (?:\w+ )?(?:\w+ed|done|sewn|cut|made|put|bound|wound|knit) (?:\w+ ){0,3}?(?:last night|yesterday|overnight|over the weekend|while you were|before (?:filming|we started|i started))\b"
+    r"|\b(?:didn't|did not|haven't|hadn't|couldn't|forgot to|never) (?:actually |even |really |manage to |think to )?(?:show|shown|showed) (?:you )?(?:it|this|that|me|the [\w ]{2,24}?|them|you)(?:,| but| because|\.|$| being| \w+ing)"
+    r"|\b(?:can't|couldn't) (?:actually |really )?see (?:it|this|that|me|what)(?: from)?(?: here)?,? (?:because|but|since|as) [^.;]*\b(?:i|we)(?:'ve)? (?:also |just |then )?(?:\w+ed|did|put|cut|sewed|made|went)\b"
+    r"|\bmeant to (?:film|record|show you|video)\b|\bdidn't (?:record|film|get filmed|make it (?:into|onto|in))\b|\b(?:has|have|had) (?:suddenly |magically |mysteriously |just )?(?:appeared|grown|turned up|happened) (?:\w+ )?(?:since|overnight|while|between)\b"
+)
 _TRUST = re.compile(
     r"\b(?:trust me|believe me|take my word|have my word|on my word|you'll have to (?:believe|imagine|trust|take|picture)|you have to (?:imagine|trust|believe|take)|just imagine (?:me|the bit)|imagine the bit|imagine me)\b"
 )
@@ -69,7 +90,7 @@ _HABIT = re.compile(
     r"\b(?:you want|don't|you need|you'll (?:want|need|be|regret|thank)|worth|always|never|is worth|snaps?|it will|it'll)\b"
 )
 _EARLIER = re.compile(
-    r"\b(?:i|we)(?:'ve|'d)? (?:\w+ ){1,4}?(?:the other|the others|the rest|the remaining|this bit|that bit|this part|this one|the second|the last|all of (?:these|those|them|the)|the same (?:on|for|to)|these|those|them all|most of)\b[^.;]{0,40}?\b(?:last night|yesterday|overnight|this morning|button|in the night|in the week|over the weekend|late last|before you got|the other day|earlier today)\b"
+    r"\b(?:i|we)(?:'ve|'d)? (?:\w+ ){1,4}?(?:the other|the others|the rest|the remaining|this bit|that bit|this part|this one|the second|the last|all of (?:these|those|them|the)|the same (?:on|for|to)|these|those|them all|most of)\b[^.;]{0,40}?\b(?:last night|yesterday|overnight|this morning|button|tablet|telly|tv|television|without you|own time|show it|shown?|showed|see it|see this|see that|appeared|microphone|tripod|cam|clips|weekend|in the night|in the week|over the weekend|late last|before you got|the other day|earlier today)\b"
     r"|\b(?:last night|yesterday|over the weekend|this morning) (?:i|we) (?:did|cut|finished|sewed|glued|made|sanded|stitched)\b[^.;]{0,40}\b(?:the other|the others|the rest|the remaining|all of (?:these|those|them)|these|those|while)\b"
 )
 _NOT_DONE = re.compile(
@@ -86,6 +107,12 @@ def score(text: str) -> Hit | None:
     m = _SURE.search(text)
     if m:
         return Hit(m.start(), m.end(), 0.9)
+    m = _ALONE.search(text)
+    if m:
+        return Hit(m.start(), m.end(), 0.8)
+    m = _LOST.search(text)
+    if m and not _WORK_ITEM.search(text) and not text.rstrip().endswith("?"):
+        return Hit(m.start(), m.end(), 0.7)
     m = _TRUST.search(text)
     if m:
         rest = text[m.end() :]
