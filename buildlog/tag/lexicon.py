@@ -93,8 +93,8 @@ RESPELT = re.compile(  # any of the above may apply: one quick look before the s
 KEEP_S = frozenset(
     "scissors shears pliers tweezers snips tongs goggles glasses dividers calipers callipers compass brass glass "
     "canvas lens gas cutters nippers forceps bellows plus jeans trousers press dress cross moss gloss boss floss class "
-    "mass grass chassis iris biceps bias abacus hummus couscous asparagus molasses pincers scales eucalyptus papyrus truss "
-    "process harness less this its his was has does as is us".split()
+    "mass grass chassis iris biceps bias abacus hummus couscous asparagus molasses pincers scales eucalyptus papyrus "
+    "truss process harness less this its his was has does as is us".split()
 )
 
 
@@ -323,6 +323,14 @@ class Lexicon:
             if term is not None:
                 return term
         return self._technique(lemma, None, object_lemma)
+
+    def verb_crafts(self) -> dict[str, frozenset[str]]:
+        """Single verb lemmas that show a technique, with the crafts they show."""
+        return {
+            verb: frozenset(c for _, term in shows for c in term.crafts)
+            for verb, shows in self._verbs.items()
+            if verb.isalpha()
+        }
 
     def _technique(self, lemma: str, particle: str | None, object_lemma: str | None) -> Term | None:
         best: Term | None = None

@@ -16,7 +16,7 @@ import re
 from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from rapidfuzz.distance import Levenshtein
 
@@ -26,27 +26,26 @@ from buildlog.tag.lexicon import Lexicon, key, key_words
 
 REACH = 60  # words on either side in which a craft must show itself
 NEAR = 4  # words on either side in which a pair's own words must stand
-NONWORD_LIKE, COMPOUND_LIKE, COMPOUND_LIKE_REAL = 0.8, 0.74, 0.78
+NONWORD_LIKE, COMPOUND_LIKE, COMPOUND_LIKE_REAL = 0.85, 0.74, 0.78
 CRAFT_WORDS_NEEDED = 2
+SHOWING = (*craft_data.ITEM_KINDS, "technique", "piece", "place")  # kinds of terms that show a craft
 
-# Words too common to be half of a misheard name on their own.
-FUNCTION = frozenset(
-    "a an the this that these those some any no every each my your his her its our their i you he she it we they me him "
-    "us them and or but nor so if then than as at by for from in into of off on onto out over to up with about again all "
-    "also am are be been being both can could did do does doing done down each few had has have having here how is just "
-    "like may might more most much must not now only other own same shall should there through too under until very was "
-    "were what when where which while who why will would one two three four five six seven eight nine ten first last "
-    "good big little nice long short new old next back front top bottom side right left bit lot get got go going make "
-    "made put use used let see want need take took cut yeah okay well oh um uh".split()
-)
-ADJECTIVES_OF_THINGS = frozenset(
-    "black white red blue green yellow brown pink purple orange grey gray cream beige navy gold silver clear dark light "
-    "bright wide narrow thin thick heavy fine soft hard strong cheap fancy spare extra normal regular plain pretty sticky "
-    "wet dry warm cold hot sharp blunt dull clean dirty small large huge tiny medium short tall deep shallow flat round "
-    "square straight curved double single simple basic special proper decent favourite favorite trusty standard ordinary "
-    "whole half full empty fresh raw natural real fake main final second third certain different similar several many "
-    "neat tidy loose tight tough rough smooth shiny matt matte glossy sturdy flimsy handy simple lovely beautiful ugly".split()
-)
+
+def _everyday(group: str) -> frozenset[str]:
+    return craft_data.words(craft_data.craft_files()["general"]["everyday"][group])
+
+
+@functools.cache
+def _function_words() -> frozenset[str]:
+    return _everyday("function")
+
+
+@functools.cache
+def _sensible_before_nouns() -> frozenset[str]:
+    """Words that may stand before a thing's name without being part of it."""
+    return _everyday("function") | _everyday("describing")
+
+
 NUMBER_WORDS = dict(
     enumerate("zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen".split())
 )
@@ -55,13 +54,40 @@ NUMBER_WORDS = dict(
 SOUNDS = tuple(
     (re.compile(pattern), to)
     for pattern, to in (
-        (r"[^a-z]", ""), ("tion|sion", "Sn"), ("tch|ch", "C"), ("sch", "sk"), ("sh", "S"), ("ph", "f"), ("th", "0"), ("wh", "w"),
-        ("^kn|^gn|^pn", "n"), ("^wr", "r"), ("mb$", "m"), ("dge", "j"), ("ough", "o"), ("augh", "o"), ("igh", "i"), ("gh", ""),
-        ("ck|q", "k"), ("x", "ks"), ("c(?=[eiy])", "s"), ("c", "k"), ("g(?=[eiy])", "j"), ("que$", "k"),
-        ("ea|ee|ie|ei|y$|ey$|ae", "i"), ("ai|ay|eigh", "e"), ("oo|ou|ow|eu|ew|ue|ui|oa|oe", "o"), ("au|aw|al(?=[kl])|all", "o"),
-        ("y", "i"), (r"([a-z0])e$", r"\1"), ("ing$|in$", "N"), ("[ae]r$|or$|re$", "R"), ("le$|el$|al$", "l"), (r"(.)\1+", r"\1"),
+        (r"[^a-z]", ""),
+        ("tion|sion", "Sn"),
+        ("tch|ch", "C"),
+        ("sch", "sk"),
+        ("sh", "S"),
+        ("ph", "f"),
+        ("th", "0"),
+        ("wh", "w"),
+        ("^kn|^gn|^pn", "n"),
+        ("^wr", "r"),
+        ("mb$", "m"),
+        ("dge", "j"),
+        ("ough", "o"),
+        ("augh", "o"),
+        ("igh", "i"),
+        ("gh", ""),
+        ("ck|q", "k"),
+        ("x", "ks"),
+        ("c(?=[eiy])", "s"),
+        ("c", "k"),
+        ("g(?=[eiy])", "j"),
+        ("que$", "k"),
+        ("ea|ee|ie|ei|y$|ey$|ae", "i"),
+        ("ai|ay|eigh", "e"),
+        ("oo|ou|ow|eu|ew|ue|ui|oa|oe", "o"),
+        ("au|aw|al(?=[kl])|all", "o"),
+        ("y", "i"),
+        (r"([a-z0])e$", r"\1"),
+        ("ing$|ink$", "N"),
+        ("[ae]r$|or$|re$", "R"),
+        ("le$|el$|al$", "l"),
+        (r"(.)\1+", r"\1"),
     )
-)  # fmt: skip
+)
 SAME_CLASS = {
     c: cls
     for cls, chars in {"T": "td0", "P": "pb", "K": "kg", "S": "szSCj", "F": "fv", "M": "mnN"}.items()
@@ -82,7 +108,7 @@ def sound(text: str) -> str:
 @functools.lru_cache(maxsize=200_000)
 def skeleton(sounds: str) -> str:
     """The consonant classes of a sound: alike for words that a recogniser mistakes for one another."""
-    out = []
+    out: list[str] = []
     for c in sounds:
         if c in VOWELS or c in "hw":
             continue
@@ -127,9 +153,10 @@ class Target(NamedTuple):
 
 
 class Half(NamedTuple):
-    """A compound split in two: the half that may be misheard, and the half that must stand beside it."""
+    """A compound split in two: the half that may be misheard, and the filed words that must stand beside it."""
 
     missing: Target
+    missing_keys: tuple[str, ...]
     exact: tuple[str, ...]
 
 
@@ -150,6 +177,7 @@ class Index(NamedTuple):
     before: dict[str, list[Half]]  # last word of the exact half -> compounds that begin with it
     pairs: dict[str, list[Pair]]
     known: frozenset[str]
+    verb_forms: dict[str, frozenset[str]]
 
 
 def _words(name: str) -> tuple[str, ...]:
@@ -160,27 +188,62 @@ def _words(name: str) -> tuple[str, ...]:
 def _index(held: _Held) -> Index:
     lexicon = held.lexicon
     by_skeleton: dict[str, list[Target]] = defaultdict(list)
-    after: dict[str, list[Half]] = defaultdict(list)
-    before: dict[str, list[Half]] = defaultdict(list)
+    after: dict[str, dict[Any, Half]] = defaultdict(dict)
+    before: dict[str, dict[Any, Half]] = defaultdict(dict)
     known: set[str] = set()
+    single: dict[str, frozenset[str]] = defaultdict(frozenset)
     for term in lexicon.terms:
         for name in (term.name, *term.aliases):
             known.update(key_words(name))
         crafts = frozenset(term.crafts) - {"general"}
-        if term.kind not in (*craft_data.ITEM_KINDS, "technique", "piece", "place") or not crafts:
+        if term.kind not in SHOWING or not crafts:
             continue
         for name in (term.name, *term.aliases):
             words = _words(name)
-            if len(words) == 1 and len(words[0]) >= 5:
-                target = Target(words, crafts, sound(words[0]))
-                by_skeleton[skeleton(target.sound)].append(target)
+            if len(words) == 1:
+                single[words[0]] |= crafts
             for cut in range(1, len(words)):
                 head, tail = words[:cut], words[cut:]
                 if len(head) <= 2 and len("".join(head)) >= 3:
-                    after[key(tail[0])].append(Half(Target(head, crafts, sound("".join(head))), tail))
+                    half = _half(head, tail, crafts)
+                    after[half.exact[0]].setdefault((head, half.exact), half)
                 if len(tail) == 1 and len(tail[0]) >= 3:
-                    before[key(head[-1])].append(Half(Target(tail, crafts, sound(tail[0])), head))
-    return Index(by_skeleton, after, before, _pairs(lexicon), frozenset(known))
+                    half = _half(tail, head, crafts)
+                    before[half.exact[-1]].setdefault((tail, half.exact), half)
+    inflected = _inflected(lexicon)
+    for form, crafts in inflected.items():
+        known.add(key(form))
+        single[form] |= crafts
+    for word, crafts in single.items():
+        if len(word) >= 4:
+            target = Target((word,), crafts, sound(word))
+            by_skeleton[skeleton(target.sound)].append(target)
+    return Index(
+        dict(by_skeleton),
+        {k: list(v.values()) for k, v in after.items()},
+        {k: list(v.values()) for k, v in before.items()},
+        _pairs(lexicon),
+        frozenset(known),
+        inflected,
+    )
+
+
+def _inflected(lexicon: Lexicon) -> dict[str, frozenset[str]]:
+    """Forms of the single verbs that show a technique ("burnished") -> their crafts."""
+    forms: dict[str, frozenset[str]] = defaultdict(frozenset)
+    for verb, crafts in lexicon.verb_crafts().items():
+        stem = verb.removesuffix("e")
+        short = verb[-1:] not in "aeiouwxy" and verb[-2:-1] in "aeiou" and verb[-3:-2] not in "aeiou"
+        double = verb + verb[-1] if short else stem
+        past = verb[:-1] + "ied" if verb.endswith("y") and verb[-2:-1] not in "aeiou" else stem + "ed"
+        for form in (verb, stem + "ing", past, verb + "s", double + "ed", double + "ing"):
+            forms[form] |= crafts - {"general"}
+    return {form: crafts for form, crafts in forms.items() if crafts}
+
+
+def _half(missing: tuple[str, ...], exact: tuple[str, ...], crafts: frozenset[str]) -> Half:
+    target = Target(missing, crafts, sound("".join(missing)))
+    return Half(target, tuple(key(w) for w in missing), tuple(key(w) for w in exact))
 
 
 class _Held:
@@ -216,8 +279,8 @@ def _pairs(lexicon: Lexicon) -> dict[str, list[Pair]]:
 
 
 @functools.cache
-def _english_words() -> frozenset[str]:
-    """Every word the English pipeline met in training or knows as a lemma, lower case."""
+def _english_words() -> tuple[frozenset[str], frozenset[str]]:
+    """Words as the English pipeline met them in training, lower case; and the lemmas it knows."""
     import msgspec
 
     from buildlog.tag.language import english
@@ -225,40 +288,50 @@ def _english_words() -> frozenset[str]:
     nlp = english()
     # From the package's file, not from the live string store: that one grows with every text that is parsed.
     strings = msgspec.json.decode((nlp.path / "vocab" / "strings.json").read_bytes(), type=list[str])
-    words = {s.lower() for s in strings if s.isalpha()}
+    lemmas: set[str] = set()
     for entries in nlp.get_pipe("lemmatizer").lookups.get_table("lemma_index").values():
-        words.update(entries)
-    return frozenset(words)
+        lemmas.update(entries)
+    return frozenset(s for s in strings if s.isalpha() and s.islower()), frozenset(lemmas)
+
+
+SUFFIXES = tuple(
+    (suffix, instead)
+    for suffix, endings in {
+        "s": ("",), "es": ("",), "ed": ("", "e"), "d": ("",), "ing": ("", "e"), "in": ("", "e"), "er": ("", "e"),
+        "ers": ("", "e"), "est": ("", "e"), "ies": ("y",), "ied": ("y",), "ly": ("",), "y": ("", "e"), "ish": ("",),
+        "less": ("",), "able": ("",), "ness": ("",), "like": ("",),
+    }.items()
+    for instead in endings
+)  # fmt: skip
+
+
+CONTRACTED = re.compile(
+    r"^(?:i|you|he|she|it|we|they|that|there|who|what|how)(?:ll|ve|re|d|s|m)$|^[a-z]{2,5}nt$|^[a-z]+na[ey]$"
+)
+PREFIXES = ("un", "re", "pre", "non", "over", "under")
 
 
 @functools.lru_cache(maxsize=100_000)
 def _is_english(word: str) -> bool:
-    words = _english_words()
-    if not word.isalpha() or len(word) < 3 or word in words or word in FUNCTION:
+    met, lemmas = _english_words()
+    if not word.isalpha() or len(word) < 3 or word in met or word in lemmas or word in _function_words():
         return True
-    for suffix, instead in (("s", ""), ("es", ""), ("ed", ""), ("ed", "e"), ("ing", ""), ("ing", "e"), ("er", ""), ("er", "e"),
-                            ("ly", ""), ("ies", "y"), ("ied", "y"), ("est", ""), ("d", ""), ("y", ""), ("ish", ""), ("n't", ""), ("less", ""),
-                            ("able", ""), ("ness", ""), ("ers", ""), ("ers", "e")):  # fmt: skip
-        if word.endswith(suffix) and len(word) - len(suffix) >= 2:
+    if CONTRACTED.match(word):
+        return True
+    for suffix, instead in SUFFIXES:
+        if word.endswith(suffix) and len(word) - len(suffix) >= 3:
             stem = word[: -len(suffix)] + instead
-            if stem in words or (len(stem) > 3 and stem[-1] == stem[-2] and stem[:-1] in words):
+            if stem in lemmas or (len(stem) > 3 and stem[-1] == stem[-2] and stem[:-1] in lemmas):
                 return True
-    if word.startswith(("un", "re", "pre", "non", "over")) and word[2:].lstrip("enrv") and _is_english_stem(word):
+    if any(word.startswith(p) and len(word) - len(p) > 3 and _is_english(word[len(p) :]) for p in PREFIXES):
         return True
-    return any(len(word) - cut >= 3 and word[:cut] in words and word[cut:] in words for cut in range(3, len(word) - 2))
-
-
-def _is_english_stem(word: str) -> bool:
-    for prefix in ("un", "re", "pre", "non", "over"):
-        if word.startswith(prefix) and len(word) - len(prefix) >= 3 and _is_english(word[len(prefix) :]):
-            return True
-    return False
+    return any(word[:cut] in lemmas and word[cut:] in lemmas for cut in range(4, len(word) - 3))
 
 
 class _Text:
     """The words of a transcript, bare and lower, with the places where crafts show themselves."""
 
-    def __init__(self, words: Sequence[Word], lexicon: Lexicon) -> None:
+    def __init__(self, words: Sequence[Word], lexicon: Lexicon, index: Index) -> None:
         self.raw = words
         self.low = [w.text.strip().lower().replace("’", "'").strip(".,;:!?\"()[]…'") for w in words]
         self.keys = [key(w.removesuffix("'s")) for w in self.low]
@@ -268,18 +341,21 @@ class _Text:
         i = 0
         while i < len(words):
             matches = lexicon.terms_at(self.keys, self.low, i)
-            best = next((m for m in matches if m.term.kind in (*craft_data.ITEM_KINDS, "technique")), None)
-            if best is None:
-                i += 1
-                continue
-            if best.end - best.start > 1:
-                for at in range(best.start, best.end):
-                    self.covered[at] = True
-            for craft in best.term.crafts:
-                if craft != "general":
-                    self.spots[craft].append(i)
-                    self.names[craft].append(best.term.name)
-            i = max(i + 1, best.end)
+            length = matches[0].end - i if matches else 1
+            for match in matches:
+                if match.end - i == length and match.term.kind in SHOWING:
+                    self._show(match.term.crafts, i, match.term.name)
+            if length > 1 and any(m.end - i == length and m.term.kind in SHOWING for m in matches):
+                self.covered[i : i + length] = [True] * length
+            if self.low[i] in index.verb_forms:
+                self._show(index.verb_forms[self.low[i]], i, self.low[i])
+            i += length
+
+    def _show(self, crafts: Iterable[str], at: int, name: str) -> None:
+        for craft in crafts:
+            if craft != "general":
+                self.spots[craft].append(at)
+                self.names[craft].append(name)
 
     def craft_near(self, crafts: Iterable[str], at: int, reach: int = REACH) -> int:
         """How many different words of one of ``crafts`` stand around word ``at``, itself not counted."""
@@ -306,7 +382,7 @@ def repair(words: list[Word], lexicon: Lexicon) -> tuple[list[Word], list[Repair
     parsing, on whole transcripts; the cost is linear in their length.
     """
     index = _index(_Held(lexicon))
-    text = _Text(words, lexicon)
+    text = _Text(words, lexicon, index)
     out: list[Word] = []
     repairs: list[Repair] = []
     i = 0
@@ -372,59 +448,60 @@ def _listed(text: _Text, index: Index, i: int) -> _Fix | None:
 
 def _compound(text: _Text, index: Index, lexicon: Lexicon, i: int) -> _Fix | None:
     """One to three heard words that sound like the missing half of a compound whose other half is there."""
-    best: _Fix | None = None
     for length in (3, 2, 1):
         end = i + length
-        if end >= len(text.low) or any(text.covered[i:end]) or any(_ends_sentence(text, at) for at in range(i, end)):
+        if end >= len(text.low) or text.keys[end] not in index.after or any(text.covered[i:end]):
             continue
-        heard = "".join(text.low[i:end])
-        for half in index.after.get(text.keys[end], ()):
-            if tuple(text.keys[end : end + len(half.exact)]) == tuple(key(w) for w in half.exact):
-                best = _better(best, _judge(text, index, lexicon, i, end, heard, half, half.exact[-1]))
+        if any(_ends_sentence(text, at) for at in range(i, end)):
+            continue
+        words = text.low[i:end]
+        foreign = _foreign(words, index)
+        if foreign and length > 1 and any(w in _function_words() for w in words):
+            continue
+        if not foreign and not (_may_be_wrong(words[0], index, lexicon) if length == 1 else _odd_run(words)):
+            continue
+        halves = (h for h in index.after[text.keys[end]] if tuple(text.keys[end : end + len(h.exact)]) == h.exact)
+        best = _likest(text, i, end, halves, COMPOUND_LIKE if foreign else COMPOUND_LIKE_REAL, foreign)
         if best is not None:
             return best
-    if i > 0 and not text.covered[i] and not _ends_sentence(text, i - 1):
-        for half in index.before.get(text.keys[i - 1], ()):
-            start = i - len(half.exact)
-            if start >= 0 and tuple(text.keys[start:i]) == tuple(key(w) for w in half.exact):
-                best = _better(best, _judge(text, index, lexicon, i, i + 1, text.low[i], half, ""))
+    if i == 0 or text.covered[i] or text.keys[i - 1] not in index.before or _ends_sentence(text, i - 1):
+        return None
+    if not _foreign(text.low[i : i + 1], index):  # an English word may follow anything
+        return None
+    halves = (
+        h
+        for h in index.before[text.keys[i - 1]]
+        if i >= len(h.exact) and tuple(text.keys[i - len(h.exact) : i]) == h.exact
+    )
+    return _likest(text, i, i + 1, halves, COMPOUND_LIKE, True)
+
+
+def _foreign(words: Sequence[str], index: Index) -> bool:
+    """Whether one of ``words`` is neither English nor of any craft."""
+    return not all(_is_english(w) or key(w) in index.known for w in words)
+
+
+def _likest(text: _Text, i: int, end: int, halves: Iterable[Half], limit: float, foreign: bool) -> _Fix | None:
+    heard = sound("".join(text.low[i:end]))
+    heard_keys = tuple(text.keys[i:end])
+    best: _Fix | None = None
+    for half in halves:
+        missing = half.missing
+        if heard_keys == half.missing_keys or abs(len(heard) - len(missing.sound)) > 2:
+            continue
+        if not foreign and skeleton(heard)[:1] != skeleton(missing.sound)[:1]:
+            continue
+        like = likeness(heard, missing.sound)
+        if like < limit or (best is not None and 0.9 * like <= best.confidence):
+            continue
+        if text.craft_near(missing.crafts, i) >= CRAFT_WORDS_NEEDED:
+            best = _Fix(i, end, missing.words, round(0.9 * like, 3))
     return best
-
-
-def _better(a: _Fix | None, b: _Fix | None) -> _Fix | None:
-    return b if b is not None and (a is None or b.confidence > a.confidence) else a
-
-
-def _judge(
-    text: _Text, index: Index, lexicon: Lexicon, i: int, end: int, heard: str, half: Half, head: str
-) -> _Fix | None:
-    words = text.low[i:end]
-    if tuple(words) == half.missing.words or tuple(text.keys[i:end]) == tuple(key(w) for w in half.missing.words):
-        return None
-    heard_sound = sound(heard)
-    if abs(len(heard_sound) - len(half.missing.sound)) > 2:
-        return None
-    odd = not all(_is_english(w) or w in index.known for w in words)
-    if not odd:
-        if len(words) == 1 and not _may_be_wrong(words[0], index, lexicon):
-            return None
-        if len(words) > 1 and not _odd_run(words):
-            return None
-        if not head:  # the misheard word comes last: it must not be a word that could follow anything
-            return None
-    like = likeness(heard_sound, half.missing.sound)
-    if like < (COMPOUND_LIKE if odd else COMPOUND_LIKE_REAL):
-        return None
-    if not odd and skeleton(heard_sound)[:1] != skeleton(half.missing.sound)[:1]:
-        return None
-    if text.craft_near(half.missing.crafts, i) < CRAFT_WORDS_NEEDED:
-        return None
-    return _Fix(i, end, half.missing.words, round(0.9 * like, 3))
 
 
 def _may_be_wrong(word: str, index: Index, lexicon: Lexicon) -> bool:
     """Whether an English word is odd before a craft noun: no name of stuff, tool, colour, size or manner."""
-    if word in FUNCTION or word in ADJECTIVES_OF_THINGS or key(word) in index.known or len(word) < 4:
+    if word in _sensible_before_nouns() or key(word) in index.known or len(word) < 4:
         return False
     if word.endswith(("ing", "ed", "ly", "n't", "'s", "er", "y", "en")) or "'" in word or not word.isalpha():
         return False
@@ -433,7 +510,7 @@ def _may_be_wrong(word: str, index: Index, lexicon: Lexicon) -> bool:
 
 
 def _odd_run(words: Sequence[str]) -> bool:
-    """Whether a run of English words cannot stand before a noun: it ends in a pronoun or joins a preposition to one."""
+    """Whether a run of English words cannot stand before a noun: it ends in a pronoun."""
     return words[-1] in ("us", "him", "them", "me", "i") or (
         len(words) == 2 and words[0] in ("by", "buy") and words[1] == "is"
     )
@@ -442,36 +519,30 @@ def _odd_run(words: Sequence[str]) -> bool:
 def _nonword(text: _Text, index: Index, i: int) -> _Fix | None:
     """A word that is no English and no craft word, but sounds like one."""
     word = text.low[i]
-    if len(word) < 4 or not word.isalpha() or text.keys[i] in index.known or _is_english(word):
+    if len(word) < 5 or not word.isalpha() or text.keys[i] in index.known or _is_english(word):
         return None
-    # A capital inside a sentence is mostly somebody's name: ask for more likeness.
-    name_like = text.raw[i].text[:1].isupper() and i > 0 and not _ends_sentence(text, i - 1)
-    wanted = NONWORD_LIKE + (0.04 if name_like else 0.0)
+    if text.raw[i].text[:1].isupper():  # somebody's name, or the head of a sentence: no place for a misheard stuff
+        return None
     candidates: list[tuple[float, Target]] = []
     for form in (word, word.removesuffix("s")):
         heard = sound(form)
         for key_ in _close_skeletons(skeleton(heard), index):
             for target in index.by_skeleton[key_]:
                 like = likeness(heard, target.sound)
-                if like >= wanted:
+                if like >= (0.95 if min(len(form), len(target.words[0])) < 6 else NONWORD_LIKE):
                     candidates.append((like, target))
     candidates.sort(key=lambda c: -c[0])
     for like, target in candidates[:6]:
-        if text.craft_near(target.crafts, i) >= CRAFT_WORDS_NEEDED:
+        if text.craft_near(target.crafts, i) >= (CRAFT_WORDS_NEEDED if like > 0.92 else CRAFT_WORDS_NEEDED + 1):
             meant = target.words[0]
-            if word.endswith("s") and not meant.endswith("s"):
+            if word.endswith("s") and not meant.endswith(("s", "ed", "ing")):
                 meant += "s"
             return _Fix(i, i + 1, (meant,), round(0.9 * like, 3))
     return None
 
 
 def _close_skeletons(wanted: str, index: Index) -> list[str]:
-    return _skeletons_near(wanted, tuple(index.by_skeleton))
-
-
-@functools.lru_cache(maxsize=20_000)
-def _skeletons_near(wanted: str, known: tuple[str, ...]) -> list[str]:
-    return [k for k in known if abs(len(k) - len(wanted)) <= 1 and Levenshtein.distance(k, wanted, score_cutoff=1) <= 1]
+    return [k for k in index.by_skeleton if abs(len(k) - len(wanted)) < 2 and Levenshtein.distance(k, wanted) < 2]
 
 
 __all__ = ["likeness", "repair", "sound"]
