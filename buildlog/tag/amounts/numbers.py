@@ -203,6 +203,16 @@ def length_at(a: Atoms, i: int) -> str | None:
 
 def and_fraction(a: Atoms, i: int) -> tuple[Fraction, int, float] | None:
     """ "and a half", "and five eighths", "and 3 8" at ``i``; "in a half" is "and a half" misheard."""
+    if a.w[i] in HYPHENS and a.glued[i] and a.w[i + 1] == "and":
+        # "two-and-a-half-inch"
+        i += 1
+        if a.w[i + 1] in HYPHENS:
+            words = [k for k in range(i + 1, i + 6) if a.w[k] not in HYPHENS]
+            if a.w[words[0]] in ("a", "an") and a.w[words[1]] in SINGULAR_DEN:
+                return Fraction(1, SINGULAR_DEN[a.w[words[1]]]), words[1] + 1, 1.0
+            if a.w[words[0]] in ONES and (under := {**SINGULAR_DEN, **PLURAL_DEN}.get(a.w[words[1]])):
+                return Fraction(ONES[a.w[words[0]]], under), words[1] + 1, 1.0
+            return None
     joint = a.w[i]
     if joint not in ("and", "&", "in", "an", "n"):
         return None

@@ -24,7 +24,7 @@ _CROSS = frozenset({"by", "x", "×"})
 _ENDS = frozenset({".", ",", "!", "?", ";", ":", ""})
 _SAND = frozenset("sand sanded sanding sandpaper paper grit grits abrasive abrasives emery".split())
 _NOT_AFTER = frozenset(
-    "part parts chapter episode step page figure season volume lesson version take video series round option plan "
+    "part parts chapter episode step page figure season volume lesson version take video series option plan "
     "vol pt stage channel camera windows covid route area highway world war".split()
 )
 _SETTING_LINKS = frozenset(
@@ -36,6 +36,12 @@ _ELLIPTIC_REACH = 40
 _NEARBY = 60
 _COPULAS = frozenset({"is", "'s", "are", "was", "were", "'re", "at", "to", "be", "measures"})
 _PARALLEL = 18
+_TAKEN_BACK_REACH = 250
+_BARE_SIZES = frozenset(
+    {"diameter", "wide", "thick", "deep", "square", "dowel", "dowels", "webbing", "strips", "elastic"}
+)
+_RESTATING = frozenset({",", ".", "it", "'s", "a", "is", "that", "no", "-", "so", "they", "'re"})
+_OWNING_UP = frozenset({"hang", "sorry", "no", "wait", "mistake", "wrong", "oops", "whoops", "actually"})
 _PLACES = frozenset(
     "behind beside above below underneath inside outside left right either per each across along".split()
 )
@@ -82,6 +88,13 @@ class Reader:
         a = self.a
         w = a.w
         text = w[i]
+        if (
+            text in ("inch", "foot", "yard")
+            and w[i + 1] in _BARE_SIZES
+            and w[i - 1] not in ("per", "the", "an", "a", "-")
+        ):
+            q = Quantity(i, i + 1, Fraction(1), unit=text, dim="length", number_end=i + 1)
+            return self._with_unit(q)
         if text == "every":
             return self._every(i)
         if text == "twice":
@@ -127,7 +140,7 @@ class Reader:
         w = self.a.w
         prev = w[i - 1] if i else ""
         if prev in _NOT_AFTER and w[i] not in ("a", "an", "half"):
-            return not (prev in ("round",) and False)
+            return True
         text = w[i]
         if text == "one" and w[i + 1] in ("of", "another", "by", "way", "day", "time", "more", "or", "at", "thing"):
             return not (w[i + 1] == "or" and w[i + 2] == "two") and not (
@@ -261,6 +274,8 @@ class Reader:
         if nxt == "of":
             return True
         if word in ("quarter", "half") and q.value.numerator == 1 and self._bare_ruler(q):
+            q.unit, q.dim = "inch", "length"
+            q.flags.append("assumed unit")
             return False
         if word in ("quarter", "quarters") and (nxt in self.lex.aspect or w[q.start - 1] == "scant"):
             return nxt in ("circle", "round") or w[q.start - 1] == "fat"
@@ -459,6 +474,8 @@ class Reader:
             j += 1
         if q.unit is None and w[j] in sets["names_after"]:
             return self._named(q, i, j + 1)
+        if q.unit == "pound" and w[q.end] in ("hammer", "mallet", "maul", "sledge", "sledgehammer", "test"):
+            return self._named(q, i, q.end)
         if q.unit in ("ounce", "pound"):
             j = q.end
             while w[j] in HYPHENS:
@@ -1063,7 +1080,8 @@ class Reader:
         noun = w[q.end] in self.lex.aspect or w[q.end] in self.lex.dimension
         if w[q.end] in HYPHENS:
             noun = noun or w[q.end + 1] in self.lex.aspect
-        quarter = q.value.denominator == 4 and (noun or length)
+        placed = self.length_unit() == "inch" and w[q.start - 1] in _COPULAS
+        quarter = q.value.denominator == 4 and (noun or length or placed)
         half = q.value.denominator == 2 and length and (noun or q.value > 1)
         if not (ruler or quarter or half):
             return 0
@@ -1331,8 +1349,8 @@ class Reader:
             or w[q.end : q.end + 3]
             in (["in", "a", "row"], ["at", "the", "top"], ["at", "the", "bottom"], ["on", "the", "other"])
         )
-        if noun and place:
-            return self._counted(q, noun, None, q.end, 0.65)
+        if place and (noun or w[q.end : q.end + 2] == ["one", "way"]):
+            return self._counted(q, noun or "pieces", None, q.end, 0.65)
         k = q.start - 1
         while w[k] in ("about", "around", "roughly", "maybe", "only", "just", "like"):
             k -= 1
@@ -1393,21 +1411,58 @@ def replace_value(q: Quantity, value: Fraction, top: Fraction) -> Quantity:
 
 
 def _settled(amounts: list[Amount], a: Atoms) -> list[Amount]:
-    """Drop a count that is at once said again: "six tooth. Five tooth. It's a five tooth iron." keeps the last."""
+    """Drop what is at once said again or taken back.
+
+    "Six tooth. Five tooth. It's a five tooth iron." keeps the last; "five eighths, five eighths improved tacks" is one.
+    """
     out: list[Amount] = []
-    for amount in amounts:
-        named = amount.of_token is not None and amount.of_token >= amount.start
-        if out and named and amount.kind == "count" and out[-1].kind == "count" and amount.start - out[-1].end <= 4:
-            noun = (amount.of or "").split()[-1:]
-            if (
-                noun
-                and noun == (out[-1].of or "").split()[-1:]
-                and noun != ["times"]
-                and "and" not in _between(out[-1], amount, a)
-            ):
-                out.pop()
+    for amount in _taken_back(amounts, a):
+        if out:
+            last = out[-1]
+            between = _between(last, amount, a) if amount.start - last.end <= 4 else ["far"]
+            if set(between) <= _RESTATING and between:
+                named = amount.of_token is not None and amount.of_token >= amount.start
+                noun = (amount.of or "").split()[-1:]
+                same_noun = named and noun == (last.of or "").split()[-1:] and noun != ["times"]
+                recounted = amount.kind == last.kind == "count" and same_noun
+                repeated = (
+                    amount.kind == last.kind
+                    and (amount.value, amount.value_max, amount.unit) == (last.value, last.value_max, last.unit)
+                    and amount.kind in ("measurement", "setting")
+                )
+                if recounted or (repeated and "x" not in between):
+                    out.pop()
         out.append(amount)
     return out
+
+
+def _taken_back(amounts: list[Amount], a: Atoms) -> list[Amount]:
+    """Without what "hang on, I've said five inches, it's six" takes back: those words, and the value said before."""
+    starts = [
+        k
+        for k in range(1, a.n)
+        if a.w[k] in ("said", "say", "told")
+        and "i" in a.w[max(0, k - 3) : k]
+        and (_OWNING_UP & set(a.w[max(0, k - 8) : k]))
+    ]
+    gone: set[int] = set()
+    for k in starts:
+        token = a.tok[k]
+        turn = next((m for m in range(k + 1, k + 16) if a.w[m] in ("it", "should", "meant", "actually", "but")), None)
+        if turn is None:
+            continue
+        for i, amount in enumerate(amounts):
+            if token < amount.start < a.tok[turn]:
+                gone.add(i)
+                earlier = [
+                    j
+                    for j in range(i)
+                    if (amounts[j].value, amounts[j].unit) == (amount.value, amount.unit)
+                    and token - amounts[j].start < _TAKEN_BACK_REACH
+                    and j not in gone
+                ]
+                gone.update(earlier[-1:])
+    return [amount for i, amount in enumerate(amounts) if i not in gone]
 
 
 def _between(left: Amount, right: Amount, a: Atoms) -> list[str]:
