@@ -33,7 +33,7 @@ from buildlog.edits import (
     checked,
     retimed,
 )
-from buildlog.errors import NotFound, one_line
+from buildlog.errors import ArchiveError, NotFound, one_line
 
 # Called in the transaction of every change of a part: (connection, part id, its log now or None where it is gone).
 OnChange = Callable[[sqlite3.Connection, int, Log | None], None]
@@ -43,6 +43,27 @@ _KEPT_CHANGES = 20_000
 _edits: msgspec.json.Decoder[AnyEdit] = msgspec.json.Decoder(AnyEdit)
 
 
+class _Stacks:
+    """A part's edits in effect, in order, and those undone, the one to redo first last."""
+
+    def __init__(self) -> None:
+        self.last = 0
+        self.done: list[int] = []
+        self.undone: list[int] = []
+
+    def take(self, edit_id: int, act: str, about: int | None) -> None:
+        """The next line of the history. Only the top is ever undone or redone."""
+        self.last = edit_id
+        if act == "edit":
+            self.done.append(edit_id)
+            self.undone.clear()
+            return
+        source, target = (self.done, self.undone) if act == "undo" else (self.undone, self.done)
+        if not source or source[-1] != about:
+            raise ArchiveError("the history of the edits contradicts itself: the archive is damaged; put a copy back")
+        target.append(source.pop())
+
+
 class _Folded:
     """A part's log after each of its edits, so that the newest edit costs one step and undo none."""
 
@@ -50,6 +71,7 @@ class _Folded:
         self.key = key
         self.base = base
         self.steps: list[tuple[int, Log, tuple[Unplaced, ...]]] = []
+        self.stamp: object = None
 
     def top(self) -> tuple[Log, tuple[Unplaced, ...]]:
         return (self.steps[-1][1], self.steps[-1][2]) if self.steps else (self.base, ())
@@ -70,6 +92,9 @@ class Archive:
         self.settings = Settings(store, self._touch)
         self._listeners: list[OnChange] = []
         self._folded: OrderedDict[int, _Folded] = OrderedDict()
+        self._stacks: dict[int, _Stacks] = {}
+        self._given_up = 0
+        self._writes = 0
 
     @classmethod
     def open(cls, path: Path | str, *, create: bool = True, read_only: bool = False) -> Archive:
@@ -107,6 +132,7 @@ class Archive:
         self._listeners.append(callback)
 
     def _touch(self, conn: sqlite3.Connection, part_id: int | None, what: str) -> None:
+        self._writes += 1
         conn.execute("INSERT INTO change (part_id, what) VALUES (?, ?)", (part_id, what))
         conn.execute("DELETE FROM change WHERE id <= (SELECT max(id) FROM change) - ?", (_KEPT_CHANGES,))
         if part_id is not None and self._listeners:
@@ -152,8 +178,8 @@ class Archive:
         """The part's log, edits that need a look, and whether there is something to undo or redo."""
         with self.store.read() as conn:
             log, unplaced = self._fold(part_id).top()
-            done, undone = self._history(conn, part_id)
-        return PartState(log=log, unplaced=unplaced, can_undo=bool(done), can_redo=bool(undone))
+            stacks = self._stacks_of(conn, part_id)
+            return PartState(log=log, unplaced=unplaced, can_undo=bool(stacks.done), can_redo=bool(stacks.undone))
 
     def reading(self, part_id: int) -> Log:
         """The part's log as the machine read it: on the part's clock, with no correction on it."""
@@ -168,12 +194,17 @@ class Archive:
     def _fold(self, part_id: int) -> _Folded:
         """The part's log folded up to its edits in effect. Inside a transaction."""
         with self.store.read() as conn:
+            self._forget_given_up()
+            folded = self._folded.get(part_id)
+            # Nothing was written, here or by another window, since this was folded: no need to look at all.
+            stamp = (self.store.data_version(), self._writes)
+            if folded is not None and folded.stamp == stamp:
+                return folded
             part = self.builds.part(part_id)
             cut = self.builds.cut(part_id)
             newest = tuple((r, n.id) for r in cut.recordings() if (n := self.readings.newest(r)) is not None)
             remembered = self._remembered(conn, part_id)
             key = (cut.id, newest, tuple(r[0] for r in remembered))
-            folded = self._folded.get(part_id)
             if folded is None or folded.key != key:
                 base = self._carried(part, cut)
                 base = apply_remembered(base, [_edits.decode(body) for _, body in remembered])
@@ -181,7 +212,7 @@ class Archive:
             self._folded.move_to_end(part_id)
             while len(self._folded) > _KEPT_PARTS:
                 self._folded.popitem(last=False)
-            done, _ = self._history(conn, part_id)
+            done = self._stacks_of(conn, part_id).done
             same = 0
             while same < min(len(done), len(folded.steps)) and folded.steps[same][0] == done[same]:
                 same += 1
@@ -189,6 +220,7 @@ class Archive:
             for index in range(same, len(done)):
                 row = conn.execute("SELECT body, cut_id FROM edit WHERE id = ?", (done[index],)).fetchone()
                 self._push(folded, done[index], _edits.decode(row["body"]), row["cut_id"], cut)
+            folded.stamp = stamp
             return folded
 
     def _push(self, folded: _Folded, edit_id: int, edit: AnyEdit, cut_id: int | None, cut: Cut) -> None:
@@ -228,24 +260,22 @@ class Archive:
         clean = checked(edit)
         body = msgspec.json.encode(clean).decode()
         remember = bool(getattr(clean, "remember", False))
-        try:
-            with self.store.write() as conn:
-                log, _ = self._fold(part_id).top()
-                try:
-                    apply_one(log, clean)
-                except Misplaced as why:
-                    raise NotFound(f"{one_line(why)}; nothing was changed") from why
-                cut = self.builds.cut(part_id)
-                cursor = conn.execute(
-                    "INSERT INTO edit (part_id, cut_id, act, body, remember, made_at) VALUES (?, ?, 'edit', ?, ?, ?)",
-                    (part_id, cut.id, body, remember, now()),
-                )
-                self._touch(conn, part_id, "edit")
-                return int(cursor.lastrowid or 0)
-        except BaseException:
-            # The fold may hold an edit whose transaction was given up, under an id that will be given again.
-            self._folded.pop(part_id, None)
-            raise
+        with self.store.write() as conn:
+            folded = self._fold(part_id)
+            log, unplaced = folded.top()
+            try:
+                log = apply_one(log, clean)
+            except Misplaced as why:
+                raise NotFound(f"{one_line(why)}; nothing was changed") from why
+            cut = self.builds.cut(part_id)
+            cursor = conn.execute(
+                "INSERT INTO edit (part_id, cut_id, act, body, remember, made_at) VALUES (?, ?, 'edit', ?, ?, ?)",
+                (part_id, cut.id, body, remember, now()),
+            )
+            edit_id = int(cursor.lastrowid or 0)
+            folded.steps.append((edit_id, log, unplaced))
+            self._touch(conn, part_id, "edit")
+            return edit_id
 
     def undo(self, part_id: int) -> AnyEdit | None:
         """Take the newest edit in effect back, and return it; ``None`` where there is none. Undo is itself kept."""
@@ -258,17 +288,18 @@ class Archive:
     def _act(self, part_id: int, act: str) -> AnyEdit | None:
         with self.store.write() as conn:
             self.builds.part(part_id)
-            done, undone = self._history(conn, part_id)
-            stack = done if act == "undo" else undone
+            stacks = self._stacks_of(conn, part_id)
+            stack = stacks.done if act == "undo" else stacks.undone
             if not stack:
                 return None
-            row = conn.execute("SELECT body, remember FROM edit WHERE id = ?", (stack[-1],)).fetchone()
+            about = stack[-1]
+            row = conn.execute("SELECT body, remember FROM edit WHERE id = ?", (about,)).fetchone()
             conn.execute(
-                "INSERT INTO edit (part_id, act, about, made_at) VALUES (?, ?, ?, ?)", (part_id, act, stack[-1], now())
+                "INSERT INTO edit (part_id, act, about, made_at) VALUES (?, ?, ?, ?)", (part_id, act, about, now())
             )
             self._touch(conn, part_id, act)
             if row["remember"]:
-                later = conn.execute("SELECT id FROM part WHERE edits_before >= ? AND id != ?", (stack[-1], part_id))
+                later = conn.execute("SELECT id FROM part WHERE edits_before >= ? AND id != ?", (about, part_id))
                 for other in later.fetchall():
                     self._touch(conn, other[0], act)
             return _edits.decode(row["body"])
@@ -277,7 +308,7 @@ class Archive:
         """The part's whole history, oldest first: edits, undos and redos."""
         with self.store.read() as conn:
             self.builds.part(part_id)
-            done = set(self._history(conn, part_id)[0])
+            done = set(self._stacks_of(conn, part_id).done)
             rows = conn.execute(
                 "SELECT id, act, made_at, body, about FROM edit WHERE part_id = ? ORDER BY id", (part_id,)
             ).fetchall()
@@ -293,23 +324,20 @@ class Archive:
             for row in rows
         ]
 
-    def _history(self, conn: sqlite3.Connection, part_id: int) -> tuple[list[int], list[int]]:
-        """The ids of the edits in effect in order, and of those undone with the one to redo first last."""
-        done: list[int] = []
-        undone: list[int] = []
-        for edit_id, act, about in conn.execute(
-            "SELECT id, act, about FROM edit WHERE part_id = ? ORDER BY id", (part_id,)
+    def _stacks_of(self, conn: sqlite3.Connection, part_id: int) -> _Stacks:
+        self._forget_given_up()
+        stacks = self._stacks.setdefault(part_id, _Stacks())
+        for row in conn.execute(
+            "SELECT id, act, about FROM edit WHERE part_id = ? AND id > ? ORDER BY id", (part_id, stacks.last)
         ):
-            if act == "edit":
-                done.append(edit_id)
-                undone.clear()
-            elif act == "undo":
-                done.remove(about)
-                undone.append(about)
-            else:
-                undone.remove(about)
-                done.append(about)
-        return done, undone
+            stacks.take(*row)
+        return stacks
+
+    def _forget_given_up(self) -> None:
+        if self._given_up != self.store.given_up:
+            self._given_up = self.store.given_up
+            self._folded.clear()
+            self._stacks.clear()
 
     # What is owed ---------------------------------------------------------------------------------------------------
 

@@ -33,6 +33,8 @@ class Store:
     def __init__(self, path: Path, *, create: bool = True, read_only: bool = False) -> None:
         self.path = path
         self.read_only = read_only
+        # How often a transaction was given up: what was remembered of it (ids are given again) must be forgotten.
+        self.given_up = 0
         self._lock = threading.RLock()
         self._depth = 0
         if path.is_dir():
@@ -182,6 +184,7 @@ class Store:
                 yield self._conn
                 self._conn.execute("COMMIT")
             except BaseException:
+                self.given_up += 1
                 if self._conn.in_transaction:
                     self._conn.execute("ROLLBACK")
                 raise

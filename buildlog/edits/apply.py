@@ -874,11 +874,17 @@ def _respell(text: str, pattern: re.Pattern[str], new: str) -> str:
 
 
 def _replace_words(
-    log: Log, old: str, new: str, inside: Callable[[float, float], bool], *, heard: bool
+    log: Log,
+    old: str,
+    new: str,
+    inside: Callable[[float, float], bool],
+    *,
+    heard: bool,
+    within: tuple[float, float] = (float("-inf"), float("inf")),
 ) -> list[tuple[float, float]]:
     """Write ``new`` for the words ``old`` where ``inside`` takes their start and end; returns where it was done.
 
-    The time of the words stays: it is shared out over the new words. With ``heard`` the old words are kept beside.
+    Only lines that touch ``within`` are looked at. The time of the words stays: it is shared out over the new words. With ``heard`` the old words are kept beside.
     """
     said = [_core(w) for w in old.split()]
     if not said or not all(said):
@@ -887,6 +893,9 @@ def _replace_words(
     done: list[tuple[float, float]] = []
     lines = list(log.transcript)
     for number, line in enumerate(log.transcript):
+        # Most lines are left at once: a long recording has thousands.
+        if line.end_s < within[0] or line.start_s > within[1] or said[0] not in line.text.casefold():
+            continue
         if not line.words:
             if pattern.search(line.text) and inside(line.start_s, line.end_s):
                 lines[number] = msgspec.structs.replace(line, text=_respell(line.text, pattern, new))
@@ -938,8 +947,10 @@ def _respell_things(log: Log, old: str, new: str, spans: Sequence[tuple[float, f
     """Carry a repaired word into what was made from it: names, mentions, steps, notes, links and chapters there."""
     pattern = _word_pattern(" ".join(old.split()))
 
+    earliest, latest = min(s for s, _ in spans) - 0.5, max(e for _, e in spans) + 0.5
+
     def near(start: float, end: float) -> bool:
-        return any(s - 0.5 <= end and start <= e + 0.5 for s, e in spans)
+        return start <= latest and end >= earliest and any(s - 0.5 <= end and start <= e + 0.5 for s, e in spans)
 
     def mentions(values: list[Mention]) -> list[Mention]:
         return _each(
@@ -996,9 +1007,10 @@ def _repair_word(log: Log, edit: k.RepairWord) -> None:
     if edit.everywhere:
         done = _replace_words(log, edit.heard, edit.text, lambda start, end: True, heard=True)
     else:
-        done = _replace_words(log, edit.heard, edit.text, here, heard=True)
+        around = (edit.start_s - 3.0, edit.end_s + 3.0)
+        done = _replace_words(log, edit.heard, edit.text, here, heard=True, within=around)
         # Another model puts the same word elsewhere by up to a second or so.
-        done = done or _replace_words(log, edit.heard, edit.text, about_here, heard=True)
+        done = done or _replace_words(log, edit.heard, edit.text, about_here, heard=True, within=around)
     if not done:
         raise Misplaced(f"“{edit.heard}” is not among the words near {_clock(edit.start_s)}")
     _respell_things(log, edit.heard, edit.text, done)
@@ -1011,7 +1023,12 @@ def _undo_repair(log: Log, edit: k.UndoRepair) -> None:
     index = _need(log, edit.at, "repair")
     repair = log.repairs[index]
     done = _replace_words(
-        log, repair.text, repair.heard, lambda start, end: abs(start - repair.start_s) < 0.05, heard=False
+        log,
+        repair.text,
+        repair.heard,
+        lambda start, end: abs(start - repair.start_s) < 0.05,
+        heard=False,
+        within=(repair.start_s - 1.0, repair.start_s + 1.0),
     )
     if done:
         _respell_things(log, repair.text, repair.heard, done)

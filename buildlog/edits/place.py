@@ -69,6 +69,8 @@ REACH: dict[Thing, Reach] = {
     "check": Reach(5.0, 60.0, 30.0, 95.0),
 }
 _ALIKE = 95.0
+# Of these there is one a name (and kind), wherever it is said: the very name is the thing.
+_GATHERED: tuple[Thing, ...] = ("item", "technique", "piece")
 
 
 def names_of(thing: AnyThing) -> list[str]:
@@ -161,6 +163,10 @@ def find(log: Log, where: Anchor) -> int | None:
     """The index of the thing that ``where`` means in its list of ``log``, or ``None`` where nothing is like it."""
     reach = REACH[where.of]
     wanted = _plain(where.name)
+    if where.of in _GATHERED:
+        exact = [i for i, t in enumerate(things(log, where.of)) if _plain(names_of(t)[0]) == wanted]
+        if exact:
+            return min(exact, key=lambda i: getattr(things(log, where.of)[i], "kind", None) != where.kind)
     best: tuple[float, int] | None = None
     for index, thing in enumerate(things(log, where.of)):
         times = times_of(thing)
