@@ -15,7 +15,7 @@ from buildlog.tag.notes.corrections import is_contradiction, is_correction
 from buildlog.tag.notes.found import Direction, Kind, NoteFound, note
 from buildlog.tag.notes.off_camera import is_off_camera
 from buildlog.tag.notes.pointers import is_pointer
-from buildlog.tag.notes.tips import is_habit, is_tip
+from buildlog.tag.notes.tips import is_habit, is_substitute, is_tip
 from buildlog.tag.wording import Wording
 
 
@@ -56,8 +56,9 @@ def find_notes(doc: Doc) -> list[NoteFound]:
     for n in w.hit(tips.TRIGGER):
         if n in taken:
             continue
-        hit = tips.score(w.said(n), doc[slice(*w.stretches[n])])
-        if hit:
+        sentence = doc[slice(*w.stretches[n])]
+        hit = tips.score(w.said(n), sentence)
+        if hit and not tips.is_substitute(sentence):
             taken[n] = "tip"
             out.append(note(w, "tip", n, hit))
 
@@ -120,6 +121,7 @@ __all__ = [
     "is_habit",
     "is_off_camera",
     "is_pointer",
+    "is_substitute",
     "is_tip",
     "notes",
 ]

@@ -69,12 +69,14 @@ def begins_with_verb(span: Span) -> bool:
     for t in span:
         if t.is_punct or t.is_space or t.lower_ in _LEAD_IN:
             continue
-        return (
-            t.tag_ in ("VB", "VBP") and t.pos_ != "AUX" and not any(c.dep_ in ("nsubj", "nsubjpass") for c in t.lefts)
-        )
+        if any(c.dep_ in ("nsubj", "nsubjpass", "aux") for c in t.lefts) or t.pos_ == "AUX":
+            return False
+        same_form = t.tag_ in ("VBD", "VBN") and t.lower_ in _SAME_FORM  # "set the last tooth" read as past
+        return t.tag_ in ("VB", "VBP") or same_form
     return False
 
 
+_SAME_FORM = frozenset("set cut put let hit shut split spread".split())
 _LEAD_IN = frozenset(
     "so okay ok right now and but oh well yeah yes um uh er anyway alright then also please just always never "
     "first next always honestly seriously again because cause cos again finally once".split()

@@ -23,7 +23,7 @@ _BACK = r"(?:last|previous|earlier|first|older|old|past|very first|opening)"
 _ON = r"(?:next|following|later|future|upcoming|separate|different|another|second|third|fourth|final|coming|whole other|other)"
 
 TRIGGER = re.compile(
-    rf"\b(?:{_VIDEO}|parts?|next time|last time|next week|last week|next month|last month|next one|previous one|last one|another one|left off|left it|series|my channel|the channel|coming up|to be continued|stay tuned|tune in|join me|join us|next instal+ment|next weekend|previously)\b"
+    rf"\b(?:{_VIDEO}|parts?|next time|last time|next week|last week|next month|last month|next one|previous one|last one|another one|left off|left it|series|my channel|the channel|coming up|to be continued|stay tuned|tune in|join me|join us|next instal+ment|next weekend|previously|another day|another time|weeks (?:ago|back)|months (?:ago|back)|separately|wait a|be up on|next months?|last months?|next weekend)\b"
 )
 _PART = re.compile(
     rf"(?<!in )(?<![-\w])(?:parts? (?:number )?(?P<n>{_N})|(?:episode|video) (?:number )?(?P<n2>{_N}))\b(?! (?:parts?|of (?:water|glue|resin|hardener|oil|wax|flour|sand|vinegar|white|the (?:glue|mix|epoxy)))|-part)"
@@ -51,6 +51,11 @@ _OWN = re.compile(
     rf"|\b(?:already|previously) (?:did|made|have|filmed|got|shot|covered|showed|done) (?:\w+ ){{0,3}}?(?:{_VIDEO})\b|\b{_VIDEO} (?:on|about) (?:this|that|it|the \w+) (?:already|joint already|before)"
     r"|\bmy (?:\w+ ){1,3}series\b|\b(?:it's|is|are|up|already|back) on (?:the|my|our) channel\b"
     r"|\b(?:pick|picking|picked|carry|carrying|start|starting|resume) (?:\w+ )?(?:back )?(?:up )?(?:from )?where (?:we|i) (?:left|stopped|finished|were)\b|\bwhen we (?:last )?left off\b|\bwhere we left (?:off|it|things|you)\b|\bwhen (?:i|we) last left\b"
+    r"|\bnext (?:week|month|time|weekend)[,:!.]? (?:the |a |an |some )?[a-z]+(?: [a-z]+)?[.!]|\b(?:one|that|it|job|story|video)(?:'s| is)? for another (?:day|time|video|week)\b"
+    r"|\b(?:last|next) (?:month|week|time)'s (?:one|video|project|build|episode|job|make)?\b|\bnext (?:week|month|weekend),? (?:i|we)(?:'m|'re|'ll| am| will| want| hope| plan)\b"
+    r"|\bvideo (?:from|in|back in) (?:january|february|march|april|may|june|july|august|september|october|november|december|spring|summer|autumn|winter|last|the)\b"
+    r"|\b(?:remember|showed|filmed|saw|we)\b[^.]*\b(?:weeks|months) (?:ago|back)\b|\bfilmed (?:\w+ ){1,4}separately\b|\b(?:wait|back in) (?:\w+ )?(?:a|another|till next) (?:week|month)\b"
+    r"|\b(?:will|'ll) be up on (?:monday|tuesday|wednesday|thursday|friday|saturday|sunday)\b"
     r"|\bpreviously,? (?:we|i|on|in)\b|\bto be continued\b|\bstay tuned\b|\bcoming up (?:next time|in the next|next week|in part)\b|\bcoming soon\b"
     r"|\b(?:saving|save|leave|leaving|keep|keeping) (?:\w+ ){1,6}?for (?:another|a separate|its own|the next|part|a later) (?:video|one|episode|time|day's video)\b"
 )

@@ -26,20 +26,12 @@ _HABIT_NOT = re.compile(
 )
 _STRONG = re.compile(
     r"\bit (?:really |always |often |also |does )?(?:helps|pays) (?:to|if|a lot|when|massively|enormously)\b"
-    r"|\b(?:a|the|one|my|another|little|best|here's a|quick|top|handy|old|nice|neat|good|useful) (?:\w+ )?(?:trick|tips?|hint|secret|shortcut|dodge|rule of thumb|cheat)\b(?! (?:of the (?:light|knife|needle|iron|blade|finger)|cyclist|is (?:hot|broken|bent|too)))"
+    r"|\b(?:a|the|one|my|another|here's a|top|handy|useful|good|nice|neat) (?:little |quick |good |handy |nice |neat |useful |small |old |other |final |last |simple |clever )*(?:trick|tips?|hint|secret|shortcut|dodge|rule of thumb|cheat)\b(?! (?:of the (?:light|knife|needle|iron|blade|finger)|cyclist|is (?:hot|broken|bent|too)))"
     r"|\bi (?:always |usually |just |also |do |really )?find (?:it|that|it's|if|this|they|you|a|the|the best|doing|using|starting)\b(?! (?:in|on|at|out|under|a bit of))"
     r"|\b(?:the )?(?:easiest|best|simplest|quickest|safest|neatest|surest|cleanest|cheapest|good|nicest|easier|better|foolproof) (?:way|ways|thing to do|method|approach|bet)\b(?! (?:to (?:thank|support)|of the day))"
     r"|\bi(?:'d| would| really would|'d really|'d always|'d strongly| strongly| do)? (?:recommend|suggest|advise)\b(?!ed)|\bi(?:'d| would) (?:always |probably |definitely |really |just )?(?:go with|go for|start with|stick (?:to|with)|say (?:go|use|try|start|don't|get)|steer clear|avoid|leave it|err)\b"
     r"|\b(?:my|a bit of|word of|piece of|some|only) advice\b|\bword to the wise\b|\btake it from me\b|\blearn from my\b"
     r"|\bworth (?:it to |the (?:money|effort|time|trouble|faff)|spending|buying|doing|having|getting|checking|taking|testing|making|practi[sc]ing|paying|trying|investing|using|keeping|measuring|a try|a go|giving|remembering|knowing|\w+ing)\b"
-    r"|\b(?:you (?:can|could|might|may)|could|one could) (?:also |always |easily |just |just as well |equally |happily |totally |absolutely |actually |perfectly well |get away|instead |even |of course |probably )+(?:with )?\w+"
-    r"|\byou (?:can|could) (?:use|swap|substitute|replace|skip|leave out|buy|make do|do (?:this|it|that) (?:by|with|on)|get by)\b|\bget away with\b|\bmake do with\b"
-    r"|\bworks? (?:just |almost |equally |nearly |every bit |perfectly |pretty )?(?:as )?(?:well|fine|great|beautifully|perfectly|a treat|a charm|brilliantly|too)\b"
-    r"|\b(?:will|would|'ll|'d) (?:also |just |all |both )?(?:do (?:it|fine|the (?:job|trick|same)|just as|instead|for|nicely|perfectly|you)|work (?:too|as well|just|fine|instead|here)|hold it too|be (?:just )?fine|do\b(?=[.,!]|$))"
-    r"|\b(?:does|do) (?:just )?(?:fine|the (?:job|trick)|nicely|as well)\b|\b(?:is|are|'s|'re|would be) (?:just |perfectly |totally |absolutely |also |plenty |more than )*(?:fine|good enough|plenty|ok|okay|enough) (?:too|as well|for (?:this|that|the|a|most)|instead)\b"
-    r"|\b(?:two|three|some|a|an|any|the) [\w -]{2,30} (?:is|are|would be|will be)(?: perfectly| just)? fine\b"
-    r"|\b(?:i (?:really |probably |definitely )?(?:should have|should've|ought to have|could have|could've|wish (?:i'd|i had))|if i (?:were|was|did|had|do|ever) (?:\w+ )?(?:to |doing|make|making|this|it|another|again|one)|next time,? (?:i'd|i would|i'll|i will|i might|i'm going to)|in hindsight|with hindsight|looking back)\b(?! (?:stayed|gone to bed|be (?:on|back)|show|do the))"
-    r"|\b(?:if|when|unless) (?:you|anyone)(?:'ve|'re| have| are)? (?:don't have|no|not got|haven't (?:got|a)|haven't|don't own|can't (?:get|find|afford|source|buy)|only have|only got|new to|a beginner|are new|aren't|struggling|struggle|never done|haven't done|find|prefer|want|'d rather|would rather|wanted|like)\b(?!.*\b(?:link|description|video|subscribe|below|comments|liked)\b)"
     r"|\bif (?:it's|this is) your first\b|\bfirst[- ]timers?\b|\b(?:for|if you're a) (?:complete |total )?(?:beginner|beginners|newbie)s?\b"
     r"|\bif (?:your|the|it|yours) [\w ]{2,30}?(?:keeps|keep|won't|doesn't|isn't|starts|start|gets|is too|feels|looks|goes|tangles|slips|sticks|snags|squeaks|wobbles)\b[^.;]*?,? (?:just |then |you can |you could |a |try |run |rub |give |put |use |turn |loosen |tighten |add |go )"
     r"|\b(?:don't|do not|never|no need to|needn't|don't have to|not) (?:be tempted|try (?:and|to)|fuss|panic|stress|rush|skimp|be afraid|be shy|be scared|bother|overthink|overwork|over-\w+|have to|worry too much|worry (?:if|about)|skip)\b(?! about the raw| doing| finish)"
@@ -50,9 +42,31 @@ _STRONG = re.compile(
     r"|\b(?:save|keep|hang on to|hold on to) (?:your|all your|the|those|any) (?:\w+ )?(?:offcuts?|scraps?|leftovers?|bits|selvedges?|shavings?|dust|trimmings|old|jars?)\b(?! in)"
     r"|\b(?:test|try|practi[sc]e)(?: it| this| that| the \w+| everything| your \w+)?(?: out)?(?: first)? on (?:a |some |an |your )?(?:scraps?|offcuts?|something|spare|bit|test|piece)\b|\b(?:test piece|test swatch|practice piece|trial run|dry run|dry fit) (?:first|before)\b|\b(?:do|make|try|sew) a (?:test|practice|trial|dry)\b"
     r"|\b(?:remember|make a point|be sure|always remember) to\b(?! (?:like|subscribe|check out|hit))|\b(?:pro|top|life) tip\b|\bgo (?:easy|steady)\b|\bless is more\b|\bmeasure twice\b|\btake your time\b|\bdon't rush\b"
-    r"|\bany (?:old )?[\w -]{2,24} (?:will|would|'ll|does) (?:do|work)\b|\beither (?:will|would|works|is fine)\b"
     r"|\b(?:invest in|spend (?:a bit|the) (?:more|money)|buy (?:the|a) (?:good|best|decent|cheap))\b"
     r"|\bmakes? (?:it|this|life|things|everything|the \w+|all the difference|that) (?:so |much |a lot |far |way |really |go )*(?:easier|simpler|quicker|neater|nicer|tidier|faster|difference|in without)\b"
+)
+# Another thing for the same use: kept with the item as its substitute, so no note of its own, and no step either.
+_SUBSTITUTE = re.compile(
+    r"\bworks? (?:just |almost |equally |nearly |every bit |perfectly |pretty )?(?:as )?(?:well|fine|great|beautifully|perfectly|a treat|a charm|brilliantly|too)\b"
+    r"|(?<!i)(?<!we)(?<!they)(?: will| would|'ll|'d) (?:also |just |all |both )?(?:do (?:it|fine|the (?:job|trick|same)|just as|instead|for|nicely|perfectly|you)|work (?:too|as well|just|fine|instead|here)|be (?:just )?fine|do\b(?=[.,!]|$))"
+    r"|\b(?:does|do) (?:just )?(?:fine|the (?:same )?(?:job|trick)|nicely|as well)\b|\bgives? you enough\b|\b(?:is|are|'s|'re|would be) (?:just |perfectly |totally |absolutely |also |plenty |more than )*(?:fine|good enough|plenty|ok|okay|enough) (?:too|as well|for (?:this|that|the|a|most)|instead)\b"
+    r"|\b(?:two|three|some|a|an|any|the|polyester|cotton|nylon|plain) ?[\w -]{0,30} ?(?:is|are|'s|would be|will be)(?: perfectly| just)? fine\b|\bany (?:old )?[\w -]{2,24} (?:will|would|'ll|does) (?:do|work)\b"
+    r"|\b(?:if|unless) (?:you|anyone)(?:'ve|'re| have| are)? (?:don't have|no|not got|haven't (?:got|a)|haven't|don't own|can't (?:get|find|afford|source|buy))\b"
+    r"|\byou (?:can|could|might) (?:also |just |perfectly well |of course |easily |always |happily )*(?:use|swap|substitute|replace)\b(?! (?:one|a single|just one|only))"
+)
+# Another way of doing it.
+_ALTERNATIVE = re.compile(
+    r"\b(?:you|one) (?:can|could|might|may) (?:also |always |easily |just |just as well |equally |happily |totally |absolutely |perfectly well |instead |even |of course |probably |actually )*"
+    r"(?!also|always|easily|just|equally|happily|see|hear|tell|find|get it|say|imagine|smell|guess|call|buy it|ask|eat|be\b|have|notice|watch|feel|look|download|read|only|probably|actually|even|not\b|never|barely|hardly|still|really|that's)[a-z]+"
+    r"|\b(?:would|could|'d) (?:also |have )?(?:be|been) (?:much |a lot |far |way |probably )*(?:quicker|easier|faster|neater|better|stronger|simpler|cheaper|tidier)\b"
+    r"|\bsome (?:people|folks?|of you) (?:like to |prefer to |will |would |might )?(?!call|say|said|ask|asked|have|in|think|told)[a-z]+\b|\b(?:would|will|'d|'ll) (?:hold|hold it|do it|manage)(?: \w+)? (?:too|as well|on its own|by itself)\b|\bthat alone would\b|\balone would\b|\bgo for it\b"
+    r"|\b(?:if|when) (?:you|anyone)(?:'re| are)? (?:prefer|'d rather|would rather|new to|a beginner|struggling|struggle|never done|haven't done|only have|only got)\b|\bif you want (?:it|yours|them|the|a|to (?:go|make it|do|skip|use|save))\b(?!.*\b(?:link|description|video|subscribe|below|comments|liked)\b)"
+    r"|\byou (?:can|could) use (?:one|a single|just one|only one)\b|\bswap \w+ \w+ for anything\b|\banything \w+ (?:will|would) do\b"
+)
+_REGRET = re.compile(
+    r"\b(?:i|we) (?:really |probably |definitely |suppose i |maybe )?(?:should(?:'ve| have|a)?|ought to(?:'ve| have)?|could(?:'ve| have)) (?:really |probably |just )?(?!stayed|gone to bed|be\b|say|mention|be on|thank|warn|point|show|tell|get|explain|have (?:stayed|gone))(?:have )?\w+(?<!say)(?: \w+)?"
+    r"|\b(?:i |how i |only )?wish (?:i'd|i had|we'd)\b|^(?:\w+,? ){0,2}?should(?:'ve| have) \w+|\bif i (?:were|was|ever) (?:\w+ )?(?:to |doing|make|making)|\bif i (?:did|do|had|made|make) (?:this |it |that |another |one )+(?:one |again|over)\b"
+    r"|\b(?:next time|another time|on the next one),? (?:i'd|i would|i'll|i will|i might|i'm going to|i'd have)\b(?! (?:show|do the|be back|see|film|tell))|\bin hindsight\b|\bwith hindsight\b|\blooking back\b|\bnext one i(?:'ll| will|'d)\b"
 )
 _BENEFIT = re.compile(
     r"(?:,| and| so| because| cause| then|;| -|\.) ?(?:that|then|it|they|you|everything|the \w+|this|your \w+|nothing|the \w+ \w+)(?:'ll| will| won't|'s| is| are|'re)?(?: \w+)? (?:\w+ ){0,2}?(?:less|more evenly|better|easier|neater|straighter|crisper|nicer|stays?|glides?|slides?|won't|doesn't|don't|never|stops?|keeps?|saves?|gives you|lies? (?:flat|flatter)|sits? (?:flat|nicely)|come(?:s)? out|goes in|far less|much|cleaner|lasts?)\b"
@@ -63,6 +77,14 @@ _BENEFIT = re.compile(
 _GENERIC_HELP = re.compile(
     r"^(?:\w+ )?(?:a|an|some|a little|a bit of|a dab of|a drop of|a scrap of|a spot of|good|decent|proper|cheap|sharp|fresh) [\w -]{2,40}? (?:stops?|helps?|keeps?|makes?|saves?|gives?|goes a long way|does wonders|works wonders|prevents?|hides?|is (?:a good|your friend|your best|worth|better than|easier))\b"
 )
+_COMPARED = re.compile(
+    r"\b(?:better|easier|smoother|cleaner|neater|quicker|faster|stronger|nicer|tidier|safer) (?:than|if you|when (?:you|it)|with a|to use)\b|\bbeats?\b|\bmore than you think\b|\byou(?:'ll| will) (?:get|have|find|thank|regret|be glad|want|need|save)\b[^.;]*\b(?:if you|cleaner|better|easier|neater|later|it's easier|yourself)\b"
+    r"|\bwill speed (?:it|that|this|things)\b|\bso get a\b|\b(?:goes|comes|cuts|sews|sands|spreads|folds|works|turns|bends|dries|sticks|lies|presses|goes on|goes in) (?:on |in |out |off |up )?(?:much |far |a lot |so much |way )?(?:better|easier|smoother|cleaner|quicker|faster|flatter|neater|nicer|more easily|more evenly)\b"
+    r"|\bwhat i do (?:here )?is\b|\bi keep (?:a|an|some|my|one|the) [\w -]{2,30} (?:handy|nearby|to hand|by me|beside me|next to|for this|in my pocket)\b|\bcheck (?:that|it|this|them|your \w+|yours) (?:first|before|twice|again|as you)\b|\b(?:handy|nearby|to hand)\b.*\bfor\b"
+)
+_IF_IT = re.compile(
+    r"\b(?:if|when) (?:it|yours|your \w+|they|that|the \w+)(?: \w+)? (?:\w+s|\w+s a lot|won't|doesn't|isn't|don't|feels?|looks?|gets?|starts?|goes|keeps?)\b[^.;]{0,30}?,? (?:just |then |you can |you could )?(?:take|try|run|rub|give|put|use|turn|loosen|tighten|add|go|zigzag|wipe|sand|cut|press|leave|stop|make|back|ease|trim|wet|wait|pull|push|do|get|lift|shave|file|thin|stir|warm|cool|pin|hold)\b"
+)
 _EVERY = re.compile(
     r"\b(?:always|every (?:time|stitch|few|single|now and)|as you go|each time|from now on|all the time|never)\b"
 )
@@ -70,18 +92,26 @@ _YOU_WANT = re.compile(
     r"\byou(?:'ll| will| do| really|'d)? (?:\w+ )?(?:want to|need to|have to|should|ought to|must|better|don't want|want (?:it|them|the|a|your))\b"
 )
 _TRY = re.compile(
-    r"^(?:\w+,? ){0,3}?(?:try (?:to|and|not)|make sure|aim (?:for|to)|avoid|resist|remember|consider|think about|don't (?!forget to (?:subscribe|like)|you\b|know|mind|think|worry about the|even|get me|tell|ask)|do not|start from|start in|start at the (?:middle|centre|center)|work from|take it slow|take your time|go slow(?:ly)?)\b"
-)
-_MANNER = re.compile(
-    r"\b(?:the same|evenly|gently|lightly|slowly|straight|square|upright|loose(?:ly)?|tight(?:ly)?|firm(?:ly)?|steady|consistent)\b"
+    r"^(?:(?:so|and|but|oh|well|please|yeah|now|ok|okay|right|just|honestly|also|then|because|um),? )*(?:try (?:to|and|not)|make sure|aim (?:for|to)|avoid|resist|remember|consider|think about|don't (?!forget to (?:subscribe|like)|you\b|know|mind|think|worry about the|even|get me|tell|ask)|do not|start from|start in|start at the (?:middle|centre|center)|work from|take it slow|take your time|go slow(?:ly)?)\b"
 )
 _NO = re.compile(
-    r"\b(?:subscribe|like button|tell your mates|thanks for watching|you want to see|let's|now we|now i'm|i'm going to|we're going to|gonna|you could say|could do with|recommended (?:the|by|me)|sure you've|you can (?:see|hear|tell|find|get it|buy|imagine)|you could (?:see|hear|tell)|want to (?:make|see|show|thank|say|do a)|should have stayed|thank you)\b"
+    r"\b(?:subscribe|like button|tell your mates|thanks for watching|you want to see|let's|if you want to (?:know|see|learn|watch|support|join|buy|help|follow)|sign up|i don't suppose|if you remember|i wish you could|wish me luck|i could (?:eat|cry|have cried|do with)|now we|now i'm|i'm going to|we're going to|gonna|you could say|could do with|recommended (?:the|by|me)|sure you've|you can (?:see|hear|tell|find|get it|buy|imagine)|you could (?:see|hear|tell)|want to (?:make|see|show|thank|say|do a)|should have stayed|thank you)\b"
+)
+
+_TRIED = re.compile(r"\b(?:i|we) (?:used|tried|found) (?:a|the|that|this|it)\b(?! (?:easier|best|better|works))")
+_FIRM = re.compile(r"\b(?:alone would|hold it|it helps|trick|i find|i'd recommend)\b")
+_I_DID = re.compile(r"\b(?:i|we)(?:'ve|'d)? (?:\w+ed|did|put|cut|made|had|got|took|went|was|were)\b")
+_AND_IT = re.compile(
+    r"(?:,|;| and| -|\.) ?(?:it|they|that|everything|the \w+(?: \w+)?|your \w+|nothing|this|brass ones|\w+ ones|a \w+ \w+)(?:'ll| will|'s| is| are|'re| won't| doesn't)? ?(?:always |just |all |only |far |so much )?(?:is|are|stays?|glides?|slides?|comes?|goes|saves?|keeps?|stops?|makes?|feathers?|lies|sits?|looks?|lasts?|sticks?|snaps?|holds?|grips?|turns?|dries|spreads?|less|easier|better|never|helps?)\b"
+    r"|\b(?:since|because|cause|cos) (?:a|an|the|it|they|you|that|otherwise|most|some)\b|\bmore than\b|\bas (?:often|little|much|thin|short|close|slow\w*) as\b"
+)
+_ALWAYS = re.compile(
+    r"^(?:(?:so|and|but|oh|well|please|yeah|now),? )*(?:always (?!wanted|been|love)\w+|never (?!been|had|mind|made|gets?|did|thought|again|ask|say)\w+,? (?:since|because|cause|as|it|the|them|your)|every \w+,? (?:pull|make|press|check|wipe|keep) (?:it|them|the)\b)"
 )
 
 TRIGGER = re.compile(
     r"\b(?:helps|pays|trick|tips?|hint|secret|shortcut|rule|i find|i've found|easiest|best|simplest|quickest|safest|neatest|good way|better way|recommend|suggest|advise|advice|worth|could|you can|can also|can always|get away|works?|will do|would do|'ll do|does|do|is fine|are fine|be fine|too|"
-    r"should have|should've|wish|next time|hindsight|if|unless|don't|do not|never|resist|no need|needn't|learnt|learned|key|knack|that way|save|keep|test|try|remember|always|usually|normally|generally|tend|easier|easily|neater|makes|any|either|invest|so|because|cause|it|and|stops?|want|need|must|should|make sure|avoid|start|every|each|i'd|i would|less|better|otherwise)\b"
+    r"should have|should've|wish|next time|hindsight|if|unless|don't|do not|never|resist|no need|needn't|learnt|learned|key|knack|that way|save|keep|test|try|remember|always|usually|normally|generally|tend|easier|easily|neater|makes|any|either|invest|so|because|cause|it|and|stops?|want|need|must|should|make sure|avoid|start|every|each|i'd|i would|less|better|otherwise|beats?|smoother|quicker|faster|cleaner|handy|what i do|i keep|check|ought|some people|go for|alone|speed|same job|when|the)\b"
 )
 
 
@@ -89,6 +119,30 @@ def is_habit(sent: Span) -> bool:
     """Whether the sentence tells what the maker usually does, which need not have happened this time."""
     text = plain(sent.text)
     return bool(_HABIT.search(text)) and not _HABIT_NOT.search(text)
+
+
+def _advice(text: str, span: Span) -> Hit | None:
+    """Advice by its wording, or by an instruction that says what it is good for."""
+    for pattern, sure in ((_REGRET, 0.8), (_STRONG, 0.8), (_ALTERNATIVE, 0.7), (_COMPARED, 0.65), (_GENERIC_HELP, 0.7)):
+        m = pattern.search(text)
+        if m and not _TRIED.search(text):
+            return Hit(m.start(), m.end(), sure)
+    m = _YOU_WANT.search(text)
+    if m and (_BENEFIT.search(text) or _EVERY.search(text)):
+        return Hit(m.start(), m.end(), 0.65)
+    m = _TRY.search(text)
+    if m:
+        return Hit(m.start(), m.end(), 0.6)
+    m = _IF_IT.search(text)
+    if m and not _I_DID.search(text):
+        return Hit(m.start(), m.end(), 0.6)
+    if begins_with_verb(span):
+        if _AND_IT.search(text) or _BENEFIT.search(text):
+            return Hit(0, len(text), 0.65)
+        if re.search(r"^(?:\w+,? ){0,2}?always\b", text):
+            return Hit(0, len(text), 0.65)
+    m = _ALWAYS.search(text)
+    return Hit(m.start(), m.end(), 0.65) if m else None
 
 
 def score(text: str, span: Span) -> Hit | None:
@@ -100,36 +154,21 @@ def score(text: str, span: Span) -> Hit | None:
         return Hit(m.start(), m.end(), 0.75)
     if _NO.search(text) and not re.search(r"\b(?:if i (?:were|was)|next time i|hindsight|trick)\b", text):
         return None
-    m = _STRONG.search(text)
-    if m and not re.search(
-        r"\b(?:i|we) (?:used|tried|found) (?:a|the|that|this|it)\b(?! (?:easier|best|better|works))", text
-    ):
-        return Hit(m.start(), m.end(), 0.8)
-    m = _GENERIC_HELP.search(text)
-    if m:
-        return Hit(m.start(), m.end(), 0.7)
-    benefit = _BENEFIT.search(text)
-    m = _YOU_WANT.search(text)
-    if m and (benefit or _EVERY.search(text)):
-        return Hit(m.start(), m.end(), 0.65)
-    m = _TRY.search(text)
-    if m:
-        return Hit(m.start(), m.end(), 0.6)
-    if begins_with_verb(span):
-        if benefit:
-            return Hit(0, len(text), 0.65)
-        if re.search(r"^(?:\w+,? ){0,2}?always\b|\balways\b", text):
-            return Hit(0, len(text), 0.65)
-    m = re.search(
-        r"^(?:(?:so|and|but|oh|well|please|yeah|now),? )*(?:always (?!wanted|been|love)\w+|every \w+,? (?:pull|make|press|check|wipe|keep) (?:it|them|the)\b)",
-        text,
-    )
-    return Hit(m.start(), m.end(), 0.65) if m else None
+    return _advice(text, span)
+
+
+def is_substitute(sent: Span) -> bool:
+    """Whether the sentence offers another thing for the same use ("the back of a butter knife does fine").
+
+    Such a thing is kept as a substitute item; the sentence is no step and no note.
+    """
+    text = plain(sent.text)
+    return bool(_SUBSTITUTE.search(text)) and not _FIRM.search(text)
 
 
 def is_tip(sent: Span) -> bool:
     """Whether the sentence is advice, a habit, a regret or an alternative: no step of this build."""
-    return score(plain(sent.text), sent) is not None
+    return score(plain(sent.text), sent) is not None or is_substitute(sent)
 
 
-__all__ = ["TRIGGER", "is_habit", "is_tip", "score"]
+__all__ = ["TRIGGER", "is_habit", "is_substitute", "is_tip", "score"]
