@@ -37,6 +37,7 @@ _NEARBY = 60
 _COPULAS = frozenset({"is", "'s", "are", "was", "were", "'re", "at", "to", "be", "measures"})
 _PARALLEL = 18
 _TAKEN_BACK_REACH = 250
+_SPREAD_REACH = 400
 _BARE_SIZES = frozenset(
     {"diameter", "wide", "thick", "deep", "square", "dowel", "dowels", "webbing", "strips", "elastic"}
 )
@@ -1307,6 +1308,11 @@ class Reader:
             and prev not in ("the", "this", "that", "at", "from", "in", "another")
         ):
             return self._counted(q, noun[0], noun[1], q.end, 0.6)
+        if noun and prev in ("cut", "punched", "drilled", "sewed") and w[noun[1]] not in sets["not_counted"]:
+            return self._counted(q, noun[0], noun[1], q.end, 0.6)
+        spread = w[q.end] in ("in", "at", "for", "per") and {"each", "every"} & set(w[q.end : q.end + 6])
+        if spread and q.start - self.last_count < _SPREAD_REACH:
+            return self._counted(q, self.last_noun or "pieces", None, q.end, 0.6)
         return q.end
 
     def _lone(self, q: Quantity, making: bool) -> int:
@@ -1451,17 +1457,15 @@ def _taken_back(amounts: list[Amount], a: Atoms) -> list[Amount]:
         turn = next((m for m in range(k + 1, k + 16) if a.w[m] in ("it", "should", "meant", "actually", "but")), None)
         if turn is None:
             continue
-        for i, amount in enumerate(amounts):
-            if token < amount.start < a.tok[turn]:
-                gone.add(i)
-                earlier = [
-                    j
-                    for j in range(i)
-                    if (amounts[j].value, amounts[j].unit) == (amount.value, amount.unit)
-                    and token - amounts[j].start < _TAKEN_BACK_REACH
-                    and j not in gone
-                ]
-                gone.update(earlier[-1:])
+        back = [i for i, x in enumerate(amounts) if token < x.start < a.tok[turn]]
+        gone.update(back)
+        values = [(amounts[i].value, amounts[i].unit) for i in back]
+        for j in range((back[0] if back else 0) - len(back), -1, -1):
+            if token - amounts[j].start > _TAKEN_BACK_REACH:
+                break
+            if [(x.value, x.unit) for x in amounts[j : j + len(back)]] == values:
+                gone.update(range(j, j + len(back)))
+                break
     return [amount for i, amount in enumerate(amounts) if i not in gone]
 
 
