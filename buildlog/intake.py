@@ -275,13 +275,15 @@ def take_in(
     build: str,
     number: int | None = None,
     title: str | None = None,
+    instead: bool = False,
     hearing: Hearing | None = None,
     again: bool = False,
     tell: Tell | None = None,
 ) -> Taken:
     """Hear and read a source and keep it in the build called ``build``.
 
-    Without ``number`` it goes where it is already, else into a new part. ``again`` reads it anew even if nothing
+    Without ``number`` it goes where it is already, else into a new part. With ``instead`` it takes the place of the
+    part's recordings, as the same film exported again. ``again`` reads it anew even if nothing
     changed (what was heard stays). Raises :class:`BuildlogError`; then nothing of it is in the archive.
     """
     hearing = hearing or Hearing()
@@ -326,7 +328,10 @@ def take_in(
         if read_anew:
             archive.readings.keep_log(recording.id, key, log)
         part = _part_for(archive, build, number, title, recording)
-        archive.builds.add_recording(part.id, recording.id)
+        if instead:
+            archive.builds.replace_recordings(part.id, recording.id)
+        else:
+            archive.builds.add_recording(part.id, recording.id)
     return Taken(part=part, recording=recording, log=log, heard_anew=new is not None, read_anew=read_anew)
 
 

@@ -280,6 +280,23 @@ def test_edits_follow_their_moment_into_a_new_cut(archive: Archive) -> None:
     assert [u.why for u in state.unplaced] == ["its moment is no longer in the part's cut"]
 
 
+def test_edits_stay_at_their_times_when_the_same_film_is_exported_again(archive: Archive) -> None:
+    part, (one, two, three) = two_clips(archive, small(10, "canvas"), small(10, "canvas"), small(10, "canvas"))
+    archive.builds.add_recording(part, one)
+    archive.edit(part, e.RewordStep(at=e.anchor(archive.log(part).steps[0]), text="Fold."))
+    archive.builds.set_cut(part, [Clip(recording_id=one, in_s=5, out_s=30)])
+    archive.edit(part, e.AddChapter(start_s=20.0, title="Later"))
+    archive.builds.replace_recordings(part, two)
+    # Made at 10 s of the first film and at 20 s of its shortened cut; in the new export 5 s and 20 s.
+    state = archive.state(part)
+    assert state.unplaced == ()
+    assert state.log.steps[0].text == "Fold."
+    assert [(c.start_s, c.title) for c in state.log.chapters] == [(0.0, "The canvas"), (20.0, "Later")]
+    archive.builds.replace_recordings(part, three)
+    archive.builds.set_cut(part, [Clip(recording_id=three, in_s=2, out_s=30)])
+    assert [(c.start_s, c.title) for c in archive.log(part).chapters][1:] == [(18.0, "Later")]
+
+
 def test_a_part_that_is_one_recording_has_its_log_as_it_is(archive: Archive) -> None:
     assert archive.log(taken(archive)) == tool_roll()
 
@@ -462,7 +479,7 @@ def version_one(path: Path) -> None:
     conn.execute("INSERT INTO build VALUES (1, 'roll', '2025-01-01')")
     conn.execute("INSERT INTO part (id, build_id, number, made_at) VALUES (1, 1, 1, '2025-01-01')")
     conn.execute("INSERT INTO recording VALUES (1, 'roll.mp4', 'ab', 120.0, '{}', '2025-01-01')")
-    conn.execute("INSERT INTO cut VALUES (1, 1, 0, '2025-01-01')")
+    conn.execute("INSERT INTO cut VALUES (1, 1, 0, 0, '2025-01-01')")
     conn.execute("INSERT INTO clip VALUES (1, 0, 1, 0, 120, 1)")
     body = msgspec.json.encode(tool_roll())
     conn.execute("INSERT INTO reading VALUES (1, 1, 'log', 'k', ?, '2025-01-01')", (body,))
@@ -496,10 +513,20 @@ def test_a_migration_that_fails_changes_nothing(path: Path, monkeypatch: pytest.
         assert archive.log(1).chapters[1].title == "kept"
 
 
-def test_an_older_archive_opened_to_read_only_says_what_to_do(path: Path) -> None:
+def test_an_older_archive_opened_to_read_is_brought_up_to_date_first(path: Path) -> None:
     version_one(path)
-    with pytest.raises(ArchiveError, match="older version and read-only"):
-        Archive.open(path, read_only=True)
+    with Archive.open(path, read_only=True) as archive:
+        assert archive.links.all() == []
+        assert archive.log(1).chapters[1].title == "kept"
+
+
+def test_an_older_archive_that_cannot_be_written_says_what_to_do() -> None:
+    with as_somebody_else() as folder:
+        version_one(folder / "a.sqlite3")
+        give_up_rights(folder, 0o444)
+        with pytest.raises(ArchiveError, match="older version") as error:
+            Archive.open(folder / "a.sqlite3", read_only=True)
+        one_line(error)
 
 
 def one_line(error: pytest.ExceptionInfo[ArchiveError]) -> str:
@@ -629,9 +656,13 @@ def test_a_full_disk_changes_nothing(archive: Archive) -> None:
         pages = conn.execute("PRAGMA page_count").fetchone()[0]
     with archive.store._lock:
         archive.store._conn.execute(f"PRAGMA max_page_count = {pages}")
-    with pytest.raises(ArchiveError, match="no room left"):
+
+    def fill() -> None:
         for n in range(200):
             archive.edit(part, e.AddNote(kind="tip", start_s=float(n % 100), text=f"note {n} " + "x" * 3000))
+
+    with pytest.raises(ArchiveError, match="no room left"):
+        fill()
     kept = len([r for r in archive.edits(part) if r.act == "edit"])
     assert len(archive.log(part).notes) == 2 + kept
     archive.store._conn.execute("PRAGMA max_page_count = 100000")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import shutil
+import signal
 import subprocess
 import sys
 import wave
@@ -108,6 +109,40 @@ def test_several_files_become_parts_or_one_part(tmp_path: Path, home: Path, caps
         assert [r.duration_s for r in kept.builds.recordings(part.id)] == [121.0, 122.0, 130.0]
         assert len(kept.log(part.id).steps) == 9
     assert "one title for several parts" in refused(run(capsys, "take", *files, "--title", "x"))
+
+
+def test_another_export_takes_the_place_of_the_film(
+    tmp_path: Path, home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run(capsys, "take", log_file(tmp_path / "first.json"), "--build", "roll")
+    other = tool_roll()
+    other.recording.duration_s = 121.0
+    (tmp_path / "second.json").write_bytes(to_json(other))
+    assert "with --part" in refused(run(capsys, "take", tmp_path / "second.json", "--build", "roll", "--instead"))
+    ran = run(capsys, "take", tmp_path / "second.json", "--build", "roll", "--part", 1, "--instead", "--json")
+    assert from_json(ran.out).recording.duration_s == 121.0
+    with archive(home) as kept:
+        assert len(kept.builds.recordings(1)) == 1
+
+
+def test_stopping_leaves_with_130_and_nothing_half_kept(tmp_path: Path, home: Path) -> None:
+    film = silence(tmp_path / "long.wav", 1800)
+    code = "from buildlog.cli.main import main; main()"
+    running = subprocess.Popen(
+        [sys.executable, "-c", code, "take", str(film), "--model", "tiny.en"],
+        stderr=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+    )
+    assert running.stderr is not None
+    assert running.stderr.readline() == "hearing …\n"
+    running.send_signal(signal.SIGINT)
+    out, err = running.communicate(timeout=60)
+    assert (running.returncode, out) == (130, "")
+    assert "the same command goes on from there" in err
+    assert "Traceback" not in err
+    with archive(home) as kept:
+        assert kept.builds.recordings() == []
 
 
 def test_a_transcript_is_read(tmp_path: Path, home: Path, capsys: pytest.CaptureFixture[str]) -> None:

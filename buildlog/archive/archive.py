@@ -227,7 +227,7 @@ class Archive:
         log, unplaced = folded.top()
         moved: AnyEdit | None = edit
         if cut_id is not None and cut_id != cut.id:
-            moved = _recut(edit, self.builds.cut_with(cut_id), cut)
+            moved = _recut(edit, self.builds.recut(cut_id))
         try:
             if moved is None:
                 raise Misplaced("its moment is no longer in the part's cut")
@@ -364,15 +364,19 @@ class Archive:
         )
 
 
-def _recut(edit: AnyEdit, old: Cut, new: Cut) -> AnyEdit | None:
-    """``edit`` with its times carried from the clock of one cut to that of another."""
+def _recut(edit: AnyEdit, pairs: list[tuple[Cut, Cut]]) -> AnyEdit | None:
+    """``edit`` with its times carried from the clock it was made on to the part's present one."""
 
     def clock(at_s: float) -> float | None:
-        if at_s < old.offset_s:
-            return at_s
-        if at_s > old.length_s:
-            return new.length_s + at_s - old.length_s
-        spot = old.to_recording(at_s)
-        return None if spot is None else new.to_part(spot)
+        for old, new in pairs:
+            if at_s > old.length_s:
+                at_s += new.length_s - old.length_s
+            elif at_s >= old.offset_s and old.id != new.id:
+                spot = old.to_recording(at_s)
+                moved = None if spot is None else new.to_part(spot)
+                if moved is None:
+                    return None
+                at_s = moved
+        return max(0.0, at_s)
 
     return retimed(edit, clock)

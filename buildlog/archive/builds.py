@@ -253,8 +253,12 @@ class Builds:
             ).fetchall()
         return Cut(id=cut_id, offset_s=offset, clips=tuple(Clip(**dict(row)) for row in clips))
 
-    def set_cut(self, part_id: int, clips: Sequence[Clip], *, offset_s: float = 0.0) -> Cut:
-        """Put the part together anew. The edits made so far are carried over. Raises :class:`BadInput`."""
+    def set_cut(self, part_id: int, clips: Sequence[Clip], *, offset_s: float = 0.0, same_times: bool = False) -> Cut:
+        """Put the part together anew. Raises :class:`BadInput`.
+
+        The edits made so far go where their moment of the recording is now. With ``same_times`` they stay at their
+        times: the part is the same film as before, from other files (exported again, say).
+        """
         for clip in clips:
             sound = all(map(math.isfinite, (clip.in_s, clip.out_s, clip.speed)))
             if not sound or clip.speed <= 0 or not 0 <= clip.in_s < clip.out_s:
@@ -266,7 +270,8 @@ class Builds:
         with self._store.write() as conn:
             self.part(part_id)
             cursor = conn.execute(
-                "INSERT INTO cut (part_id, offset_s, made_at) VALUES (?, ?, ?)", (part_id, offset_s, now())
+                "INSERT INTO cut (part_id, offset_s, same_times, made_at) VALUES (?, ?, ?, ?)",
+                (part_id, offset_s, same_times, now()),
             )
             for position, clip in enumerate(clips):
                 self.recording(clip.recording_id)
@@ -276,6 +281,33 @@ class Builds:
                 )
             self._touch(conn, part_id, "cut")
             return self.cut(part_id)
+
+    def recut(self, cut_id: int) -> list[tuple[Cut, Cut]]:
+        """How to carry times from a former cut to the part's present one: through each pair of cuts in turn.
+
+        From the second of a pair to the first of the next, times stay as they are.
+        """
+        with self._store.read() as conn:
+            rows = conn.execute(
+                "SELECT id, same_times FROM cut WHERE id >= ?1 AND part_id = (SELECT part_id FROM cut WHERE id = ?1)"
+                " ORDER BY id",
+                (cut_id,),
+            ).fetchall()
+            pairs: list[tuple[Cut, Cut]] = []
+            start = before = cut_id
+            for row in rows[1:]:
+                if row["same_times"]:
+                    pairs.append((self.cut_with(start), self.cut_with(before)))
+                    start = row["id"]
+                before = row["id"]
+            return [*pairs, (self.cut_with(start), self.cut_with(before))]
+
+    def replace_recordings(self, part_id: int, recording_id: int) -> Cut:
+        """Make the whole recording the part, as another export of the same film: edits stay at their times."""
+        with self._store.write():
+            recording = self.recording(recording_id)
+            whole = Clip(recording_id=recording_id, in_s=0.0, out_s=max(recording.duration_s, 0.001))
+            return self.set_cut(part_id, [whole], same_times=True)
 
     def add_recording(self, part_id: int, recording_id: int) -> Cut:
         """Put the whole recording at the end of the part, unless the part has something of it already."""

@@ -41,10 +41,12 @@ def _first(conn: sqlite3.Connection) -> None:
             facts TEXT NOT NULL DEFAULT '{}',
             made_at TEXT NOT NULL)""",
         # Cuts are never changed: a new cut is a new row, so that an edit's times can be carried over from the old one.
+        # same_times: other recordings of the same film, in which everything is where it was in the cut before.
         """CREATE TABLE cut (
             id INTEGER PRIMARY KEY AUTOINCREMENT,
             part_id INTEGER NOT NULL REFERENCES part(id) ON DELETE CASCADE,
             offset_s REAL NOT NULL DEFAULT 0,
+            same_times INTEGER NOT NULL DEFAULT 0,
             made_at TEXT NOT NULL)""",
         """CREATE TABLE clip (
             cut_id INTEGER NOT NULL REFERENCES cut(id) ON DELETE CASCADE,

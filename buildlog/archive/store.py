@@ -63,10 +63,15 @@ class Store:
         if self.read_only:
             try:
                 conn.execute("SELECT count(*) FROM sqlite_master").fetchone()
-            except sqlite3.OperationalError:
-                # A write-ahead log needs a file beside the archive even to read. In a folder where none can be made,
-                # nobody else is writing either (they could not), so the file can be read as it stands.
+            except sqlite3.OperationalError as error:
                 conn.close()
+                wal = self.path.with_name(self.path.name + "-wal")
+                # A write-ahead log needs a file beside the archive even to read. Where none can be made and no log is
+                # left to be read, the file is whole as it stands, and nobody else can be writing to it.
+                if error.sqlite_errorcode & 0xFF not in (sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY) or (
+                    wal.exists() and wal.stat().st_size
+                ):
+                    raise
                 conn = self._open(f"{where}?mode=ro&immutable=1")
         return conn
 
@@ -82,10 +87,7 @@ class Store:
         version = self._version()
         if self.read_only:
             if version < VERSION:
-                raise ArchiveError(
-                    f"the archive {one_line(self.path)} is from an older version and read-only; "
-                    "make it writable once, so that it can be brought up to date"
-                )
+                self._bring_up_to_date()
             return
         self._write_ahead()
         conn.execute("PRAGMA synchronous = FULL")
@@ -102,6 +104,15 @@ class Store:
             if conn.in_transaction:
                 conn.execute("ROLLBACK")
             raise
+
+    def _bring_up_to_date(self) -> None:
+        try:
+            Store(self.path, create=False).close()
+        except ArchiveError as error:
+            raise ArchiveError(
+                f"the archive {one_line(self.path)} is from an older version and cannot be brought up to date, as it "
+                "is read-only; make it and its folder writable once"
+            ) from error
 
     def _version(self) -> int:
         version = int(self._conn.execute("PRAGMA user_version").fetchone()[0])

@@ -89,13 +89,11 @@ def part_options(function: F) -> F:
     return click.argument("build", type=BUILD, required=False)(option(function))
 
 
-@contextlib.contextmanager
-def open_archive(path: Path, *, read_only: bool = False, create: bool = True) -> Iterator[Archive]:
-    """The archive, closed afterwards. Raises :class:`ArchiveError`."""
-    from buildlog.archive import Archive
+def open_archive(path: Path, *, read_only: bool = False, create: bool = True) -> Archive:
+    """The archive; use it in a ``with``. Raises :class:`ArchiveError`."""
+    from buildlog import opening
 
-    with Archive.open(path, read_only=read_only, create=create) as archive:
-        yield archive
+    return opening.open_archive(path, read_only=read_only, create=create)
 
 
 def find_part(archive: Archive, build: str | None, number: int | None) -> Part:

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="FILE...")
 @click.option("--build", type=BUILD, metavar="NAME", help="The build they belong to; else named after the file.")
 @click.option("--part", type=click.IntRange(1), metavar="N", help="Put all of them into this part, one after another.")
+@click.option("--instead", is_flag=True, help="The file replaces what --part had: the same film, exported again.")
 @click.option("--title", metavar="TEXT", help="The part's title.")
 @click.option(
     "--transcript",
@@ -51,6 +52,7 @@ def command(
     files: tuple[Path, ...],
     build: str | None,
     part: int | None,
+    instead: bool,
     title: str | None,
     transcript: Path | None,
     model: str,
@@ -73,6 +75,8 @@ def command(
     found = sources(files, transcript)
     if title is not None and part is None and len(found) > 1:
         raise BadInput("one title for several parts; name one file, or put them into one part with --part")
+    if instead and (part is None or len(found) != 1):
+        raise BadInput("to replace a part's film, name one file and the part's number with --part")
     name = build or name_for(files[0])
     hearing = Hearing(model=model, language=language, track=track, batched=batched)
     with open_archive(archive) as opened:
@@ -83,7 +87,15 @@ def command(
             with progress_bar() as tell:
                 done.append(
                     take_in(
-                        opened, source, build=name, number=part, title=title, hearing=hearing, again=again, tell=tell
+                        opened,
+                        source,
+                        build=name,
+                        number=part,
+                        title=title,
+                        instead=instead,
+                        hearing=hearing,
+                        again=again,
+                        tell=tell,
                     )
                 )
             say(_summary(done[-1]))

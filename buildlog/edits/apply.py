@@ -884,7 +884,8 @@ def _replace_words(
 ) -> list[tuple[float, float]]:
     """Write ``new`` for the words ``old`` where ``inside`` takes their start and end; returns where it was done.
 
-    Only lines that touch ``within`` are looked at. The time of the words stays: it is shared out over the new words. With ``heard`` the old words are kept beside.
+    Only lines that touch ``within`` are looked at. The time of the words stays: it is shared out over the new words.
+    With ``heard`` the old words are kept beside.
     """
     said = [_core(w) for w in old.split()]
     if not said or not all(said):
