@@ -9,10 +9,10 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from media_maker import ffmpeg, make
 
 from buildlog.errors import BadInput, BuildlogError, Interrupted
 from buildlog.media import clip, decode_audio, encode, probe, still
-from media_maker import ffmpeg, make
 
 
 @pytest.fixture
@@ -46,7 +46,7 @@ def test_sound_alone_can_be_cut(film: Path, tmp_path: Path) -> None:
     assert sum(len(b) for b in decode_audio(out)) / 16000 == pytest.approx(2, abs=0.05)
 
 
-@pytest.mark.parametrize("name", ["-y.mp4", "concat:x|y.mp4", "it's \"new\"\n.mp4", "%03d.mp4"])
+@pytest.mark.parametrize("name", ["-y.mp4", "concat:x|y.mp4", 'it\'s "new"\n.mp4', "%03d.mp4"])
 def test_hostile_output_names(film: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str) -> None:
     monkeypatch.chdir(tmp_path)
     before = set(tmp_path.iterdir())

@@ -6,11 +6,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from media_maker import STRAPS, ffmpeg, make
 from PIL import Image
 
 from buildlog.errors import BadInput, Interrupted
 from buildlog.media import jpeg, scene_cuts, still
-from media_maker import STRAPS, ffmpeg, make
 
 SCENES = ("color=darkred:s=320x180:r=25:d=3.2", "testsrc2=s=320x180:r=25:d=12", "smptebars=s=320x180:r=25:d=4")
 JOINED = ("-filter_complex", "[0][1][2]concat=n=3", "-c:v", "libx264", "-preset", "veryfast", "-pix_fmt", "yuv420p")

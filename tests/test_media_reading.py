@@ -10,10 +10,10 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from media_maker import STRAPS, ffmpeg, make, spoken_at, write_wav
 
 from buildlog.errors import BadInput
 from buildlog.media import SAMPLE_RATE, decode_audio, pauses, probe
-from media_maker import STRAPS, ffmpeg, make, spoken_at, write_wav
 
 X264 = ("-c:v", "libx264", "-preset", "ultrafast", "-pix_fmt", "yuv420p")
 
@@ -74,7 +74,9 @@ def test_samples_are_those_ffmpeg_gives(tmp_path: Path, suffix: str) -> None:
     ours = samples_of(path)
     assert abs(len(ours) - len(theirs)) < 0.06 * SAMPLE_RATE
     n = min(len(ours), len(theirs))
-    shift = min(range(-1200, 1201, 1), key=lambda s: float(np.mean((np.roll(ours[:n], s) - theirs[:n])[2000:60000] ** 2)))
+    shift = min(
+        range(-1200, 1201, 1), key=lambda s: float(np.mean((np.roll(ours[:n], s) - theirs[:n])[2000:60000] ** 2))
+    )
     assert abs(shift) <= 0.03 * SAMPLE_RATE
     error = np.sqrt(np.mean((np.roll(ours[:n], shift) - theirs[:n])[2000:-2000] ** 2))
     assert error < 0.05 * np.sqrt(np.mean(theirs**2))
@@ -179,7 +181,16 @@ def test_no_permission(tmp_path: Path) -> None:
     assert "no permission to read “mine.ogg”" in said
 
 
-HOSTILE = ["-i.ogg", "concat:a.ogg|b.ogg", "quo\"te's.ogg", "new\nline.ogg", "%d.ogg", "http:x.ogg", "[x]:y,z=1;.ogg", "naïve.ogg"]
+HOSTILE = [
+    "-i.ogg",
+    "concat:a.ogg|b.ogg",
+    "quo\"te's.ogg",
+    "new\nline.ogg",
+    "%d.ogg",
+    "http:x.ogg",
+    "[x]:y,z=1;.ogg",
+    "naïve.ogg",
+]
 
 
 @pytest.mark.parametrize("name", HOSTILE)

@@ -42,7 +42,8 @@ def invented(segment: Segment, speech: Sequence[Region]) -> str | None:
         return "no speech was found there"
     if segment.no_speech > 0.8 and segment.log_p < -0.8:
         return "the recogniser itself took it for noise"
-    if STOCK.fullmatch(plain(" ".join(w.text for w in segment.words))) and (p < DOUBTFUL_P or share < 0.5):
+    stock = STOCK.fullmatch(plain(" ".join(w.text for w in segment.words)))
+    if stock and (share < 0.4 or (share < 0.8 and p < DOUBTFUL_P)):
         return "a stock phrase over little or no speech"
     return None
 

@@ -96,12 +96,13 @@ class _Meter:
     def __init__(self, tell: OnProgress | None, total_s: float, from_s: float) -> None:
         self._tell, self._total, self._from = tell, total_s, from_s
         self._began = time.monotonic()
+        self._done = from_s
         self.at(from_s)
 
     def at(self, done_s: float) -> None:
         if self._tell is None:
             return
-        done_s = min(done_s, self._total)
+        done_s = self._done = max(self._done, min(done_s, self._total))  # what is heard again lies further back
         heard = done_s - self._from
         spent = time.monotonic() - self._began
         left = (self._total - done_s) * spent / heard if heard > 5 else None

@@ -24,10 +24,11 @@ SLACK_S = 0.25  # cues that overlap by less than this are sloppy, not wrong
 ROLLING_SHARE = 0.3  # of the cues that touch the one before: from here on the file shows its text rolling up
 
 CUE = re.compile(r"^\s*((?:\d+:)?\d{1,2}:\d{2}[.,]\d{1,3})\s*-->\s*((?:\d+:)?\d{1,2}:\d{2}[.,]\d{1,3})(?:\s.*)?$")
-STAMP = re.compile(r"(?:(\d+):)?(\d{1,2}):(\d{2})(?:[.,](\d{1,3}))?")
+STAMP = re.compile(r"(?:(\d+):)?(\d{1,3}):(\d{2})(?:[.,](\d{1,3}))?")
 TIMED = re.compile(
     rf"^\s*(?:\[({STAMP.pattern})\]|\(({STAMP.pattern})\)|({STAMP.pattern})(?=\s|$|[-–—]))\s*(?:[-–—:]\s+)?(.*)$"
 )
+BROKEN = re.compile(r"^\s*[\[(]\d+:[\d:.,]*[\])]")
 TAG = re.compile(r"</?[A-Za-z][^<>\n]*>|<(?:\d+:)?\d{1,2}:\d{2}[.,]\d{1,3}>|\{\\[^{}\n]*\}")
 INNER_TIME = re.compile(r"<((?:\d+:)?\d{1,2}:\d{2}[.,]\d{1,3})>")
 SOUND = re.compile(r"^[\s>-]*(?:[\[(][^\])]*[\])]|[♪♫*]+[^♪♫*]*[♪♫*]*)\s*$")
@@ -174,6 +175,8 @@ def _timed_lines(rows: list[str], name: str) -> Iterator[_Cue]:
         if match is None:
             if not row.strip():
                 continue
+            if BROKEN.match(row):
+                raise BadInput(f"{name}, line {number}: the time cannot be read; write [1:05] or [1:02:03]")
             if cue is None:
                 raise BadInput(
                     f"{name}, line {number}, has no time; begin each line with one, such as [1:05] text, "
