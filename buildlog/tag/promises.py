@@ -63,7 +63,8 @@ _LINK = r"\b(?:links?|linked|linking|hyperlinks?)\b"
 _INFO = (
     r"(?:charts?|patterns?|plans?|templates?|stencils?|lists?|recipes?|files?|pdfs?|videos?|vids?|tutorials?|books?|"
     r"articles?|websites?|web ?sites?|sites?|shops?|stores?|names?|address(?:es)?|details?|measurements?|dimensions?|"
-    r"sizes?|instructions?|guides?|notes|schematics?|diagrams?|drawings?|sketch(?:es)?|code|firmware|sketch|spreadsheets?|"
+    r"sizes?|instructions?|guides?|notes|schematics?|diagrams?|drawings?|sketch(?:es)?|code|firmware|"
+    r"sketch|spreadsheets?|"
     r"calculators?|sources?|info|information|write-?ups?|write up|suppliers?|sellers?|makers?|numbers?|playlists?|"
     r"channels?|blogs?|courses?|downloads?|worksheets?|printables?|stls?|svgs?|tables?|catalogues?|credits?|titles?|"
     r"authors?|references?|ingredients|quantities|brands?|products?|everything|tools|materials|kits?|supplies|gear|"
@@ -71,18 +72,24 @@ _INFO = (
     r"shades?|codes?|discounts?|posts?|threads? list|cutting list|bits and pieces|bits and bobs)"
 )
 _AT_VIDEO = (
-    r"(?:(?:video |show |episode )?description(?: box| bar| below| down below| field| section)?|info(?:rmation)? ?(?:box|bar)|"
-    r"(?:box|notes|bit|section|text|blurb|writing|bar) (?:just |right |down )?(?:below|underneath|beneath|under (?:this|the) (?:video|film|picture|clip))|"
+    r"(?:(?:video |show |episode )?description(?: box| bar| below| down below| field| section)?|"
+    r"info(?:rmation)? ?(?:box|bar)|"
+    r"(?:box|notes|bit|section|text|blurb|writing|bar) (?:just |right |down )?(?:below|underneath|beneath|"
+    r"under (?:this|the) (?:video|film|picture|clip))|"
     r"(?:under|underneath|below|beneath) (?:this|the) (?:video|film|clip|episode|player|picture)|"
-    r"pinned comment|top comment|comment (?:that )?i(?:'ve| have)? pinned|pinned (?:in|to|at the top of|under) (?:the )?comments|show ?notes|video notes|episode notes|"
-    r"(?:in|on|off|from|at|to) (?:my|our|the) (?:own )?(?:web ?site|blog|bio|web ?page|homepage|channel page|shop page|store page|profile)|"
+    r"pinned comment|top comment|comment (?:that )?i(?:'ve| have)? pinned|pinned (?:in|to|at the top of|"
+    r"under) (?:the )?comments|show ?notes|video notes|episode notes|"
+    r"(?:in|on|off|from|at|to) (?:my|our|the) (?:own )?(?:web ?site|blog|bio|web ?page|homepage|"
+    r"channel page|shop page|store page|profile)|"
     r"(?:on|off|from|over on|at) (?:my|our) (?:site|page|channel|shop|store)|end ?screen|end cards?)"
 )
 _AT_COMMENTS = r"(?:in|into|down in|to|under|at the top of) (?:the )?comments\b"
 _CARD = (
-    r"(?:(?:card|link|video|box|thing|playlist|it|that|one|button|bubble) (?:\w+ ){0,4}?(?:up|just) (?:here|there|in the)|"
+    r"(?:(?:card|link|video|box|thing|playlist|it|that|one|button|bubble) (?:\w+ ){0,4}?(?:up|"
+    r"just) (?:here|there|in the)|"
     r"(?:click|tap|press|hit) (?:\w+ ){0,3}?cards?|"
-    r"(?:top|upper|bottom|in the|up in the|in that|up in that) (?:right|left|right-hand|left-hand)?(?: hand)? ?corner(?: of (?:the|your) screen)?)"
+    r"(?:top|upper|bottom|in the|up in the|in that|up in that) (?:right|left|right-hand|"
+    r"left-hand)?(?: hand)? ?corner(?: of (?:the|your) screen)?)"
 )
 _AT_MAYBE = (
     r"(?:(?:right |just |all |way )?(?:down|up|in|on|under) (?:below|underneath|beneath|there|here)(?: somewhere)?|"
@@ -90,113 +97,166 @@ _AT_MAYBE = (
 )
 # After a place that could be one, the clause must be over: "below the fold" is a place on the cloth.
 _OVER = (
-    r"(?= ?(?:$|[.!?;,:\"]| (?:for (?:you|anyone|anybody|those|whoever|everyone|that|this|it|them)|if|as (?:well|always|usual|ever)|too|along|in case|so|"
+    r"(?= ?(?:$|[.!?;,:\"]| (?:for (?:you|anyone|anybody|those|whoever|everyone|that|this|it|them)|if|"
+    r"as (?:well|always|usual|ever)|too|along|in case|so|"
     r"and|but|when|because|cause|cos|now|again|somewhere|then|okay|right|also|since|who|"
     r"the (?:next|thing|one)|have a look|go|as a|it's|they're|i|we|you)\b))"
 )
 _PUT = (
     r"(?:put|putting|puts|pop|popped|popping|stick|stuck|sticking|leave|left|leaving|drop|dropped|dropping|list|listed|"
-    r"listing|post|posted|posting|include|included|including|add|added|adding|share|shared|sharing|upload|uploaded|uploading|"
+    r"listing|post|posted|posting|include|included|including|add|added|adding|share|shared|sharing|upload|"
+    r"uploaded|uploading|"
     r"attach|attached|give|given|write|written|wrote|typed?|chuck|chucked|bung|bunged|shove|shoved|throw|thrown|tuck|"
-    r"tucked|paste|pasted|note|noted|find|found|get|have|has|scan|scanned|publish|published|save|saved|name|named|credit|credited|tag|tagged|mention|mentioned|pin|pinned|place|placed|made|make|draw|drawn|drew|keep|kept|sling|slung|whack|whacked|print|printed|say|said)"
+    r"tucked|paste|pasted|note|noted|find|found|get|have|has|scan|scanned|publish|published|save|saved|"
+    r"name|named|credit|credited|tag|tagged|mention|mentioned|pin|pinned|place|placed|made|make|draw|"
+    r"drawn|drew|keep|kept|sling|slung|whack|whacked|print|printed|say|said)"
 )
 _I_WILL = (
-    r"\b(?:i|we)(?:'ll|'m| will| am|'ve| have|'d| can| shall|'re| are|'m gonna|'m going to| might| may)?(?: all| both)? ?"
-    r"(?:going to |gonna |also |always |just |already |definitely |probably |try and |try to |see if i can |make sure (?:i |to |and )?|be |gladly |happily |now |even |of course )*"
+    r"\b(?:i|we)(?:'ll|'m| will| am|'ve| have|'d| can| shall|'re| are|'m gonna|'m going to| might|"
+    r" may)?(?: all| both)? ?"
+    r"(?:going to |gonna |also |always |just |already |definitely |probably |try and |try to |"
+    r"see if i can |make sure (?:i |to |and )?|be |gladly |happily |now |even |of course )*"
 )
 _MY_PUT = re.compile(
     rf"(?:{_I_WILL}|\b(?:gonna|going to|let me|will|to|i|we) (?:also |just |try and |try to )?){_PUT}\b"
 )
 _BE = r"(?:is|are|'s|'re|was|were|be|been|will be|'ll be|gets?|go|goes|going|lives?|sits?)"
 _FIND = re.compile(
-    r"\b(?:find|found|grab|get|see|check|look|have a look|download|pick|click|tap|read|follow|visit|go|head|want|fancy|over)\b"
+    r"\b(?:find|found|grab|get|see|check|look|have a look|download|pick|click|tap|read|follow|visit|go|"
+    r"head|want|fancy|over)\b"
 )
 _YOU_FIND = re.compile(
-    r"\b(?:you'll|you will|you can|can|go and|to) (?:also |all )?(?:find|get|see|grab|download|pick up)\b|there(?:'s|'ll be| will be| is| are)\b"
+    r"\b(?:you'll|you will|you can|can|go and|to) (?:also |all )?(?:find|get|see|grab|download|pick up)\b|"
+    r"there(?:'s|'ll be| will be| is| are)\b"
 )
 _PHYSICAL = re.compile(
-    r"\blink(?:s|ed|ing)? (?:up |of |in )?(?:the |these |those |two |my |your |both |each |every |some |them |it |all )*(?:wires?|rings?|jump|chains?|arms?|hands?|halves|ends?|loops?|hooks?|parts|pieces|strands?|"
+    r"\blink(?:s|ed|ing)? (?:up |of |in )?(?:the |these |those |two |my |your |both |each |every |some |"
+    r"them |it |all )*(?:wires?|rings?|jump|chains?|arms?|hands?|halves|ends?|loops?|hooks?|parts|pieces|"
+    r"strands?|"
     r"wires|legs|rods?|joints|sections|stitches|clasps?|pins|blocks|beads|springs?|through|together|into each)\b"
-    r"|\b(?:chain|cuff|weak|missing|sausage|jump|open|closed|split|master|broken|metal|brass|steel|silver|gold|copper|wire|oval|quick|bracelet|little|tiny|each|every|drag|fuse|fusible|first|last|end|next|second|single|spare|extra|bent|two|three|four|five|six|dozen|several|few)[- ]links?\b"
-    r"|\blinks? of (?!(?:course|the (?:video|shop|site))\b)\w+|\blinks? on (?:the |a |this |that |my )?(?:chain|bracelet|necklace|strap|sausages?|track|mail)\b|\blinks? between\b|\bevery \w+ link\b|\blinks? (?:has|have|had) "
+    r"|\b(?:chain|cuff|weak|missing|sausage|jump|open|closed|split|master|broken|metal|brass|steel|silver|"
+    r"gold|copper|wire|oval|quick|bracelet|little|tiny|each|every|drag|fuse|fusible|first|last|end|next|"
+    r"second|single|spare|extra|bent|two|three|four|five|six|dozen|several|few)[- ]links?\b"
+    r"|\blinks? of (?!(?:course|the (?:video|shop|site))\b)\w+|\blinks? on (?:the |a |this |that |"
+    r"my )?(?:chain|bracelet|necklace|strap|sausages?|track|mail)\b|\blinks? between\b|\bevery \w+ link\b|"
+    r"\blinks? (?:has|have|had) "
     r"|\blinked (?:\w+ ){0,2}?(?:by|together|with a|through|onto|into one|up with)\b"
     r"|\blinking (?:rod|bar|arm|pin|ring|strap)\b|\blinks? (?:up|together)\b"
 )
 # Words of a workshop full of real links: a bare "link" beside them is one.
 _LINKS_AT_HAND = re.compile(r"\b(?:chainmail|chain mail|pliers|jump rings?|maille|necklace|bracelet|rings?|wires?)\b")
 _NOT = re.compile(
-    r"\b(?:no|without|not|never|n't|don't|doesn't|didn't|won't|can't|cannot|i'd (?:put|link|leave|have|list|post|share|stick)|couldn't|haven't|hasn't|isn't|aren't|wasn't|lost|nor|neither|wish|"
+    r"\b(?:no|without|not|never|n't|don't|doesn't|didn't|won't|can't|cannot|i'd (?:put|link|leave|have|"
+    r"list|post|share|stick)|couldn't|haven't|hasn't|isn't|aren't|wasn't|lost|nor|neither|wish|"
     r"(?:'d|would) love to|(?:'d|would) have|would if|if only|if i (?:could|had)|supposed to have|forgot)\b"
 )
 _NOT_AFTER = re.compile(
-    r"^\W*(?:\w+\W+){0,4}?(?:broke|broken|is dead|are dead|don't work|doesn't work|is gone|was gone|has gone|went dead|are gone|isn't there|no longer)\b"
+    r"^\W*(?:\w+\W+){0,4}?(?:broke|broken|is dead|are dead|don't work|doesn't work|is gone|was gone|"
+    r"has gone|went dead|are gone|isn't there|no longer)\b"
 )
 _DOUBLE = re.compile(
-    r"\b(?:don't forget|do not forget|why not|not only|why don't you|can't remember|don't remember|no doubt|no problem|if you (?:don't|haven't|can't|didn't|'ve not)"
-    r"|(?:don't|not|n't) (?:want|have|need|know|going|feel|like|got|worry|explain|repeat)(?! (?:a |any |the |to )?(?:link|put|leave|share|post|give)))\b"
+    r"\b(?:don't forget|do not forget|why not|not only|why don't you|can't remember|don't remember|"
+    r"no doubt|no problem|if you (?:don't|haven't|can't|didn't|'ve not)"
+    r"|(?:don't|not|n't) (?:want|have|need|know|going|feel|like|got|worry|explain|repeat)(?! (?:a |any |"
+    r"the |to )?(?:link|put|leave|share|post|give)))\b"
 )
 _SOLICIT = re.compile(
-    r"\b(?:let (?:me|us) know|tell (?:me|us)|leave (?:me |us |your )?(?:a |your )?(?:comment|message|question|thought|answer|suggestion)s?|comment (?:down |below)|(?:(?:^|please|just|do|and|or|to|can) ask|^ask) (?:me|away|in|down|below)|"
-    r"(?:your|any|a) (?:questions?|thoughts?|ideas?|answers?|opinions?|guess(?:es)?|suggestions?)|drop me (?:a )?|write (?:me|to me|it in|in the comments)|shout|"
-    r"(?:some(?:body|one)|people|one of you|you|lots of you|many of you|a few of you|everyone|folk|folks|viewer|he|she|they) (?:\w+ ){0,3}?(?:in|under|down in) (?:the )?comments|"
-    r"(?:thank you|thanks|thank) (?:\w+ ){0,4}?comments?|subscribe|hit (?:that|the)|like button|say hello|say hi|argue|fight|correct me|vote|your comments|read(?:ing)? (?:all )?(?:the|your) comments)\b"
+    r"\b(?:let (?:me|us) know|tell (?:me|us)|leave (?:me |us |your )?(?:a |your )?(?:comment|message|"
+    r"question|thought|answer|suggestion)s?|comment (?:down |below)|(?:(?:^|please|just|do|and|or|to|"
+    r"can) ask|^ask) (?:me|away|in|down|below)|"
+    r"(?:your|any|a) (?:questions?|thoughts?|ideas?|answers?|opinions?|guess(?:es)?|suggestions?)|"
+    r"drop me (?:a )?|write (?:me|to me|it in|in the comments)|shout|"
+    r"(?:some(?:body|one)|people|one of you|you|lots of you|many of you|a few of you|everyone|folk|folks|"
+    r"viewer|he|she|they) (?:\w+ ){0,3}?(?:in|under|down in) (?:the )?comments|"
+    r"(?:thank you|thanks|thank) (?:\w+ ){0,4}?comments?|subscribe|hit (?:that|the)|like button|say hello|"
+    r"say hi|argue|fight|correct me|vote|your comments|read(?:ing)? (?:all )?(?:the|your) comments)\b"
 )
 _GENERAL_WORDS = re.compile(
-    r"\b(?:everything|all (?:of )?(?:the|my|your) (?:links?|stuff|bits)|anything i(?:'ve)?|the usual|as always|as usual|as ever|links|all the other|bits and (?:pieces|bobs)|details|more info|more information|the rest)\b"
+    r"\b(?:everything|all (?:of )?(?:the|my|your) (?:links?|stuff|bits)|anything i(?:'ve)?|the usual|"
+    r"as always|as usual|as ever|links|all the other|bits and (?:pieces|bobs)|details|more info|"
+    r"more information|the rest)\b"
 )
 _SEARCH = re.compile(
-    r"\b(?:search(?:ing)?(?: online| the web| around)?(?: for| under)?|do a search for|google|look(?:ing)? up|type in|types? (?:it )?in|typing in|put in|words (?:you want )?(?:to search(?: for)?|you want|to look for|to type in|to use) (?:are|is|were)|search (?:words|terms?|phrase) (?:is|are))"
-    r"[ ,:]+(?:the words |the phrase |something like |for |it as |on )?(?P<words>\"[^\"]{3,80}\"|'[^']{3,80}'|[^.,;!?\"]{3,90})"
+    r"\b(?:search(?:ing)?(?: online| the web| around)?(?: for| under)?|do a search for|google|"
+    r"look(?:ing)? up|type in|types? (?:it )?in|typing in|put in|"
+    r"words (?:you want )?(?:to search(?: for)?|you want|to look for|to type in|to use) (?:are|is|were)|"
+    r"search (?:words|terms?|phrase) (?:is|are))"
+    r"[ ,:]+(?:the words |the phrase |something like |for |it as |on )?(?P<words>\"[^\"]{3,80}\"|"
+    r"'[^']{3,80}'|[^.,;!?\"]{3,90})"
 )
 _SEARCH_NOT_BEFORE = re.compile(r"\b(?:i|we|he|she|they|had to|having to|after)(?:'ve|'d| have| had)? ?(?:\w+ ){0,2}$")
 _SEARCH_END = re.compile(
-    r" (?:and (?:you|there|they|it|that)|you'll|you will|you (?:can|should|get)|there (?:are|is)|there's|they're|on (?:the|any|your|auction|line)|online|in (?:the|any|your|a) (?:library|search|internet)|it'll|it will|it comes|that'll|then|because|if you|or (?:ask|something))\b.*"
+    r" (?:and (?:you|there|they|it|that)|you'll|you will|you (?:can|should|get)|there (?:are|is)|there's|"
+    r"they're|on (?:the|any|your|auction|line)|online|in (?:the|any|your|a) (?:library|search|internet)|"
+    r"it'll|it will|it comes|that'll|then|because|if you|or (?:ask|something))\b.*"
 )
 
 _TRIGGER = re.compile(
-    r"\b(?:links?|linked|linking|description|info ?box|box|blurb|notes|shownotes|comments?|below|underneath|beneath|under (?:this|the) (?:video|film|clip|episode|picture)|"
-    r"down there|up there|up here|in there|on there|find (?:it|them|that|both|all|those) there|website|web site|web ?page|blog|bio|site|my page|our page|my channel page|profile|corner|cards?|end ?screen|upload|uploaded|uploading|attach|attached|download|downloads|downloadable|share|shared|sharing|post|posted|posting|put up|up online|online|up as well|up for|printable|scan|scanned)\b"
+    r"\b(?:links?|linked|linking|description|info ?box|box|blurb|notes|shownotes|comments?|below|"
+    r"underneath|beneath|under (?:this|the) (?:video|film|clip|episode|picture)|"
+    r"down there|up there|up here|in there|on there|find (?:it|them|that|both|all|those) there|website|"
+    r"web site|web ?page|blog|bio|site|my page|our page|my channel page|profile|corner|cards?|end ?screen|"
+    r"upload|uploaded|uploading|attach|attached|download|downloads|downloadable|share|shared|sharing|post|"
+    r"posted|posting|put up|up online|online|up as well|up for|printable|scan|scanned)\b"
 )
 _SEARCH_TRIGGER = re.compile(
     r"\b(?:search|searching|google|look(?:ing)? up|typ(?:e|es|ing) (?:it )?in|put in|words to look|words you want)\b"
 )
 
 _FILE = (
-    r"(?:charts?|patterns?|plans?|templates?|stencils?|lists?|recipes?|files?|pdfs?|notes|schematics?|diagrams?|drawings?|"
-    r"code|firmware|spreadsheets?|calculators?|instructions?|worksheets?|printables?|stls?|svgs?|models?|layouts?|measurements?|dimensions?|sheets?|"
+    r"(?:charts?|patterns?|plans?|templates?|stencils?|lists?|recipes?|files?|pdfs?|notes|schematics?|"
+    r"diagrams?|drawings?|"
+    r"code|firmware|spreadsheets?|calculators?|instructions?|worksheets?|printables?|stls?|svgs?|models?|"
+    r"layouts?|measurements?|dimensions?|sheets?|"
     r"graphs?|designs?|sketch(?:es)?|guides?|write-?ups?|tables?|photos?|pictures?|gerbers?|tracings?|tutorial)"
 )
 _UP = re.compile(
-    rf"(?:{_I_WILL}|\b(?:gonna|going to|let me|will) (?:also |just )?)(?:upload|uploaded|share|post|posting|sharing|uploading|shared|posted|publish) (?:\w+ ){{0,6}}?{_FILE}\b"
-    rf"|(?:{_I_WILL}){_PUT} (?:\w+ ){{0,6}}?{_FILE} (?:\w+ ){{0,3}}?(?:up(?: (?:as well|too|online|on|for|there|somewhere|here|tomorrow|later|when|once))?(?=[ .,!?]|$)|online|on (?:my|the|our) \w*(?:site|page|blog))"
-    rf"|\b{_FILE}\b(?:[^.;!?]{{0,40}}?)(?:free (?:to )?download|to download|downloadable|(?:is|are|'s|'re) (?:\w+ ){{0,2}}(?:up|on)(?:line)? (?:on|at|now|for|if|as well)|(?:is|are|'s) free\b|up online|free from|from my (?:site|page))"
+    rf"(?:{_I_WILL}|\b(?:gonna|going to|let me|will) (?:also |just )?)(?:upload|uploaded|share|post|"
+    rf"posting|sharing|uploading|shared|posted|publish) (?:\w+ ){{0,6}}?{_FILE}\b"
+    rf"|(?:{_I_WILL}){_PUT} (?:\w+ ){{0,6}}?{_FILE} (?:\w+ ){{0,3}}?(?:up(?: (?:as well|too|online|on|for|"
+    rf"there|somewhere|here|tomorrow|later|when|once))?(?=[ .,!?]|$)|online|on (?:my|the|our) \w*(?:site|"
+    rf"page|blog))"
+    rf"|\b{_FILE}\b(?:[^.;!?]{{0,40}}?)(?:free (?:to )?download|to download|downloadable|(?:is|are|'s|"
+    rf"'re) (?:\w+ ){{0,2}}(?:up|on)(?:line)? (?:on|at|now|for|if|as well)|(?:is|are|'s) free\b|up online|"
+    rf"free from|from my (?:site|page))"
     r"|\b(?:full |proper |longer )?write-?(?: )?up (?:is |'s )?(?:on|over)"
 )
 
 _IN_NOTES = re.compile(
-    r"(?:'ll be|will be|is|are|'s|'re|'ll (?:also )?(?:go|put|pop|stick|leave|add) (?:[\w']+ ){1,6}?) ?(?:all |both |also )?in the notes\b"
+    r"(?:'ll be|will be|is|are|'s|'re|'ll (?:also )?(?:go|put|pop|stick|leave|"
+    r"add) (?:[\w']+ ){1,6}?) ?(?:all |both |also )?in the notes\b"
     r"(?! (?:of|for|from|that|she|he|i (?:made|kept)))"
 )
 _SHARE = re.compile(
-    r"\b(?:i|we)(?:'ll| will|'m going to|'m gonna|'ve|'m) (?:also |just |gladly |happily |be )?(?:shar(?:e|ed|ing)|upload(?:ed|ing)?|attach(?:ed|ing)?) (?:a|an|the|my|that|it|them|this|both|all|those)\b(?![^.;]*\b(?:with (?:the|my|her|him|a|one|two|some)|cake|dog|to the (?:back|front|side|top|bottom|strap|base|edge|frame|other)|between|using|by))"
-    r"|\b(?:i'll|i will|i've|i'm going to|gonna) (?:\w+ ){0,3}?(?:type|typed|scan|scanned|write|written|draw|drawn)(?: (?:it|them|that|this|the \w+|my \w+))?(?: up| out)? and (?:attach|share|post|upload|link|put (?:it|that|them|those) (?:there|up|on|in|below))"
-    r"|\b(?:download|grab|print|get) (?:the|a|my|that|this|both|all the|it) ?(?:[\w-]+ ){0,3}?(?:for free|for nothing|free (?:from|below|on|of charge))\b"
+    r"\b(?:i|we)(?:'ll| will|'m going to|'m gonna|'ve|'m) (?:also |just |gladly |happily |"
+    r"be )?(?:shar(?:e|ed|ing)|upload(?:ed|ing)?|attach(?:ed|ing)?) (?:a|an|the|my|that|it|them|this|both|"
+    r"all|those)\b(?![^.;]*\b(?:with (?:the|my|her|him|a|one|two|some)|cake|dog|to the (?:back|front|side|"
+    r"top|bottom|strap|base|edge|frame|other)|between|using|by))"
+    r"|\b(?:i'll|i will|i've|i'm going to|gonna) (?:\w+ ){0,3}?(?:type|typed|scan|scanned|write|written|"
+    r"draw|drawn)(?: (?:it|them|that|this|the \w+|my \w+))?(?: up| out)? and (?:attach|share|post|upload|"
+    r"link|put (?:it|that|them|those) (?:there|up|on|in|below))"
+    r"|\b(?:download|grab|print|get) (?:the|a|my|that|this|both|all the|it) ?(?:[\w-]+ ){0,3}?(?:for free|"
+    r"for nothing|free (?:from|below|on|of charge))\b"
 )
 
 _VAGUE = frozenset(
-    "link links description box info everything anything all thing things stuff bit bits piece pieces rest detail details "
+    "link links description box info everything anything all thing things stuff bit bits piece pieces "
+    "rest detail details "
     "comment comments place way time times lot lots case bottom top corner card cards screen below underneath one ones "
     "couple i you we he she they it me us them him her this that these those both who which what there here usual "
     "anyone anybody somebody someone people folk folks minute moment end site website blog bio section bar usual "
     "something nothing world course question questions video-description hundred percent sense order shot mine yours "
-    "idea address title name years year today day week morning evening afternoon yesterday tomorrow reason fun kind sort "
+    "idea address title name years year today day week morning evening afternoon yesterday tomorrow "
+    "reason fun kind sort "
     "person friend lady chap man woman fellow guy lads hello thanks use need interest handwriting mind sake load loads "
-    "click look search episode start day other others same half cost price pound pounds quid dollars bucks luck list-item".split()
+    "click look search episode start day other others same half cost price pound pounds quid dollars "
+    "bucks luck list-item".split()
 )
 # Vague by itself, but not in "a calculator thing", "the shop's address", "the name of the yard".
 _NAMED_BY_ANOTHER = frozenset("thing things name names address title details link links site page".split())
 _PERSONS = frozenset(
-    "lady friend chap man woman fellow guy neighbour neighbor sister brother mother mum gran aunt uncle dad father".split()
+    "lady friend chap man woman fellow guy neighbour neighbor sister brother mother mum gran aunt uncle "
+    "dad father".split()
 )
 _INFO_HEADS = frozenset(
     "chart pattern plan plans template stencil list recipe file pdf video tutorial book article website shop store "
@@ -268,7 +328,8 @@ def _link_cue(text: str, w: Wording, n: int) -> _Cue | None:
         word, after, before = m.group(), text[m.end() :], text[: m.start()]
         sure_place = re.search(_AT_VIDEO, text) or re.search(_AT_COMMENTS, text)
         if re.match(
-            r"^(?:'s|s)?(?: (?:is|are|will be|'ll be|all))?(?: all| down)? in (?:the |my )?(?:box|bio|notes|usual|comments)\b",
+            r"^(?:'s|s)?(?: (?:is|are|will be|'ll be|all))?(?: all| down)? in (?:the |my )?(?:box|bio|"
+            r"notes|usual|comments)\b",
             after,
         ):
             sure_place = re.search(_LINK, text)
@@ -281,7 +342,8 @@ def _link_cue(text: str, w: Wording, n: int) -> _Cue | None:
         if _negated(text, m.start()) or _NOT_AFTER.search(after):
             continue
         if re.search(
-            r"\b(?:sent|gave|emailed|texted|messaged|forwarded|showed|found) (?:me |us |her |him )?(?:a |the |this |that )?$",
+            r"\b(?:sent|gave|emailed|texted|messaged|forwarded|showed|found) (?:me |us |her |him )?(?:a |"
+            r"the |this |that )?$",
             before,
         ) and not (sure_place or re.search(r"\bi'll\b|\bi will\b", text)):
             continue
@@ -302,7 +364,8 @@ def _link_cue(text: str, w: Wording, n: int) -> _Cue | None:
         if at_hand:
             continue
         if word == "linked" and re.search(
-            r"(?:\b(?:is|are|be|been|all|both|them all|those|these|one|everything|get|got|i've)|'s|'re|'ve)(?: \w+){0,3}? ?$|^$|[,.] ?$",
+            r"(?:\b(?:is|are|be|been|all|both|them all|those|these|one|everything|get|got|i've)|'s|'re|"
+            r"'ve)(?: \w+){0,3}? ?$|^$|[,.] ?$",
             before,
         ):
             return _Cue(m.start(), m.end(), 0.85, "link")
@@ -341,11 +404,9 @@ def _place_cue(text: str, w: Wording, n: int) -> _Cue | None:
             )
             if not (promised or re.search(rf"\b{_INFO}\b", before)):
                 continue
-        elif re.search(
+        elif (re.search(
             r"\b(?:description|it) (?:said|says|told|was|wasn't)\b|\blooked at the (?:video )?description", text
-        ) and not re.search(r"'ll\b", text):
-            continue
-        elif re.search(r"\b(?:i )?(?:said|wrote|put|got) (?:\w+ )?wrong in (?:the )?$", before):
+        ) and not re.search(r"'ll\b", text)) or re.search(r"\b(?:i )?(?:said|wrote|put|got) (?:\w+ )?wrong in (?:the )?$", before):
             continue
         return _Cue(m.start(), m.end(), 0.93, "place")
     m = _IN_NOTES.search(text)
@@ -369,13 +430,15 @@ def _card_cue(text: str, w: Wording, n: int) -> _Cue | None:
     for m in re.finditer(_CARD, text):
         around = text
         video = re.search(
-            r"\b(?:video|videos|episode|playlist|screen|click|tap|card's|cards? (?:\w+ )?up|series|years ago|tutorial)\b",
+            r"\b(?:video|videos|episode|playlist|screen|click|tap|card's|cards? (?:\w+ )?up|series|"
+            r"years ago|tutorial)\b",
             around,
         )
         if not video or _negated(text, m.start()):
             continue
         if re.search(
-            r"\b(?:glue|paper|cut|punch|fold|folded|piece of card|bit of card|sheet|stitch|pin|sew|hole|write|fabric|seam)\b",
+            r"\b(?:glue|paper|cut|punch|fold|folded|piece of card|bit of card|sheet|stitch|pin|sew|hole|"
+            r"write|fabric|seam)\b",
             around,
         ):
             continue
@@ -385,7 +448,8 @@ def _card_cue(text: str, w: Wording, n: int) -> _Cue | None:
             continue
         return _Cue(m.start(), m.end(), 0.8, "card")
     m = re.search(
-        r"\b(?:that's|it's|is|'s) up here somewhere\b|\b(?:put|pop|stick|leave|add)(?:ting|ping|ing)? (?:a|the|that|up a) (?:info )?card (?:up|in|on|for|at|there|here)\b",
+        r"\b(?:that's|it's|is|'s) up here somewhere\b|\b(?:put|pop|stick|leave|add)(?:ting|ping|"
+        r"ing)? (?:a|the|that|up a) (?:info )?card (?:up|in|on|for|at|there|here)\b",
         text,
     )
     return _Cue(m.start(), m.end(), 0.7, "card") if m else None
@@ -427,11 +491,13 @@ def _maybe_cue(text: str, w: Wording, n: int) -> _Cue | None:
         be = re.search(rf"(?:\b|'){_BE} (?:\w+ ){{0,3}}$|'s $|(?:^|, ){_INFO}(?: \w+)? $", before)
         for_you = re.match(r"^ (?:for (?:you|anyone|anybody|those|whoever|everyone)|if (?:you|anyone))", after)
         if_you = re.search(
-            r"\b(?:if (?:you|anyone|anybody)|for anyone|in case you|those of you) (?:\w+ )?(?:want|wants|fancy|fancies|need|needs|interested|like|would like|'d like|wanna|are|is|who|haven't|don't)",
+            r"\b(?:if (?:you|anyone|anybody)|for anyone|in case you|those of you) (?:\w+ )?(?:want|wants|"
+            r"fancy|fancies|need|needs|interested|like|would like|'d like|wanna|are|is|who|haven't|don't)",
             text,
         )
         find = re.search(
-            r"\b(?:you'll|you will|you can|can) (?:\w+ )?(?:find|get|see|grab) (?:it|them|that|those|both|all|one|mine|him|her|(?:\w+ ){1,5})$",
+            r"\b(?:you'll|you will|you can|can) (?:\w+ )?(?:find|get|see|grab) (?:it|them|that|those|both|"
+            r"all|one|mine|him|her|(?:\w+ ){1,5})$",
             before,
         )
         there_only = place == "there"
@@ -474,7 +540,8 @@ def _maybe_cue(text: str, w: Wording, n: int) -> _Cue | None:
         if (
             be
             and re.match(
-                r"^(?:and |so |yeah |yes )?(?:it|they|that|those|both|all)(?:'s| is| are|'re)?(?: both| all| just| also)* $",
+                r"^(?:and |so |yeah |yes )?(?:it|they|that|those|both|all)(?:'s| is| are|'re)?(?: both|"
+                r" all| just| also)* $",
                 before,
             )
             and down
@@ -616,7 +683,8 @@ def _things(w: Wording, n: int, cue: _Cue) -> list[Span]:
 
     # "a link to the oven", "check the description for the exact dye"
     m = re.search(
-        r"\blinks? (?:\w+ ){0,3}?(?:to|for)\b|\b(?:description|box|notes|below|underneath|site|page|comment|video) for\b",
+        r"\blinks? (?:\w+ ){0,3}?(?:to|for)\b|\b(?:description|box|notes|below|underneath|site|page|"
+        r"comment|video) for\b",
         text,
     )
     if m:
@@ -625,7 +693,8 @@ def _things(w: Wording, n: int, cue: _Cue) -> list[Span]:
         if named and not re.match(r" (?:you|anyone|those|that|this|it|them)\b", text[m.end() :]):
             return _conjuncts(w, named[0], chunks)
     m = re.search(
-        r",? (?:which|that) (?:i|we)(?:'ll|'ve| will| have) (?:\w+ ){0,3}?(?:link|linked|put|left|leave|pop|stick|add|list)",
+        r",? (?:which|that) (?:i|we)(?:'ll|'ve| will| have) (?:\w+ ){0,3}?(?:link|linked|put|left|leave|"
+        r"pop|stick|add|list)",
         text,
     )
     if m:
@@ -651,9 +720,9 @@ def _things(w: Wording, n: int, cue: _Cue) -> list[Span]:
         named = [c for c in chunks if v <= c.start <= v + 3]
         between = doc[v : named[0].start].text.lower() if named else ""
         if (
-            named
+            (named
             and not re.search(r"\b(?:in|under|below|for|if|as|so|because|and|but|from|down|up|it|them|that)\b", between)
-            and linking.group() != "linked"
+            and linking.group() != "linked")
             or (named and re.search(r"\b(?:i've|i) linked$", text[: linking.end()]))
         ):
             return _more(w, _conjuncts(w, named[0], chunks), chunks, end)
@@ -911,7 +980,7 @@ def find_searches(doc: Doc) -> list[Search]:
         original = doc.text[first : first + len(words)].strip(" \"'")
         if len(original.split()) > 9 or not original:
             continue
-        before = [c for c in _chunks(w, start, w.token(base + m.start()) + 1)]
+        before = list(_chunks(w, start, w.token(base + m.start()) + 1))
         about = _antecedent(w, n, before, plural=False)
         out.append(
             Search(

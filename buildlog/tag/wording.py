@@ -28,10 +28,12 @@ _BOUNDARY = re.compile(
     r"[.;!?:,]+ +|(?: - )"
     r"| (?=(?:and|but|so|because|cause|cos|then|now|okay|ok|right|anyway|if|when|while|which) "
     r"(?:then |now |also |just |actually )?"
-    r"(?:i|we|you|it|they|he|she|this|that|these|those|there|the|a|my|your|don't|do|if|make|keep|put|take|use|always|never)\b)"
+    r"(?:i|we|you|it|they|he|she|this|that|these|those|there|the|a|my|your|don't|do|if|make|keep|put|take|"
+    r"use|always|never)\b)"
 )
 _LEAD_IN = re.compile(
-    r"^(?:(?:so|okay|ok|right|now|and|but|oh|well|yeah|yes|um+|uh+|erm?|anyway|alright|look|also|then|like|cos|cause)\b[,.]? +)+",
+    r"^(?:(?:so|okay|ok|right|now|and|but|oh|well|yeah|yes|um+|uh+|erm?|anyway|alright|look|also|then|"
+    r"like|cos|cause)\b[,.]? +)+",
     re.I,
 )
 _FILLER = re.compile(

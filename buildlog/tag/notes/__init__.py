@@ -9,12 +9,13 @@ from __future__ import annotations
 from spacy.language import Language
 from spacy.tokens import Doc
 
-from buildlog.tag.notes import cautions, corrections, off_camera, pointers, tips
+from buildlog.tag.notes import cautions, corrections, off_camera, pointers, slips, tips
 from buildlog.tag.notes.cautions import is_caution
 from buildlog.tag.notes.corrections import is_contradiction, is_correction
-from buildlog.tag.notes.found import Direction, Kind, NoteFound, note
+from buildlog.tag.notes.found import Direction, Hit, Kind, NoteFound, note
 from buildlog.tag.notes.off_camera import is_off_camera
 from buildlog.tag.notes.pointers import is_pointer
+from buildlog.tag.notes.slips import is_slip
 from buildlog.tag.notes.tips import is_habit, is_substitute, is_tip
 from buildlog.tag.wording import Wording
 
@@ -34,16 +35,17 @@ def find_notes(doc: Doc) -> list[NoteFound]:
     for n in w.hit(corrections.TRIGGER):
         if n in taken:
             continue
-        text, before = w.said(n), w.said(n - 1) if n else ""
-        hit = corrections.score(text, before)
+        text, first = w.said(n), n
+        hit = corrections.score(text)
+        for back in (1, 2):
+            if hit is None and n - back >= 0 and n - back not in taken:
+                hit = corrections.score(text, w.said(n - back))
+                first = n - back if hit else n
         if hit:
-            taken[n] = "correction"
-            back = n > 0 and n - 1 not in taken and corrections.reaches_back(text, before)
-            if back:
-                taken[n - 1] = "correction"
-                out.append(note(w, "correction", n - 1, hit_all(w, n - 1), until=n))
-            else:
-                out.append(note(w, "correction", n, hit))
+            for k in range(first, n + 1):
+                taken[k] = "correction"
+            whole = hit if first == n else whole_of(w, first)
+            out.append(note(w, "correction", first, whole, until=n))
 
     for n in w.hit(cautions.TRIGGER):
         if n in taken:
@@ -70,10 +72,17 @@ def find_notes(doc: Doc) -> list[NoteFound]:
     return _joined(sorted(out, key=lambda found: (found.start, found.kind)), doc)
 
 
-def hit_all(w: Wording, n: int) -> cautions.Hit:
+def find_slips(doc: Doc) -> list[NoteFound]:
+    """Slips of the tongue put right at once, as notes of the kind "correction"; they are not among the notes."""
+    w = Wording.of(doc)
+    scored = ((n, slips.score(w.said(n))) for n in w.hit(slips.TRIGGER))
+    return [note(w, "correction", n, hit) for n, hit in scored if hit]
+
+
+def whole_of(w: Wording, n: int) -> Hit:
     """A hit on the whole of stretch ``n``."""
     a, b = w.chars(*w.stretches[n])
-    return cautions.Hit(0, b - a, 0.7)
+    return Hit(0, b - a, 0.7)
 
 
 def _joined(found: list[NoteFound], doc: Doc) -> list[NoteFound]:
@@ -101,12 +110,14 @@ def _joined(found: list[NoteFound], doc: Doc) -> list[NoteFound]:
 
 
 Doc.set_extension("notes", default=[], force=True)
+Doc.set_extension("slips", default=[], force=True)
 
 
-@Language.component("notes", assigns=["doc._.notes"], requires=["doc.sents", "token.tag"])
+@Language.component("notes", assigns=["doc._.notes", "doc._.slips"], requires=["doc.sents", "token.tag"])
 def notes(doc: Doc) -> Doc:
-    """Set ``doc._.notes``."""
+    """Set ``doc._.notes`` and ``doc._.slips``."""
     doc._.notes = find_notes(doc)
+    doc._.slips = find_slips(doc)
     return doc
 
 
@@ -115,12 +126,14 @@ __all__ = [
     "Kind",
     "NoteFound",
     "find_notes",
+    "find_slips",
     "is_caution",
     "is_contradiction",
     "is_correction",
     "is_habit",
     "is_off_camera",
     "is_pointer",
+    "is_slip",
     "is_substitute",
     "is_tip",
     "notes",

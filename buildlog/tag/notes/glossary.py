@@ -49,61 +49,88 @@ class Definition:
 
 
 _TRIGGER = re.compile(
-    r"\b(?:call|calls|called|calling|known as|known|aka|or|says?|just|basically|means?|meaning|mean|simply|only|which is|is when|is where|that's|that is|is a fancy word|is the word|refers)\b"
+    r"\b(?:call|calls|called|calling|known as|known|aka|or|says?|just|basically|means?|meaning|mean|"
+    r"simply|only|which is|is when|is where|that's|that is|is a fancy word|is the word|refers)\b"
 )
 _ARTICLE = r"(?:a |an |the |some |that |those |this |my |our )?"
 _NAME = r"(?P<name>[a-z][\w'-]*(?: [a-z][\w'-]*){0,3}?)"
 _ALIAS = r"(?P<alias>[a-z][\w'-]*(?: [a-z][\w'-]*){0,4}?)"
-_ENDS = r"(?=(?: (?:here|there|over|round|around|up|down|in|but|and|because|when|where|on|for|if|all|instead|which|so|it's|these|i)\b)|[.,;:!?)\"]|$)"
+_ENDS = (
+    r"(?=(?: (?:here|there|over|round|around|up|down|in|but|and|because|when|where|on|for|if|all|instead|"
+    r"which|so|it's|these|i)\b)|[.,;:!?)\"]|$)"
+)
 _PEOPLE = (
-    r"(?:some(?: people| folks| folk| of you)?|people|you might|you may|you could|you'd|you|folks?|others|they|we|i|everyone|most people|many people|some books|the books?|americans|the british|"
-    r"(?:my|his|her|our|the) (?:old )?[\w-]+(?: [\w-]+)?|a lot of people|lots of people|the trade|sailors|tailors|quilters|carpenters|upholsterers|in the trade they|where i'm from we|round here we|back home we)"
+    r"(?:some(?: people| folks| folk| of you)?|people|you might|you may|you could|you'd|you|folks?|others|"
+    r"they|we|i|everyone|most people|many people|some books|the books?|americans|the british|"
+    r"(?:my|his|her|our|the) (?:old )?[\w-]+(?: [\w-]+)?|a lot of people|lots of people|the trade|sailors|"
+    r"tailors|quilters|carpenters|upholsterers|in the trade they|where i'm from we|round here we|"
+    r"back home we)"
 )
 _ALIAS_RULES = (
     # "a running stitch, some call it a gathering stitch"; "my gran calls this the lazy hem"
     re.compile(
-        rf"(?:{_ARTICLE}{_NAME},? (?:which |that |what |or what |and )?)??(?:\b{_PEOPLE})(?: would| will| also| always| used to| sometimes| like to| tend to| usually|'d)* (?:call|calls|called|calling) "
-        rf"(?P<pron>it|this|that|them|these|those|this one|that one|one of these|doing that|giving that)?(?: one)? ?(?:the |a |an |giving it |giving it the )?[\"']?{_ALIAS}[\"']?{_ENDS}"
+        rf"(?:{_ARTICLE}{_NAME},? (?:which |that |what |or what |and )?)??(?:\b{_PEOPLE})(?: would| will|"
+        rf" also| always| used to| sometimes| like to| tend to| usually|'d)* (?:call|calls|called|calling) "
+        rf"(?P<pron>it|this|that|them|these|those|this one|that one|one of these|doing that|"
+        rf"giving that)?(?: one)? ?(?:the |a |an |giving it |giving it the )?[\"']?{_ALIAS}[\"']?{_ENDS}"
     ),
     re.compile(
-        rf"\b{_ARTICLE}{_NAME},? (?:is |are |it's |that's )?(?:also |sometimes |often |otherwise |better |or |commonly )+(?:known as|called|named|referred to as) (?:a |an |the )?[\"']?{_ALIAS}[\"']?{_ENDS}"
+        rf"\b{_ARTICLE}{_NAME},? (?:is |are |it's |that's )?(?:also |sometimes |often |otherwise |better |"
+        rf"or |commonly )+(?:known as|called|named|referred to as) (?:a |an |"
+        rf"the )?[\"']?{_ALIAS}[\"']?{_ENDS}"
     ),
     re.compile(rf"\b{_ARTICLE}{_NAME},? (?:aka|a\.k\.a\.) (?:a |an |the )?{_ALIAS}{_ENDS}"),
     re.compile(
-        rf"\b{_ARTICLE}{_NAME},? or (?:a |an |the )?{_ALIAS},? (?:if you're (?:from|in|american|british|over|a|old|posh)|as (?:my|the|they|some|we|you|people|i)\b(?: [\w'-]+){{0,3}}? (?:say|says|said|call|calls|called)|as it's (?:also )?(?:called|known)|to give it its|for (?:my|the) (?:american|british)|in (?:american|british|the states|england|some places))"
+        rf"\b{_ARTICLE}{_NAME},? or (?:a |an |the )?{_ALIAS},? (?:if you're (?:from|in|american|british|"
+        rf"over|a|old|posh)|as (?:my|the|they|some|we|you|people|i)\b(?: [\w'-]+){{0,3}}? (?:say|says|said|"
+        rf"call|calls|called)|as it's (?:also )?(?:called|known)|to give it its|for (?:my|the) (?:american|"
+        rf"british)|in (?:american|british|the states|england|some places))"
     ),
     re.compile(
-        rf"\b(?P<pron>it|they|this|that|these|those)(?:'s|'re| is| are) (?:also |sometimes |often |actually |usually )?(?:called|known as) (?:a |an |the )?[\"']?{_ALIAS}[\"']?{_ENDS}"
+        rf"\b(?P<pron>it|they|this|that|these|those)(?:'s|'re| is| are) (?:also |sometimes |often |"
+        rf"actually |usually )?(?:called|known as) (?:a |an |the )?[\"']?{_ALIAS}[\"']?{_ENDS}"
     ),
 )
 _NOT_ALIAS = frozenset(
-    "day good yard inch foot metre meter round quits done it that this me you him her them us back again later every sunday monday week back up off out "
+    "day good yard inch foot metre meter round quits done it that this me you him her them us back again "
+    "later every sunday monday week back up off out "
     "shop number finished close even names name mine way home ready night quit".split()
 )
 _DEFINE = (
     re.compile(
-        rf"^(?:so |now |and |okay |right |well |um )*{_ARTICLE}{_NAME}(?:, (?:so |well |now )?(?:that's|that is|it's|that just|which is|this is)|,? (?:is|are)) (?:just|basically|only|simply|really just|really|essentially|nothing more than|nothing but|a fancy (?:word|name) for|when|where|the word for|what you call) (?P<text>[^.;!?]+)"
+        rf"^(?:so |now |and |okay |right |well |um )*{_ARTICLE}{_NAME}(?:, (?:so |well |now )?(?:that's|"
+        rf"that is|it's|that just|which is|this is)|,? (?:is|are)) (?:just|basically|only|simply|"
+        rf"really just|really|essentially|nothing more than|nothing but|a fancy (?:word|name) for|when|"
+        rf"where|the word for|what you call) (?P<text>[^.;!?]+)"
     ),
     re.compile(
-        rf"^(?:so |now |and |okay |right |well |um )*{_ARTICLE}{_NAME},? (?:so )?(?:that's|that is) (?P<text>(?:\w+ing|the|a|an|when|where|what)\b[^.;!?]+)"
+        rf"^(?:so |now |and |okay |right |well |um )*{_ARTICLE}{_NAME},? (?:so )?(?:that's|"
+        rf"that is) (?P<text>(?:\w+ing|the|a|an|when|where|what)\b[^.;!?]+)"
     ),
     re.compile(
-        rf"\b{_ARTICLE}{_NAME},? (?:(?:just|basically|simply|really|only) )*means? (?:just |basically |that )?(?P<text>[^.;!?]+)"
+        rf"\b{_ARTICLE}{_NAME},? (?:(?:just|basically|simply|really|only) )*means? (?:just |basically |"
+        rf"that )?(?P<text>[^.;!?]+)"
     ),
     re.compile(rf"\bby {_NAME} i (?:just |only )?mean (?P<text>[^.;!?]+)"),
     re.compile(
-        rf"\b(?:the |a |an ){_NAME},? which is (?:just |basically |only |simply |really )*(?P<text>(?:the (?:width|length|depth|amount|part|bit|edge|name|gap|distance|way|line|direction|space|word|piece)|a (?:way|kind of|sort of|type of|fancy)|when|where|what)\b[^,.;!?]+)"
+        rf"\b(?:the |a |an ){_NAME},? which is (?:just |basically |only |simply |"
+        rf"really )*(?P<text>(?:the (?:width|length|depth|amount|part|bit|edge|name|gap|distance|way|line|"
+        rf"direction|space|word|piece)|a (?:way|kind of|sort of|type of|fancy)|when|where|what)\b[^,.;!?]+)"
     ),
     re.compile(
-        rf"\bwhat (?:we|i|you|they|people) call (?:a |an |the )?{_NAME}(?:[:,]| is| which is|, that's) (?P<text>[^.;!?]{{8,}})"
+        rf"\bwhat (?:we|i|you|they|people) call (?:a |an |the )?{_NAME}(?:[:,]| is| which is|"
+        rf", that's) (?P<text>[^.;!?]{{8,}})"
     ),
 )
 _NOT_DEFINED = frozenset(
-    "it this that these those i you he she they we there here one thing lid seam which what all everything nothing that's it's so and but something "
+    "it this that these those i you he she they we there here one thing lid seam which what all "
+    "everything nothing that's it's so and but something "
     "anything someone mine yours ours theirs both neither either none who everybody".split()
 )
 _NOT_MEANING = re.compile(
-    r"^(?:a bit|a little|too|finished|done|a tiny|so|about|not|as|like|fine|lovely|there|here|that|the same|in|on|at|for you|ready|perfect|sitting|going|a touch|right|an inch|half|hanging|waiting|cotton|wonderful|because|beautiful)\b"
+    r"^(?:a bit|a little|too|finished|done|a tiny|so|about|not|as|like|fine|lovely|there|here|that|"
+    r"the same|in|on|at|for you|ready|perfect|sitting|going|a touch|right|an inch|half|hanging|waiting|"
+    r"cotton|wonderful|because|beautiful)\b"
 )
 
 

@@ -20,59 +20,100 @@ _NUMBERS = {
 _N = r"(?:one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|\d{1,2})"
 _VIDEO = r"(?:videos?|episodes?|vids?|films?|instal+ments?|vlogs?|uploads?|tutorials?|streams?)"
 _BACK = r"(?:last|previous|earlier|first|older|old|past|very first|opening)"
-_ON = r"(?:next|following|later|future|upcoming|separate|different|another|second|third|fourth|final|coming|whole other|other)"
+_ON = (
+    r"(?:next|following|later|future|upcoming|separate|different|another|second|third|fourth|final|coming|"
+    r"whole other|other)"
+)
 
 TRIGGER = re.compile(
-    rf"\b(?:{_VIDEO}|parts?|next time|last time|next week|last week|next month|last month|next one|previous one|last one|another one|left off|left it|series|my channel|the channel|coming up|to be continued|stay tuned|tune in|join me|join us|next instal+ment|next weekend|previously|another day|another time|weeks (?:ago|back)|months (?:ago|back)|separately|wait a|be up on|next months?|last months?|next weekend)\b"
+    rf"\b(?:{_VIDEO}|parts?|next time|last time|next week|last week|next month|last month|next one|"
+    rf"previous one|last one|another one|left off|left it|series|my channel|the channel|coming up|"
+    rf"to be continued|stay tuned|tune in|join me|join us|next instal+ment|next weekend|previously|"
+    rf"another day|another time|weeks (?:ago|back)|months (?:ago|back)|separately|wait a|be up on|"
+    rf"next months?|last months?|next weekend)\b"
 )
 _PART = re.compile(
-    rf"(?<!in )(?<![-\w])(?:parts? (?:number )?(?P<n>{_N})|(?:episode|video) (?:number )?(?P<n2>{_N}))\b(?! (?:parts?|of (?:water|glue|resin|hardener|oil|wax|flour|sand|vinegar|white|the (?:glue|mix|epoxy)))|-part)"
+    rf"(?<!in )(?<![-\w])(?:parts? (?:number )?(?P<n>{_N})|(?:episode|"
+    rf"video) (?:number )?(?P<n2>{_N}))\b(?! (?:parts?|of (?:water|glue|resin|hardener|oil|wax|flour|sand|"
+    rf"vinegar|white|the (?:glue|mix|epoxy)))|-part)"
     rf"|\bin (?:part (?P<n3>{_N})|(?:episode|video) (?:number )?(?P<n4>{_N}))\b"
 )
 _THE_VIDEO = re.compile(
-    rf"\b(?:(?:the|my|our|that|a|an|this|in|of|whole|earlier|from|it's|its|their|those|these|two|three|few) )(?:{_BACK}|{_ON}|own|other|very|one|couple of|few) (?:\w+ )?{_VIDEO}\b"
+    rf"\b(?:(?:the|my|our|that|a|an|this|in|of|whole|earlier|from|it's|its|their|those|these|two|three|"
+    rf"few) )(?:{_BACK}|{_ON}|own|other|very|one|couple of|few) (?:\w+ )?{_VIDEO}\b"
     rf"|\b(?:{_BACK}|{_ON}) {_VIDEO}\b|\b(?:its|their|his) own {_VIDEO}\b"
     rf"|\b{_VIDEO} (?:ago|back|before (?:this|that|last)|after (?:this|that|next)|i (?:did|made|put out|posted))\b"
 )
 _PART_WORD = re.compile(
-    r"\b(?:in|back to|to|until|till|for|of|from|watched|watch|saw|seen|see|missed|remember|since|after|end of|with) (?:the )?(?P<which>last|previous|next|first|second|third|final|earlier) part\b(?! of (?!this (?:series|video|build)|the (?:series|build|video))| (?:of the (?!build|series|video))|,? (?:sew|glue|cut|fold|press|drill|sand|stitch|i))"
+    r"\b(?:in|back to|to|until|till|for|of|from|watched|watch|saw|seen|see|missed|remember|since|after|"
+    r"end of|with) (?:the )?(?P<which>last|previous|next|first|second|third|final|"
+    r"earlier) part\b(?! of (?!this (?:series|video|build)|the (?:series|build|video))|"
+    r" (?:of the (?!build|series|video))|,? (?:sew|glue|cut|fold|press|drill|sand|stitch|i))"
 )
 _WHEN = re.compile(
-    r"\bnext time,?(?: around| round)? (?:we|i'll|i will|i'm|we'll|we're|join|for|the|it's|on|you'll see|i want to show|i hope to|comes?|is|i get to)\b(?! (?:at|d|would))"
-    r"|\bnext time(?: on| we|[.!]|$)|\b(?:is|that's|be|one|it|left|leave|lining|that|for|until|till|wait|see you|join me|join us|back) (?:for |until |till )?next time\b(?! you| i'd| i would| i'm at)"
-    r"|\blast time,? (?:we|i (?:showed|left|did|said|filmed|made|cut|got|had|was|ended|told|finished|promised)|out|on|you saw|around we|if you)\b"
-    r"|\b(?:from|remember|saw|since|in|did|made|as|like|than|where we (?:were|got to|left off|stopped)) last time\b(?! i (?:checked|looked|tried|used|made))"
-    r"|\b(?:that's|is|are|be|it|left|until|till|tune in|join me|back|see you|do|come back|wait) (?:for |until |till |in )?next (?:week|weekend|month)\b(?! (?:is|was|my))"
-    r"|\bnext (?:week|weekend|month),? (?:we|i'll|i'm|we'll|we're|it's the|it'll be|the)\b(?! (?:going to (?:be|the)|away|off|is my))"
-    r"|\b(?:remember|where we left|saw|left off|as|like|from|since|showed you|did|made) last (?:week|month|weekend)\b|\blast (?:week|month),? (?:we|i showed|you saw|i left)\b"
+    r"\bnext time,?(?: around| round)? (?:we|i'll|i will|i'm|we'll|we're|join|for|the|it's|on|you'll see|"
+    r"i want to show|i hope to|comes?|is|i get to)\b(?! (?:at|d|would))"
+    r"|\bnext time(?: on| we|[.!]|$)|\b(?:is|that's|be|one|it|left|leave|lining|that|for|until|till|wait|"
+    r"see you|join me|join us|back) (?:for |until |till )?next time\b(?! you| i'd| i would| i'm at)"
+    r"|\blast time,? (?:we|i (?:showed|left|did|said|filmed|made|cut|got|had|was|ended|told|finished|"
+    r"promised)|out|on|you saw|around we|if you)\b"
+    r"|\b(?:from|remember|saw|since|in|did|made|as|like|than|where we (?:were|got to|left off|"
+    r"stopped)) last time\b(?! i (?:checked|looked|tried|used|made))"
+    r"|\b(?:that's|is|are|be|it|left|until|till|tune in|join me|back|see you|do|come back|wait) (?:for |"
+    r"until |till |in )?next (?:week|weekend|month)\b(?! (?:is|was|my))"
+    r"|\bnext (?:week|weekend|month),? (?:we|i'll|i'm|we'll|we're|it's the|it'll be|"
+    r"the)\b(?! (?:going to (?:be|the)|away|off|is my))"
+    r"|\b(?:remember|where we left|saw|left off|as|like|from|since|showed you|did|made) last (?:week|"
+    r"month|weekend)\b|\blast (?:week|month),? (?:we|i showed|you saw|i left)\b"
 )
 _OWN = re.compile(
-    rf"\b(?:did|made|have|got|'ve got|filmed|shot|there's|there is|i've|put out|posted|do|doing|make|making|be|got) (?:\w+ )?(?:a|an|another|one) (?:\w+ ){{0,3}}?(?:{_VIDEO}|series) (?:on|about|for|of|showing|where|all|just|that|already|explaining|covering|dedicated)\b"
-    rf"|\b(?:already|previously) (?:did|made|have|filmed|got|shot|covered|showed|done) (?:\w+ ){{0,3}}?(?:{_VIDEO})\b|\b{_VIDEO} (?:on|about) (?:this|that|it|the \w+) (?:already|joint already|before)"
+    rf"\b(?:did|made|have|got|'ve got|filmed|shot|there's|there is|i've|put out|posted|do|doing|make|"
+    rf"making|be|got) (?:\w+ )?(?:a|an|another|one) (?:\w+ ){{0,3}}?(?:{_VIDEO}|series) (?:on|about|for|of|"
+    rf"showing|where|all|just|that|already|explaining|covering|dedicated)\b"
+    rf"|\b(?:already|previously) (?:did|made|have|filmed|got|shot|covered|showed|"
+    rf"done) (?:\w+ ){{0,3}}?(?:{_VIDEO})\b|\b{_VIDEO} (?:on|about) (?:this|that|it|the \w+) (?:already|"
+    rf"joint already|before)"
     r"|\bmy (?:\w+ ){1,3}series\b|\b(?:it's|is|are|up|already|back) on (?:the|my|our) channel\b"
-    r"|\b(?:pick|picking|picked|carry|carrying|start|starting|resume) (?:\w+ )?(?:back )?(?:up )?(?:from )?where (?:we|i) (?:left|stopped|finished|were)\b|\bwhen we (?:last )?left off\b|\bwhere we left (?:off|it|things|you)\b|\bwhen (?:i|we) last left\b"
-    r"|\bnext (?:week|month|time|weekend)[,:!.]? (?:the |a |an |some )?[a-z]+(?: [a-z]+)?[.!]|\b(?:one|that|it|job|story|video)(?:'s| is)? for another (?:day|time|video|week)\b"
-    r"|\b(?:last|next) (?:month|week|time)'s (?:one|video|project|build|episode|job|make)?\b|\bnext (?:week|month|weekend),? (?:i|we)(?:'m|'re|'ll| am| will| want| hope| plan)\b"
-    r"|\bvideo (?:from|in|back in) (?:january|february|march|april|may|june|july|august|september|october|november|december|spring|summer|autumn|winter|last|the)\b"
-    r"|\b(?:remember|showed|filmed|saw|we)\b[^.]*\b(?:weeks|months) (?:ago|back)\b|\bfilmed (?:\w+ ){1,4}separately\b|\b(?:wait|back in) (?:\w+ )?(?:a|another|till next) (?:week|month)\b"
+    r"|\b(?:pick|picking|picked|carry|carrying|start|starting|"
+    r"resume) (?:\w+ )?(?:back )?(?:up )?(?:from )?where (?:we|i) (?:left|stopped|finished|were)\b|"
+    r"\bwhen we (?:last )?left off\b|\bwhere we left (?:off|it|things|you)\b|\bwhen (?:i|we) last left\b"
+    r"|\bnext (?:week|month|time|weekend)[,:!.]? (?:the |a |an |some )?[a-z]+(?: [a-z]+)?[.!]|\b(?:one|"
+    r"that|it|job|story|video)(?:'s| is)? for another (?:day|time|video|week)\b"
+    r"|\b(?:last|next) (?:month|week|time)'s (?:one|video|project|build|episode|job|make)?\b|"
+    r"\bnext (?:week|month|weekend),? (?:i|we)(?:'m|'re|'ll| am| will| want| hope| plan)\b"
+    r"|\bvideo (?:from|in|back in) (?:january|february|march|april|may|june|july|august|september|october|"
+    r"november|december|spring|summer|autumn|winter|last|the)\b"
+    r"|\b(?:remember|showed|filmed|saw|we)\b[^.]*\b(?:weeks|months) (?:ago|back)\b|"
+    r"\bfilmed (?:\w+ ){1,4}separately\b|\b(?:wait|back in) (?:\w+ )?(?:a|another|till next) (?:week|"
+    r"month)\b"
     r"|\b(?:will|'ll) be up on (?:monday|tuesday|wednesday|thursday|friday|saturday|sunday)\b"
-    r"|\bpreviously,? (?:we|i|on|in)\b|\bto be continued\b|\bstay tuned\b|\bcoming up (?:next time|in the next|next week|in part)\b|\bcoming soon\b"
-    r"|\b(?:saving|save|leave|leaving|keep|keeping) (?:\w+ ){1,6}?for (?:another|a separate|its own|the next|part|a later) (?:video|one|episode|time|day's video)\b"
+    r"|\bpreviously,? (?:we|i|on|in)\b|\bto be continued\b|\bstay tuned\b|\bcoming up (?:next time|"
+    r"in the next|next week|in part)\b|\bcoming soon\b"
+    r"|\b(?:saving|save|leave|leaving|keep|keeping) (?:\w+ ){1,6}?for (?:another|a separate|its own|"
+    r"the next|part|a later) (?:video|one|episode|time|day's video)\b"
 )
 _NEXT_ONE = re.compile(
-    r"\b(?:in|on|see you in|see you for|for|until|till|on in|back for|back in|join me in|join me for|job for) the (?P<which>next|last|previous|following) one\b(?! (?:up|down|along|over|is|goes|i|of these|in line))"
+    r"\b(?:in|on|see you in|see you for|for|until|till|on in|back for|back in|join me in|join me for|"
+    r"job for) the (?P<which>next|last|previous|following) one\b(?! (?:up|down|along|over|is|goes|i|"
+    r"of these|in line))"
 )
 _THIS_ONE = re.compile(
-    r"\b(?:watched|saw|seen|found|follow|following|watching|thanks for watching) (?:a|the|this|some|that|an) (?:\w+ )?(?:video|tutorial|film)\b|\bvideo shoot\b"
+    r"\b(?:watched|saw|seen|found|follow|following|watching|thanks for watching) (?:a|the|this|some|that|"
+    r"an) (?:\w+ )?(?:video|tutorial|film)\b|\bvideo shoot\b"
 )
 _BARE_GOODBYE = re.compile(
-    r"^(?:[\w',]+ ){0,8}?(?:see you|catch you|bye|until|till|i'll see you|thanks|thank you|miss|subscribe)\b(?:[\w', ]*?)\b(?:in|for|on|until|till)? ?(?:the )?next (?:one|time|video|episode|week)[ ,.!]*(?:then|everyone|everybody|folks|bye|guys|bye bye|take care|maybe|thanks|cheers)?[.! ]*$"
+    r"^(?:[\w',]+ ){0,8}?(?:see you|catch you|bye|until|till|i'll see you|thanks|thank you|miss|"
+    r"subscribe)\b(?:[\w', ]*?)\b(?:in|for|on|until|till)? ?(?:the )?next (?:one|time|video|episode|"
+    r"week)[ ,.!]*(?:then|everyone|everybody|folks|bye|guys|bye bye|take care|maybe|thanks|cheers)?[.! ]*$"
 )
 _FORWARD = re.compile(
-    r"\b(?:next|following|later|future|upcoming|coming|separate|will|'ll|going to|gonna|until|till|get to|gets? its own|join|tune|saving|save|wait|another|stay tuned|continued|tackle|see you)\b|'ll\b"
+    r"\b(?:next|following|later|future|upcoming|coming|separate|will|'ll|going to|gonna|until|till|get to|"
+    r"gets? its own|join|tune|saving|save|wait|another|stay tuned|continued|tackle|see you)\b|'ll\b"
 )
 _BACKWARD = re.compile(
-    r"\b(?:last|previous|previously|earlier|ago|back|already|showed|made|did|was|were|drafted|saw|covered|cut|built|explained|remember|missed|watched|been|first|went|left off|filmed|had|got|finished|glued|sewed|talked)\b|\w+ed in\b"
+    r"\b(?:last|previous|previously|earlier|ago|back|already|showed|made|did|was|were|drafted|saw|covered|"
+    r"cut|built|explained|remember|missed|watched|been|first|went|left off|filmed|had|got|finished|glued|"
+    r"sewed|talked)\b|\w+ed in\b"
 )
 
 
