@@ -39,7 +39,7 @@ class Worked:
     confidence: float = 0.8
 
 
-_DETERMINERS = frozenset("the my your his her their its our that this each whatever".split())
+_DETERMINERS = frozenset(["the", "my", "your", "his", "her", "their", "its", "our", "that", "this", "each", "whatever"])
 _FACTORS = {
     "twice": Fraction(2),
     "double": Fraction(2),
@@ -47,10 +47,28 @@ _FACTORS = {
     "thrice": Fraction(3),
     "quadruple": Fraction(4),
 }
-_MEASURE_WORDS = frozenset("measurement measurements measure size amount figure number value".split())
+_MEASURE_WORDS = frozenset(["measurement", "measurements", "measure", "size", "amount", "figure", "number", "value"])
 _DIMENSIONS = frozenset(
-    "length width depth height thickness circumference diameter radius perimeter weight distance area spacing volume "
-    "gap span girth edge".split()
+    [
+        "length",
+        "width",
+        "depth",
+        "height",
+        "thickness",
+        "circumference",
+        "diameter",
+        "radius",
+        "perimeter",
+        "weight",
+        "distance",
+        "area",
+        "spacing",
+        "volume",
+        "gap",
+        "span",
+        "girth",
+        "edge",
+    ]
 )
 # (words, sign): what joins two terms
 _JOINTS: tuple[tuple[tuple[str, ...], str], ...] = tuple(
@@ -83,14 +101,145 @@ _PROMPTS = frozenset(
     {"plus", "minus", "less", "divided", "divide", "multiplied", "add", "subtract", "take", "knock", "times"}
 )
 _STOP = frozenset(
-    "is was are were be and or but so then with for at in on to from by if when because until as than plus minus less "
-    "divided times twice add take will would should needs need wants want has have had it i you we they he she which "
-    "who where there here goes comes gives makes up down off out over under all just about again long wide deep tall "
-    "high thick not that's it's do does did cut that this these those minus multiplied split subtract knock said now "
-    "added put into onto through around round across along before after while since though because 's 're 'll 've".split()
+    [
+        "is",
+        "was",
+        "are",
+        "were",
+        "be",
+        "and",
+        "or",
+        "but",
+        "so",
+        "then",
+        "with",
+        "for",
+        "at",
+        "in",
+        "on",
+        "to",
+        "from",
+        "by",
+        "if",
+        "when",
+        "because",
+        "until",
+        "as",
+        "than",
+        "plus",
+        "minus",
+        "less",
+        "divided",
+        "times",
+        "twice",
+        "add",
+        "take",
+        "will",
+        "would",
+        "should",
+        "needs",
+        "need",
+        "wants",
+        "want",
+        "has",
+        "have",
+        "had",
+        "it",
+        "i",
+        "you",
+        "we",
+        "they",
+        "he",
+        "she",
+        "which",
+        "who",
+        "where",
+        "there",
+        "here",
+        "goes",
+        "comes",
+        "gives",
+        "makes",
+        "up",
+        "down",
+        "off",
+        "out",
+        "over",
+        "under",
+        "all",
+        "just",
+        "about",
+        "again",
+        "long",
+        "wide",
+        "deep",
+        "tall",
+        "high",
+        "thick",
+        "not",
+        "that's",
+        "it's",
+        "do",
+        "does",
+        "did",
+        "cut",
+        "that",
+        "this",
+        "these",
+        "those",
+        "minus",
+        "multiplied",
+        "split",
+        "subtract",
+        "knock",
+        "said",
+        "now",
+        "added",
+        "put",
+        "into",
+        "onto",
+        "through",
+        "around",
+        "round",
+        "across",
+        "along",
+        "before",
+        "after",
+        "while",
+        "since",
+        "though",
+        "because",
+        "'s",
+        "'re",
+        "'ll",
+        "'ve",
+    ]
 )
 _GENERIC = frozenset(
-    "amount one thing bit rest size total figure number lot way measure measurement piece rule formula trick sum maths math ratio calculation".split()
+    [
+        "amount",
+        "one",
+        "thing",
+        "bit",
+        "rest",
+        "size",
+        "total",
+        "figure",
+        "number",
+        "lot",
+        "way",
+        "measure",
+        "measurement",
+        "piece",
+        "rule",
+        "formula",
+        "trick",
+        "sum",
+        "maths",
+        "math",
+        "ratio",
+        "calculation",
+    ]
 )
 _AS_ADJECTIVES = {
     "long": "length",
@@ -120,21 +269,137 @@ _BIGGER = {
     "lower": "-",
 }
 _SHARE_NOT = frozenset(
-    "time way people day them us those these this you it stuff things battle job fun world year week".split()
+    [
+        "time",
+        "way",
+        "people",
+        "day",
+        "them",
+        "us",
+        "those",
+        "these",
+        "this",
+        "you",
+        "it",
+        "stuff",
+        "things",
+        "battle",
+        "job",
+        "fun",
+        "world",
+        "year",
+        "week",
+    ]
 )
 
 
 _LINKS = frozenset(
-    "is are was were be being been 's 're should needs need want wants must has have will 'll would ought comes came out "
-    "at to about roughly again , just exactly then basically usually always really around probably simply going gonna made "
-    "it'll equals measures measure cut go by you i we of ' take takes so only like maybe want wanted needed 'd".split()
+    [
+        "is",
+        "are",
+        "was",
+        "were",
+        "be",
+        "being",
+        "been",
+        "'s",
+        "'re",
+        "should",
+        "needs",
+        "need",
+        "want",
+        "wants",
+        "must",
+        "has",
+        "have",
+        "will",
+        "'ll",
+        "would",
+        "ought",
+        "comes",
+        "came",
+        "out",
+        "at",
+        "to",
+        "about",
+        "roughly",
+        "again",
+        ",",
+        "just",
+        "exactly",
+        "then",
+        "basically",
+        "usually",
+        "always",
+        "really",
+        "around",
+        "probably",
+        "simply",
+        "going",
+        "gonna",
+        "made",
+        "it'll",
+        "equals",
+        "measures",
+        "measure",
+        "cut",
+        "go",
+        "by",
+        "you",
+        "i",
+        "we",
+        "of",
+        "'",
+        "take",
+        "takes",
+        "so",
+        "only",
+        "like",
+        "maybe",
+        "want",
+        "wanted",
+        "needed",
+        "'d",
+    ]
 )
-_PRONOUNS = frozenset("it that this they them those these he she there".split())
+_PRONOUNS = frozenset(["it", "that", "this", "they", "them", "those", "these", "he", "she", "there"])
 _ALLOWED_FOR = frozenset(
-    "hem seam seams allowance allowances turning turnings ease overlap corners join joins knot waste".split()
+    [
+        "hem",
+        "seam",
+        "seams",
+        "allowance",
+        "allowances",
+        "turning",
+        "turnings",
+        "ease",
+        "overlap",
+        "corners",
+        "join",
+        "joins",
+        "knot",
+        "waste",
+    ]
 )
 _NOT_INPUTS = frozenset(
-    "other others one last first rest price cost money time day others lot previous next people".split()
+    [
+        "other",
+        "others",
+        "one",
+        "last",
+        "first",
+        "rest",
+        "price",
+        "cost",
+        "money",
+        "time",
+        "day",
+        "others",
+        "lot",
+        "previous",
+        "next",
+        "people",
+    ]
 )
 
 
@@ -238,12 +503,8 @@ class _Finder:
         """ "three times the rim", "twice the depth", "a third of the width", "half again as much as the hem"."""
         w = self.a.w
         text = w[i]
-        if (
-            text == "half"
-            and w[i + 1] == "again"
-            or text == "half"
-            and w[i + 1] == "as"
-            and "again" in w[i + 2 : i + 5]
+        if (text == "half" and w[i + 1] == "again") or (
+            text == "half" and w[i + 1] == "as" and "again" in w[i + 2 : i + 5]
         ):
             k = i + 2
             while k < i + 8 and w[k] in ("as", "much", "long", "wide", "again", "big", "deep", "many"):
@@ -291,8 +552,7 @@ class _Finder:
             if (
                 w[k2] not in _DETERMINERS
                 or w[k2 + 1] in _SHARE_NOT
-                or w[k2] in ("this", "each", "that")
-                and not self._noun(k2 + 1)
+                or (w[k2] in ("this", "each", "that") and not self._noun(k2 + 1))
             ):
                 return None
             name = self._name(k2)
@@ -450,11 +710,8 @@ class _Finder:
                 return _Term(i, q.end, f"{_shown(q.value)}{unit}", None)
         if (
             w[i] in _DETERMINERS
-            or sign in "-/"
-            and self._noun(i)
-            or sign == "+"
-            and self._noun(i)
-            and w[i - 1] in ("plus",)
+            or (sign in "-/" and self._noun(i))
+            or (sign == "+" and self._noun(i) and w[i - 1] in ("plus",))
         ):
             return self._name(i)
         return None

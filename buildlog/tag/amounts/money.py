@@ -189,14 +189,14 @@ def _is_money(a: Atoms, q: Quantity, k: int) -> bool:
         return True
     if nxt in ("a", "an") and w[k + 2].isalpha() and w[k + 2] not in ("piece",):
         return True
-    if nxt == "of" or nxt in weight or nxt == "weight" or w[k + 2] in weight and w[k] == "pound":
+    if nxt == "of" or nxt in weight or nxt == "weight" or (w[k + 2] in weight and w[k] == "pound"):
         return False
     if w[k] == "pound" and nxt.isalpha() and nxt not in lex.sets["stops"] and not q.article:
         return False
     around = set(w[max(0, q.start - 7) : q.start]) | set(w[k + 1 : k + 8])
     if around & weight and not around & {"cost", "paid", "cheap", "expensive", "spent", "bought"}:
         return False
-    if around & lex.sets["cues"] or w[q.start - 1] == "for" and "got" in w[max(0, q.start - 8) : q.start]:
+    if around & lex.sets["cues"] or (w[q.start - 1] == "for" and "got" in w[max(0, q.start - 8) : q.start]):
         return True
     if q.article or w[k] == "pound":
         return False
@@ -210,7 +210,7 @@ def _per(a: Atoms, k: int) -> tuple[str | None, int]:
     text = w[k]
     if text in ("each", "apiece"):
         return "each", k + 1
-    if text == "a" and w[k + 1] == "piece" or text == "a" and w[k + 1] == "pop":
+    if (text == "a" and w[k + 1] == "piece") or (text == "a" and w[k + 1] == "pop"):
         return "each", k + 2
     if text in ("a", "an", "per", "the", "/") and w[k + 1].isalpha() and w[k + 1] not in lexis().sets["stops"]:
         if text == "the" and w[k + 1] not in (

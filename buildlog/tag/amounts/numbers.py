@@ -14,15 +14,17 @@ from math import gcd
 from buildlog.tag.amounts.atoms import VULGAR, Atoms
 from buildlog.tag.amounts.lexis import lexis
 
-ONES = dict(zip("one two three four five six seven eight nine".split(), range(1, 10), strict=True))
+ONES = dict(zip(["one", "two", "three", "four", "five", "six", "seven", "eight", "nine"], range(1, 10), strict=True))
 TEENS = dict(
     zip(
-        "ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split(),
+        ["ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"],
         range(10, 20),
         strict=True,
     )
 )
-TENS = dict(zip("twenty thirty forty fifty sixty seventy eighty ninety".split(), range(20, 100, 10), strict=True))
+TENS = dict(
+    zip(["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"], range(20, 100, 10), strict=True)
+)
 TENS["fourty"] = 40
 ZERO = {"zero": 0, "nought": 0, "naught": 0, "oh": 0}
 WORDS = ONES | TEENS | TENS
@@ -57,7 +59,7 @@ class Number:
 
 def is_digits(text: str) -> bool:
     """Whether an atom is a number in digits."""
-    return bool(text) and (text[0].isascii() and text[0].isdigit() or (text[0] == "." and text[1:2].isdigit()))
+    return bool(text) and ((text[0].isascii() and text[0].isdigit()) or (text[0] == "." and text[1:2].isdigit()))
 
 
 def starts_number(text: str) -> bool:
@@ -432,7 +434,7 @@ def _recognised(a: Atoms, i: int, whole: int) -> Number | None:
             w[i - 1] in ("by", "about", "off", "at", "a", "an", "the", "to", "nearly", "another") if i else False
         )
         ends = not w[end].isalpha() or w[end] in lexis().sets["stops"]
-        fine = value.denominator >= 16 and value.denominator != 64 or value.denominator == 64 and not hyphen
+        fine = (value.denominator >= 16 and value.denominator != 64) or (value.denominator == 64 and not hyphen)
         if value.denominator in (8, 16, 32, 64) and (
             (hyphen and w[end] in ("seam", "allowance", "of"))
             or w[end] in lexis().aspect

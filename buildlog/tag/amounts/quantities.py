@@ -162,9 +162,9 @@ def _with_unit(a: Atoms, n: Number) -> Quantity:
             q.flags.append("recognised")
     if found is None:
         # "three full inches", "two good yards"
-        if w[at] in lex.adjectives and w[at + 1] in lex.units:
-            found = unit_at(a, at + 1, digits=False)
-        elif "couple" in q.flags and w[at] == "more" and w[at + 1] in lex.units:
+        if (w[at] in lex.adjectives and w[at + 1] in lex.units) or (
+            "couple" in q.flags and w[at] == "more" and w[at + 1] in lex.units
+        ):
             found = unit_at(a, at + 1, digits=False)
     if found is None:
         return q

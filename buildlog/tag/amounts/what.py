@@ -10,12 +10,107 @@ from buildlog.tag.amounts.quantities import Quantity
 Found = tuple[str | None, int | None]
 
 _LINKS = frozenset(
-    "is was are were 's be being been wants needs want need to should must about around roughly nearly just at of a an "
-    "comes came out measures measured ends ended up only that which it really exactly maybe now so ' ll will has have "
-    "made makes down in on by from with".split()
+    [
+        "is",
+        "was",
+        "are",
+        "were",
+        "'s",
+        "be",
+        "being",
+        "been",
+        "wants",
+        "needs",
+        "want",
+        "need",
+        "to",
+        "should",
+        "must",
+        "about",
+        "around",
+        "roughly",
+        "nearly",
+        "just",
+        "at",
+        "of",
+        "a",
+        "an",
+        "comes",
+        "came",
+        "out",
+        "measures",
+        "measured",
+        "ends",
+        "ended",
+        "up",
+        "only",
+        "that",
+        "which",
+        "it",
+        "really",
+        "exactly",
+        "maybe",
+        "now",
+        "so",
+        "'",
+        "ll",
+        "will",
+        "has",
+        "have",
+        "made",
+        "makes",
+        "down",
+        "in",
+        "on",
+        "by",
+        "from",
+        "with",
+    ]
 )
-_DETERMINERS = frozenset("the a an this that my your our his her its their each every some these those another".split())
-_VERBS_ISH = frozenset("leave left leaving cut mark make made take trim fold turn allow add go do use get put".split())
+_DETERMINERS = frozenset(
+    [
+        "the",
+        "a",
+        "an",
+        "this",
+        "that",
+        "my",
+        "your",
+        "our",
+        "his",
+        "her",
+        "its",
+        "their",
+        "each",
+        "every",
+        "some",
+        "these",
+        "those",
+        "another",
+    ]
+)
+_VERBS_ISH = frozenset(
+    [
+        "leave",
+        "left",
+        "leaving",
+        "cut",
+        "mark",
+        "make",
+        "made",
+        "take",
+        "trim",
+        "fold",
+        "turn",
+        "allow",
+        "add",
+        "go",
+        "do",
+        "use",
+        "get",
+        "put",
+    ]
+)
 
 
 def plural(text: str) -> bool:
@@ -142,8 +237,7 @@ def measured(a: Atoms, q: Quantity) -> Found:
     if (
         text == "from"
         or (text == "in" and w[k + 1] == "from")
-        or text in ("in", "down", "up", "out")
-        and w[k + 1] == "from"
+        or (text in ("in", "down", "up", "out") and w[k + 1] == "from")
     ):
         j = k + 1 if text == "from" else k + 2
         while w[j] in _DETERMINERS:
@@ -151,7 +245,7 @@ def measured(a: Atoms, q: Quantity) -> Found:
         after = noun_after(a, j, most=3)
         if after:
             return f"distance from {after[0]}", after[1]
-    if w[q.start - 1] == "every" or w[q.start - 1] == "each" and q.dim == "length":
+    if w[q.start - 1] == "every" or (w[q.start - 1] == "each" and q.dim == "length"):
         before = noun_before(a, q.start - 1)
         return (f"{before[0]} spacing", before[1]) if before else ("spacing", None)
     if q.dim == "time":

@@ -1,0 +1,300 @@
+"""Numbers whose unit went without saying: grits, settings, heats, and lengths told in parallel."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+from buildlog.tag.amounts import what
+from buildlog.tag.amounts.measured import Measured
+from buildlog.tag.amounts.numbers import HYPHENS
+from buildlog.tag.amounts.quantities import Quantity
+
+GRITS = frozenset({40, 60, 80, 100, 120, 150, 180, 220, 240, 280, 320, 360, 400, 500, 600, 800, 1000, 1200, 1500, 2000})
+_SAND = frozenset(
+    ["sand", "sanded", "sanding", "sandpaper", "paper", "grit", "grits", "abrasive", "abrasives", "emery"]
+)
+_SETTING_LINKS = frozenset(
+    [
+        "of",
+        "to",
+        "at",
+        "is",
+        "'s",
+        "on",
+        "up",
+        "down",
+        "set",
+        "a",
+        "about",
+        "was",
+        "=",
+        ":",
+        "number",
+        "the",
+        "out",
+        "just",
+        "around",
+        "it",
+        "that",
+        "with",
+        "put",
+        "turned",
+        "i",
+        "'ve",
+        "my",
+        "are",
+        "'m",
+        "'d",
+        "back",
+        "roughly",
+        "goes",
+        "went",
+        "stays",
+        "still",
+        "now",
+        "and",
+        "um",
+        "full",
+        "got",
+        "have",
+        "mine",
+        "longest",
+        "shortest",
+    ]
+)
+_YEARS = range(1500, 2100)
+_COPULAS = frozenset({"is", "'s", "are", "was", "were", "'re", "at", "to", "be", "measures"})
+_PARALLEL = 18
+
+
+class Bare(Measured):
+    """Numbers whose unit went without saying."""
+
+    def _grit(self, q: Quantity) -> int:
+        w = self.a.w
+        k = q.end
+        while w[k] in HYPHENS and self.a.glued[k]:
+            k += 1
+        named = w[k] in ("grit", "grits")
+        p_grade = w[q.start - 1] == "p" and self.a.glued[q.start]
+        if not named and not p_grade:
+            if q.value not in GRITS or q.fraction or q.value_max is not None:
+                return 0
+            if w[k].isalpha() and w[k] not in self.lex.sets["stops"] and w[k] not in ("paper", "sandpaper"):
+                return 0
+            chained = q.start - self.last_grit < 14
+            ahead = any(w[m] in ("grit", "grits") for m in range(k, min(k + 12, self.a.n)))
+            sanding = bool(_SAND & set(w[max(0, q.start - 12) : q.start] + w[k : k + 4])) and q.value >= 40
+            if not (chained or ahead or sanding):
+                return 0
+        self.last_grit = q.end
+        q.approximate = False
+        self._emit(q, "setting", of="grit", of_token=self.a.tok[k] if named else None, end=k + 1 if named else q.end)
+        return k + 1 if named else q.end
+
+    def _set_to(self, q: Quantity) -> int:
+        """A number after the name of a setting: "stitch length (of) three", "tension's on four", "speed two"."""
+        w = self.a.w
+        settings = self.lex.raw["setting"]
+        end = q.end
+        k = end + 1 if w[end] in HYPHENS else end
+        if (w[k] == "stitch" and w[k + 1] in ("length", "width")) or (
+            w[k] == "stitch" and q.value <= 6 and (w[q.start - 1] in ("a", "an", "the") or q.fraction)
+        ):
+            of = f"stitch {w[k + 1]}" if w[k + 1] in ("length", "width") else "stitch length"
+            self._emit(q, "setting", of=of, of_token=self.a.tok[k])
+            return end
+        j = q.start - 1
+        low = max(0, q.start - 9)
+        while j >= low and (w[j] in _SETTING_LINKS or w[j] in HYPHENS):
+            j -= 1
+        if j < low:
+            return 0
+        text = w[j]
+        if text in ("length", "width"):
+            if not {"stitch", "zigzag", "zag", "stitching"} & set(w[max(0, j - 5) : j]):
+                return 0
+            of = f"stitch {text}"
+        elif text in ("stitch", "stitches"):
+            if "to" not in w[j + 1 : q.start] and "at" not in w[j + 1 : q.start] and "on" not in w[j + 1 : q.start]:
+                return 0
+            of = "stitch length"
+        elif settings.get(text):
+            of = settings[text]
+        elif text in ("iron", "machine", "lathe", "oven", "hob", "gas") and (
+            w[q.start - 1] in ("on", "to", "at", "mark") or text == "gas"
+        ):
+            of = f"{text} setting"
+        else:
+            return 0
+        if j == q.start - 1 and text in ("heat", "power", "pressure", "level", "mark") and what.counted(self.a, end):
+            return 0
+        if of in ("heat", "oven setting") and q.value >= 60:
+            return 0
+        if what.counted(self.a, end) and j < q.start - 1 and w[q.start - 1] not in ("on", "to", "at", "of"):
+            return 0
+        self._emit(q, "setting", of=of, of_token=self.a.tok[j])
+        return end
+
+    def _heat(self, q: Quantity) -> int:
+        w = self.a.w
+        value = q.value_max or q.value
+        if not 100 <= value <= 900 or q.fraction:
+            return 0
+        near = set(w[max(0, q.start - 8) : q.start]) | set(w[q.end : q.end + 5])
+        prev = w[q.start - 1]
+        scale = self.lex.scales.get(w[q.end])
+        if scale and len(w[q.end]) > 1:
+            self._emit(replace(q, unit=scale, dim="heat"), "setting", of="heat", of_token=None, end=q.end + 1)
+            return q.end + 1
+        if prev not in ("at", "to", "about", "of", "is", "around", "on", "'s", "-") or (
+            w[q.end].isalpha() and w[q.end] not in self.lex.sets["stops"]
+        ):
+            return 0
+        hot = near & {
+            "oven",
+            "bake",
+            "baked",
+            "baking",
+            "preheat",
+            "preheated",
+            "iron",
+            "temperature",
+            "roast",
+            "solder",
+            "soldering",
+            "heat",
+            "fan",
+            "kiln",
+            "tip",
+            "grill",
+            "press",
+        }
+        if not hot or value % 5:
+            return 0
+        unit = "degree_Celsius" if near & {"solder", "soldering", "tip"} else self._heat_scale(value)
+        of = next(iter(sorted(hot)))
+        self._emit(
+            replace(q, unit=unit, dim="heat", flags=[*q.flags, "assumed unit"]),
+            "setting",
+            of=f"{of} heat",
+            of_token=None,
+            confidence=0.75,
+        )
+        return q.end
+
+    def _ruler(self, q: Quantity) -> int:
+        """A fraction that only a ruler has, with no unit: inches."""
+        w = self.a.w
+        if not q.fraction:
+            return 0
+        length = self._length_context(q) and self.last_length is not None
+        ruler = q.value.denominator in (8, 16, 32, 64) or (
+            q.value_max is not None and q.value_max.denominator in (8, 16, 32)
+        )
+        noun = w[q.end] in self.lex.aspect or w[q.end] in self.lex.dimension
+        if w[q.end] in HYPHENS:
+            noun = noun or w[q.end + 1] in self.lex.aspect
+        placed = self.length_unit() == "inch" and w[q.start - 1] in _COPULAS
+        quarter = q.value.denominator == 4 and (noun or length or placed)
+        half = q.value.denominator == 2 and length and (noun or q.value > 1)
+        if not (ruler or quarter or half):
+            return 0
+        if (quarter or half) and not ruler and what.counted(self.a, q.end) and not noun:
+            return 0
+        unit = self.last_length[1] if length and self.last_length and not ruler else "inch"
+        if unit not in ("inch", "yard", "foot") and not ruler:
+            return 0
+        if unit in ("yard", "foot"):
+            unit = "inch" if ruler else unit
+        q.unit, q.dim = unit, "length"
+        q.flags.append("assumed unit")
+        return self._with_unit(q)
+
+    def _elliptic(self, q: Quantity) -> int:
+        """ "nine tall" after "seven inches wide": the unit of the length said last."""
+        w = self.a.w
+        k = q.end
+        if self._parallel(q):
+            return self._with_unit(q)
+        if not self._length_context(q) or self.last_length is None:
+            return 0
+        # "ten millimetres, nine point eight really"
+        apposed = q.value.denominator > 1 and q.start - self.last_length[0] <= 2 and not q.fraction
+        if w[k] not in self.lex.dimension and not apposed:
+            return 0
+        if w[k] != "square" and what.counted(self.a, k + 1):
+            return 0
+        if w[k] == "square" and w[k + 1].isalpha() and w[k + 1] not in self.lex.sets["stops"]:
+            return 0
+        q.unit, q.dim = self.last_length[1], "length"
+        q.flags.append("inherited unit")
+        return self._with_unit(q)
+
+    def _parallel(self, q: Quantity) -> bool:
+        """ "the top is ten inches deep, the middle one is twelve"; "two rails at forty eight"; "mitred at forty five"."""
+        w = self.a.w
+        prev = w[q.start - 1] if q.start else ""
+        nxt = w[q.end]
+        if (nxt.isalpha() and nxt not in self.lex.sets["stops"]) or nxt in ("of", "in", "by", "to", "at", "on"):
+            return False
+        if nxt in HYPHENS or (q.style == "digits" and q.value in _YEARS):
+            return False
+        angle = {
+            "mitre",
+            "mitred",
+            "miter",
+            "mitered",
+            "mitres",
+            "miters",
+            "bevel",
+            "beveled",
+            "bevelled",
+            "angle",
+            "chamfer",
+        }
+        if (
+            prev in ("at", "to")
+            and q.value in (30, 45, 60, 90, Fraction(45, 2))
+            and angle & set(w[max(0, q.start - 10) : q.end + 6])
+        ):
+            q.unit, q.dim = "degree", "angle"
+            q.flags.append("assumed unit")
+            return True
+        if prev == "at" and q.start - self.last_count < 6 and (unit := self.length_unit()):
+            q.unit, q.dim = unit, "length"
+            q.flags.append("assumed unit")
+            return True
+        linked = prev in _COPULAS
+        if prev in ("about", "only", "just", "roughly", "nearly"):
+            before = w[max(0, q.start - 3) : q.start - 1]
+            linked = not {".", "used", "needed", "cut", "have", "got", "made"} & set(before)
+        if not linked:
+            return False
+        if self.last_unit and q.start - self.last_unit[0] < _PARALLEL:
+            _, unit_said, dim, value = self.last_unit
+            if value / 5 <= q.value <= value * 5 and q.value != 1:
+                q.unit, q.dim = unit_said, dim
+                q.flags.append("inherited unit")
+                return True
+        sizing = {
+            "measure",
+            "measured",
+            "measures",
+            "measuring",
+            "long",
+            "length",
+            "width",
+            "wide",
+            "tall",
+            "height",
+            "radius",
+            "depth",
+        }
+        if sizing & set(w[max(0, q.start - 12) : q.start]) and "stitch" not in w[max(0, q.start - 12) : q.start]:
+            if (unit := self.length_unit()) and q.value > 1:
+                q.unit, q.dim = unit, "length"
+                q.flags.append("assumed unit")
+                return True
+        return False

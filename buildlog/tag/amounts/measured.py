@@ -1,0 +1,321 @@
+"""Numbers with a unit: dimensions, degrees, times, and which of them belong to the work."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+from buildlog.tag.amounts import what
+from buildlog.tag.amounts.amount import Kind
+from buildlog.tag.amounts.numbers import starts_number
+from buildlog.tag.amounts.quantities import Quantity, quantity, ranged
+from buildlog.tag.amounts.state import State
+
+_CROSS = frozenset({"by", "x", "×"})
+_NEARBY = 60
+
+
+class Measured(State):
+    """Numbers with a unit."""
+
+    def _chain(self, q: Quantity) -> int:
+        """Dimensions: "twelve by eighteen inches", "2 x 3 x 4 m", "two inches wide by three"."""
+        a, w = self.a, self.a.w
+        sides = [q]
+        end = q.end
+        while True:
+            k = end + 1 if self._dim_word(end) and w[end + 1] in _CROSS else end
+            if w[k] not in _CROSS:
+                break
+            j = k + 1
+            while w[j] in ("about", "roughly", "around", "maybe"):
+                j += 1
+            if not (starts_number(w[j]) or w[j] in self.lex.units):
+                break
+            nxt = quantity(a, j)
+            if nxt is None:
+                break
+            nxt = ranged(a, nxt, between=False)
+            if j > k + 1:
+                nxt.approximate = True
+            sides.append(nxt)
+            end = nxt.end
+        if len(sides) < 2:
+            return 0
+        if self._after(sides[-1]):
+            end = sides[-1].end
+            for side in sides:
+                side.approximate = True
+        if any(s.unit is not None and s.dim != "length" for s in sides):
+            return 0
+        unit = next((s.unit for s in reversed(sides) if s.unit), None)
+        assumed = False
+        if unit is None and self.last_length and q.start - self.last_length[0] < _NEARBY:
+            unit, assumed = self.last_length[1], True
+        at_piece = w[q.start - 1] == "at" and q.start - self.last_count < 6
+        if unit is None and at_piece:
+            unit, assumed = self.length_unit(), True
+        written = any("/" in w[s.start : s.end] for s in sides) and self.length_unit() in (None, "inch")
+        if unit is None and (written or any(s.fraction and s.value.denominator in (8, 16, 32) for s in sides)):
+            unit, assumed = "inch", True
+        if unit is None and all(s.value == 1 for s in sides):
+            return end
+        for pos, side in enumerate(sides):
+            if side.unit is None and unit is not None:
+                # "two by four inches"; "five foot by six" keeps its own
+                side.unit, side.dim = sides[pos - 1].unit if pos and sides[pos - 1].unit else unit, "length"
+                side.flags.append("assumed unit" if assumed else "inherited unit")
+        whole = replace(sides[-1], start=q.start, end=end)
+        of, token = what.measured(a, whole)
+        for side in sides:
+            if q.approximate:
+                side.approximate = True
+            self._emit(side, "measurement", of=of, of_token=None if token is None else a.tok[token])
+        if unit is not None:
+            self.last_length = (end, unit)
+        return end
+
+    def _dim_word(self, i: int) -> bool:
+        return self.a.w[i] in self.lex.dimension
+
+    def _degrees(self, q: Quantity) -> None:
+        """Decide whether degrees are heat (and on which scale) or an angle."""
+        w = self.a.w
+        context = self.lex.sets
+        near = set(w[max(0, q.start - 14) : q.start]) | set(w[q.end : q.end + 10])
+        value = q.value_max or q.value
+        right_angle = value in (15, 22, 30, 45, 60, 90, 180, 270, 360) or q.value == Fraction(45, 2)
+        if near & context["angle"] and right_angle and not near & {"oven", "bake", "preheat"}:
+            q.unit = "degree"
+            return
+        if near & context["solder"] and 250 <= value <= 480:
+            q.unit = (
+                "degree_Celsius"
+                if self.system() != "imperial" or (value < 500 and value <= 420)
+                else "degree_Fahrenheit"
+            )
+            q.dim = "heat"
+            q.flags.append("assumed scale")
+            return
+        if near & context["heat"] or (value > 100 and not right_angle and value != 360):
+            q.dim = "heat"
+            q.unit = self._heat_scale(value)
+            q.flags.append("assumed scale")
+            return
+        q.unit = "degree"
+
+    def _heat_scale(self, value: Fraction) -> str:
+        system = self.system()
+        if value >= 260:
+            return "degree_Fahrenheit"
+        if system == "imperial":
+            return "degree_Fahrenheit"
+        return "degree_Celsius"
+
+    def _with_unit(self, q: Quantity) -> int:
+        a, w = self.a, self.a.w
+        if q.dim == "time" and not self._work_time(q):
+            return q.end
+        if q.article and not self._article_measures(q):
+            return q.end
+        if (
+            q.unit == "millimeter"
+            and w[q.number_end].startswith("mil")
+            and w[q.number_end] not in ("millimetre", "millimetres", "millimeter", "millimeters")
+        ):
+            self._mil(q)
+        if q.unit == "percent":
+            near = w[q.end : q.end + 1]
+            if q.value >= 100 or (
+                near[0] in ("sure", "certain", "of", "happy", "convinced")
+                and w[q.end + 1 : q.end + 3] == ["the", "time"]
+            ):
+                return q.end
+            if near[0] in ("sure", "certain", "happy", "convinced", "agree", "there", "positive", "chance", "done"):
+                return q.end
+        of, token = what.measured(a, q)
+        if q.dim in ("length", "electric") and q.unit:
+            self.last_unit = (q.end, q.unit, q.dim, q.value)
+        kind: Kind = "setting" if q.dim == "heat" else "measurement"
+        self._emit(q, kind, of=of, of_token=None if token is None else a.tok[token])
+        if q.dim == "length":
+            self.last_length = (q.end, q.unit or "inch")
+        return q.end
+
+    def _article_measures(self, q: Quantity) -> bool:
+        """Whether "an inch", "a foot", "a cup" measures: "a foot" may be a presser foot, "a cup" one of tea."""
+        w = self.a.w
+        nxt = w[q.end]
+        prev = w[q.start - 1] if q.start else ""
+        if w[q.start] in ("a", "an") and what.plural(prev) and q.dim == "length" and prev not in self.lex.units:
+            # "eight stitches an inch": per inch
+            return prev in ("is", "was", "its") or not (prev.endswith("s") and self._is_counted(q.start - 1))
+        if q.value != 1:
+            return True
+        if q.unit == "foot":
+            return nxt in self.lex.dimension or nxt in ("of", "from", "or", "away", "in") or self._before(q.start) > 0
+        if q.unit == "cup":
+            return nxt == "of" and w[q.end + 1] not in ("tea", "coffee", "cocoa")
+        if q.unit in ("pound", "volt", "watt", "ampere", "gram", "day", "week"):
+            return nxt in ("of", "or") or self._before(q.start) > 0 or q.dim == "time"
+        if q.unit == "pint":
+            return nxt == "of" and w[q.end + 1] not in ("beer", "lager", "bitter", "cider", "ale")
+        return True
+
+    def _mil(self, q: Quantity) -> None:
+        """ "mil": millimetres, millilitres of a liquid, or thousandths of an inch of a film."""
+        w = self.a.w
+        nxt = w[q.end]
+        if nxt == "of" and (w[q.end + 1] in self.lex.sets["liquids"] or w[q.end + 2] in self.lex.sets["liquids"]):
+            q.unit, q.dim = "milliliter", "volume"
+            return
+        word = w[q.number_end]
+        film = {
+            "film",
+            "plastic",
+            "wet",
+            "sheeting",
+            "polythene",
+            "mylar",
+            "vinyl",
+            "coat",
+            "coats",
+            "coating",
+            "stencil",
+        }
+        if (
+            word in ("mil", "mils")
+            and film & set(w[q.end : q.end + 4] + w[max(0, q.start - 5) : q.start])
+            and q.value <= 20
+        ):
+            q.unit = "thou"
+            q.flags.append("assumed unit")
+            return
+        q.flags.append("assumed unit")
+        q.confidence = min(q.confidence, 0.85)
+
+    def _work_time(self, q: Quantity) -> bool:
+        """Whether a time belongs to the work, not to the talk or to the calendar."""
+        w = self.a.w
+        sets = self.lex.sets
+        prev = w[q.start - 1] if q.start else ""
+        nxt = w[q.end]
+        nxt2 = w[q.end + 1]
+        if nxt in ("ago", "later", "old", "earlier") or (nxt == "'" and nxt2 in ("worth", "time")):
+            return False
+        if nxt == "of" and nxt2 in (
+            "my",
+            "footage",
+            "video",
+            "editing",
+            "your",
+            "film",
+            "filming",
+            "this",
+            "recording",
+            "talking",
+        ):
+            return False
+        if prev in ("last", "next", "past", "this", "few", "any", "other", "first") or w[q.start - 2 : q.start] == [
+            "the",
+            "last",
+        ]:
+            return False
+        back = w[max(0, q.start - 12) : q.start]
+        cues = sets["waiting"] | sets["heat"] | sets["repeat_verbs"]
+        around = set(back) | set(w[q.end : q.end + 6])
+        if q.unit in ("day", "week", "month"):
+            if around & {"ago", "later", "since", "took", "spent", "deadline"} or prev in ("in", "two", "every"):
+                return False
+            return bool(around & sets["waiting"])
+        if (q.article or q.value == 1 or "couple" in q.flags) and q.value_max is None:
+            if prev in (
+                "in",
+                "just",
+                "wait",
+                "on",
+                "me",
+                "half",
+                "within",
+                "got",
+                "have",
+                "need",
+                "take",
+                "took",
+            ) and not ("couple" in q.flags and q.unit == "hour"):
+                return (prev in ("just",) and bool(set(back[-6:]) & cues)) or (
+                    prev in ("on", "need") and bool(set(back[-6:]) & cues)
+                )
+            if q.unit in ("second",):
+                return False
+            if prev in ("wait", "hang", "hold"):
+                return False
+            return bool(around & cues)
+        return not (prev == "in" and q.unit in ("second", "minute") and not around & sets["waiting"])
+
+    def _misheard_whole(self, q: Quantity) -> None:
+        """ "to in a quarter yards" is "two and a quarter yards" misheard: kept, but doubted."""
+        w = self.a.w
+        if q.start < 2 or not q.plural or not q.fraction or q.value >= 1 or w[q.start - 1] not in ("in", "and"):
+            return
+        whole = {"to": 2, "too": 2, "for": 4, "won": 1}.get(w[q.start - 2])
+        if whole:
+            q.value += whole
+            q.start -= 2
+            q.confidence = 0.4
+            q.flags.append("misheard")
+
+    def _share(self, q: Quantity) -> bool:
+        """Whether "half", "a third" with no unit is a share or a plain word; ``True`` means no measurement."""
+        w = self.a.w
+        word = w[q.number_end - 1]
+        nxt = w[q.end]
+        if word in ("eighth", "eighths", "sixteenth", "sixteenths") and nxt != "of":
+            return bool(w[q.start - 1] in ("the", "this", "that", "every", "my") and q.value.numerator == 1)
+        if nxt == "of":
+            return True
+        if word in ("quarter", "half") and q.value.numerator == 1 and self._bare_ruler(q):
+            q.unit, q.dim = "inch", "length"
+            q.flags.append("assumed unit")
+            return False
+        if word in ("quarter", "quarters") and (nxt in self.lex.aspect or w[q.start - 1] == "scant"):
+            return nxt in ("circle", "round") or w[q.start - 1] == "fat"
+        return not (word == "quarters" and self._length_context(q))
+
+    def _bare_ruler(self, q: Quantity) -> bool:
+        """ "trimmed to a quarter", "fold it a quarter and a quarter": a bare quarter or half inch."""
+        w = self.a.w
+        nxt = w[q.end]
+        if (nxt.isalpha() and nxt not in self.lex.sets["stops"]) or nxt in ("of", "past", "to", "an", "a"):
+            return False
+        if w[q.start] not in ("a", "an", "one"):
+            return False
+        prev = w[q.start - 1]
+        near = set(w[max(0, q.start - 6) : q.start])
+        worked = near & {
+            "trim",
+            "trimmed",
+            "fold",
+            "folded",
+            "turn",
+            "turned",
+            "seam",
+            "seams",
+            "sewed",
+            "sewn",
+            "stitch",
+            "stitched",
+            "planed",
+            "resawn",
+            "sawn",
+            "cut",
+            "edge",
+            "allowance",
+            "hem",
+            "press",
+            "pressed",
+            "rows",
+        }
+        if prev not in ("at", "to", "about", "it", "under", "up", "over", "by", "and", "in") or not worked:
+            return False
+        return self.length_unit() in ("inch", None)

@@ -1,0 +1,184 @@
+"""What a reading knows so far, and how an amount is put down."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from buildlog.tag.amounts import what
+from buildlog.tag.amounts.amount import Amount, Kind
+from buildlog.tag.amounts.atoms import atoms_of
+from buildlog.tag.amounts.lexis import lexis
+from buildlog.tag.amounts.numbers import HYPHENS, STARTS, WORDS, starts_number
+from buildlog.tag.amounts.quantities import Quantity
+
+if TYPE_CHECKING:
+    from spacy.tokens import Doc
+
+_ENDS = frozenset({".", ",", "!", "?", ";", ":", ""})
+_ELLIPTIC_REACH = 40
+_UNIT_STARTS = frozenset({"inch", "yard", "foot", "metre", "meter"})
+
+
+class State:
+    """One document being read."""
+
+    def __init__(self, doc: Doc) -> None:
+        self.doc = doc
+        self.a = atoms_of(doc)
+        self.lex = lexis()
+        self.out: list[Amount] = []
+        self.last_length: tuple[int, str] | None = None
+        self.last_unit: tuple[int, str, str, Fraction] | None = None
+        self.last_noun: str | None = None
+        self.carried: tuple[int, Quantity, str | None] | None = None
+        self.last_grit = -100
+        self.last_count = -100
+        self._system: str | None = None
+        self._unit_said: str | None | bool = False
+        self._triggers = frozenset(WORDS) | STARTS | _UNIT_STARTS | {"every", "twice", "a", "an"}
+
+    def length_unit(self) -> str | None:
+        """The unit the speaker gives small lengths in most often, or ``None`` where no length was given."""
+        if self._unit_said is False:
+            count: dict[str, int] = {}
+            for text in self.a.w:
+                unit = self.lex.units.get(text)
+                if unit and unit.name in ("inch", "centimeter", "millimeter"):
+                    count[unit.name] = count.get(unit.name, 0) + 1
+            self._unit_said = max(count, key=lambda u: count[u]) if count else None
+        return self._unit_said or None
+
+    def _length_context(self, q: Quantity) -> bool:
+        return bool(self.last_length and q.start - self.last_length[0] < _ELLIPTIC_REACH)
+
+    def system(self) -> str:
+        """ "metric" or "imperial": which units the speaker uses more."""
+        if self._system is None:
+            count = {"metric": 0, "imperial": 0}
+            names = {u: s for s in count for u in self.lex.raw["context"][s]}
+            for text in self.a.w:
+                unit = self.lex.units.get(text)
+                if unit and unit.name in names:
+                    count[names[unit.name]] += 1
+                elif text in ("fahrenheit", "celsius", "centigrade"):
+                    count["imperial" if text == "fahrenheit" else "metric"] += 5
+            self._system = "imperial" if count["imperial"] > count["metric"] else "metric"
+        return self._system
+
+    def _before(self, i: int) -> int:
+        """How many atoms before ``i`` say "about"."""
+        w = self.a.w
+        for size in (4, 3, 2, 1):
+            if i - size >= 0 and tuple(w[i - size : i]) in self.lex.before:
+                if (
+                    w[i - 1] in ("over", "under")
+                    and size == 1
+                    and w[i - 2] in ("fold", "turn", "folded", "turned", "press", "lap", "it", "that", "edge")
+                ):
+                    return 0
+                if w[i - size : i] == ["up", "to"] and w[i - size - 1] in (
+                    "work",
+                    "go",
+                    "worked",
+                    "went",
+                    "sand",
+                    "sanded",
+                    "sanding",
+                    "it",
+                    "right",
+                    "way",
+                ):
+                    return 0
+                return size
+        return 0
+
+    def _after(self, q: Quantity) -> bool:
+        """Whether the words after ``q`` say "or so"; takes them in."""
+        w = self.a.w
+        k = q.end
+        if w[k] in HYPHENS and w[k + 1] == "ish":
+            q.end = k + 2
+            return True
+        for size in (4, 3, 2, 1):
+            if tuple(w[k : k + size]) in self.lex.after:
+                if size == 1 and w[k] in ("maybe", "plus", "roughly", "max") and w[k + 1] not in _ENDS:
+                    return False
+                q.end = k + size
+                return True
+        return False
+
+    def _article_ok(self, i: int) -> bool:
+        """Cheap look at what follows an article, before a number is tried."""
+        w = self.a.w
+        nxt = w[i + 1]
+        return (
+            nxt in self.lex.units
+            or nxt
+            in ("half", "quarter", "third", "eighth", "sixteenth", "hundred", "thousand", "dozen", "couple", "tenth")
+            or (
+                nxt in self.lex.adjectives
+                and (w[i + 2] in self.lex.units or w[i + 2] in STARTS or w[i + 2] == "couple")
+            )
+            or (nxt in ("last", "first", "fifth", "32nd", "64th", "8th", "16th"))
+        )
+
+    def _emit(
+        self,
+        q: Quantity,
+        kind: Kind,
+        *,
+        of: str | None,
+        of_token: int | None,
+        end: int | None = None,
+        confidence: float = 1.0,
+    ) -> Amount:
+        a = self.a
+        last = end if end is not None else q.end
+        start_tok = a.tok[q.start]
+        end_tok = min(len(self.doc), a.tok[max(q.start, last - 1)] + 1)
+        amount = Amount(
+            start=start_tok,
+            end=end_tok,
+            kind=kind,
+            value=q.value,
+            value_max=q.value_max,
+            unit=q.unit if kind not in ("size",) else None,
+            approximate=q.approximate,
+            of=of,
+            of_token=of_token,
+            text=self.doc[start_tok:end_tok].text,
+            confidence=round(min(q.confidence, confidence), 3),
+            flags=tuple(dict.fromkeys(f for f in q.flags if f not in ("run", "cut run", "couple", "bit", "short"))),
+        )
+        self.out.append(amount)
+        return amount
+
+    def _counted(self, q: Quantity, of: str, head: int | None, end: int, confidence: float) -> int:
+        token = None if head is None else self.a.tok[head]
+        last = head + 1 if head is not None and head >= q.end else end
+        self._emit(q, "count", of=of, of_token=token, end=max(last, q.end), confidence=confidence)
+        self.last_count = end
+        self.last_noun = of
+        return end
+
+    def _plural_before(self, i: int) -> int | None:
+        w = self.a.w
+        for k in range(i - 1, max(-1, i - 12), -1):
+            if what.plural(w[k]) and w[k] not in self.lex.sets["not_counted"] and w[k].isalpha():
+                return k
+        return None
+
+    def _making_before(self, i: int) -> bool:
+        w = self.a.w
+        making = self.lex.sets["making"]
+        for k in range(i - 1, max(-1, i - 8), -1):
+            if w[k] in (".", "!", "?"):
+                return False
+            if w[k] in making:
+                return True
+        return False
+
+    def _is_counted(self, i: int) -> bool:
+        w = self.a.w
+        return any(starts_number(w[k]) for k in range(max(0, i - 3), i))
