@@ -1,0 +1,73 @@
+"""The outline of a narration: steps to follow, pieces, chapters."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from buildlog.document import Step
+from buildlog.outline.model import ChapterWish, Outline
+
+if TYPE_CHECKING:
+    from spacy.tokens import Doc
+
+    from buildlog.outline.steps.finding import Draft
+    from buildlog.tag.view import View
+
+
+def outline(
+    doc: Doc,
+    *,
+    pauses: Sequence[tuple[float, float]] = (),
+    cuts: Sequence[float] = (),
+    wish: ChapterWish | None = None,
+    duration_s: float,
+) -> Outline:
+    """Steps, pieces and chapters of the tagged ``doc``.
+
+    ``pauses`` are silences (start, end) and ``cuts`` scene cuts, in seconds, where the media is at hand;
+    ``duration_s`` the length of the recording.
+    """
+    from buildlog.outline.chapters import find_chapters
+    from buildlog.outline.steps import find_steps
+    from buildlog.tag.view import view_of
+
+    v = view_of(doc)
+    if not v.text:
+        return Outline()
+    drafts = find_steps(doc, v)
+    pieces: list[str] = []
+    for d in drafts:
+        if d.piece is not None and d.piece not in pieces:
+            pieces.append(d.piece)
+    steps = [_step(doc, v, d, n, pieces) for n, d in enumerate(drafts, 1)]
+    chapters = find_chapters(doc, v, drafts, pauses=pauses, cuts=cuts, wish=wish, duration_s=duration_s)
+    return Outline(steps, pieces, chapters)
+
+
+def _step(doc: Doc, v: View, d: Draft, n: int, pieces: list[str]) -> Step:
+    items = [
+        f"i{k}"
+        for k, item in enumerate(doc._.items or [], 1)
+        if item.status == "used" and any(d.start <= m.start < d.end for m in item.mentions)
+    ]
+    techniques = [
+        f"t{k}" for k, t in enumerate(doc._.techniques or [], 1) if any(d.start <= a < d.end for a, _ in t.spans)
+    ]
+    return Step(
+        id=f"s{n}",
+        start_s=round(float(v.start_s[d.at]), 3),
+        end_s=round(float(v.end_s[d.end - 1]), 3),
+        text=d.text,
+        piece=f"p{pieces.index(d.piece) + 1}" if d.piece is not None else None,
+        on_camera=d.on_camera,
+        items=items,
+        techniques=techniques,
+        same_as=[f"s{k}" for k in d.same_as],
+        inferred=d.inferred,
+        said=v.words(d.start, d.end),
+        confidence=max(0.01, min(1.0, d.sure)),
+    )
+
+
+__all__ = ["ChapterWish", "Outline", "outline"]

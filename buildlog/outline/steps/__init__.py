@@ -1,0 +1,5 @@
+"""Steps: what was done, in plain imperative sentences, in the order of work."""
+
+from buildlog.outline.steps.finding import find_steps
+
+__all__ = ["find_steps"]

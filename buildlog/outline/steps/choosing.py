@@ -1,0 +1,129 @@
+"""Which segments tell a step of this build, and which of them belong together.
+
+Two witnesses: the trained reader, where it is installed, and what the clause says of itself (really done, by the maker
+or told to the viewer, with a verb of making). Each gives evidence in log odds; the sum decides.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from buildlog.outline.steps.segments import Segment
+    from buildlog.tag.clauses import Clause
+    from buildlog.tag.lexicon import Lexicon
+    from buildlog.tag.reader import Reading
+    from buildlog.tag.view import View
+
+MOST = 4  # actions in one step
+
+
+@dataclass(slots=True)
+class Told:
+    """Segments (indices) that tell one step; ``odds`` is the evidence for it in log odds."""
+
+    segments: list[int]
+    odds: float
+
+
+_MODE = {"done": 0.9, "told": 0.8, "plan": 0.1, "state": -0.6, "habit": -2.0, "dropped": -3.0, "imagined": -2.2, "question": -2.5}
+_EMPTY = frozenset(
+    "do be have get take go come see look know think say tell show mean want need try use like find turn keep let wish hope "
+    "guess feel call thank subscribe enjoy watch listen talk ask explain promise bother mind swear remember forget love hate "
+    "happen work start finish end cost pay buy spend order live belong cry laugh film record upload link post share plan".split()
+)
+_SHOP = frozenset("buy order pay cost spend find inherit own save film record shoot upload post link share print write".split())
+
+
+def evidence(v: View, segment: Segment, clauses: list[Clause], lexicon: Lexicon, reading: Reading | None, notes: list[Any]) -> float:
+    """Log odds that the segment tells a step."""
+    rule = _by_rule(v, segment, clauses, lexicon)
+    for n in notes:
+        if n.start < segment.end and segment.start < n.end and min(n.end, segment.end) - max(n.start, segment.start) > (segment.end - segment.start) / 2:
+            rule += {"pointer": -1.5, "tip": -0.7, "caution": -0.5, "off_camera": 0.4, "correction": -0.1}.get(n.kind, 0.0)
+    if reading is None:
+        return rule - 0.6
+    start, end = _core(v, segment)
+    p = min(0.985, max(0.015, reading.inside("S", start, end)))
+    odds = 1.35 * math.log(p / (1 - p)) + 0.8 * rule + 0.35
+    for mark, weight in (("F", 2.5), ("L", 2.5), ("I", 0.8), ("K", 0.6)):
+        odds -= weight * max(0.0, reading.inside(mark, start, end) - 0.3)
+    return odds
+
+
+def _core(v: View, segment: Segment) -> tuple[int, int]:
+    """The segment without joining words and punctuation at its edges."""
+    a, b = segment.start, segment.end
+    while a < b - 1 and (v.pos[a] in ("PUNCT", "CCONJ", "INTJ") or v.low[a] in ("so", "then", "now", "okay", "right", "well")):
+        a += 1
+    while b - 1 > a and v.pos[b - 1] == "PUNCT":
+        b -= 1
+    return a, b
+
+
+def _by_rule(v: View, segment: Segment, clauses: list[Clause], lexicon: Lexicon) -> float:
+    if segment.clause is None:
+        words = [i for i in range(segment.start, segment.end) if v.pos[i] not in ("PUNCT", "INTJ", "CCONJ")]
+        if len(words) < 2:
+            return -1.5
+        first = words[0]
+        if v.low[first] in ("then", "next", "now", "so", "and") and len(words) > 2:
+            return -0.2
+        if v.low[first].endswith("ing") and v.low[first][:-3] in lexicon.making_verbs:
+            return 0.4
+        return -0.7 + 0.4 * any(v.pos[i] == "NUM" for i in words)
+    c = clauses[segment.clause]
+    lemma = v.lemma[c.verb]
+    odds = _MODE[c.mode]
+    if lemma in _EMPTY or lemma in _SHOP:
+        odds -= 1.4
+    elif lemma in lexicon.talk_verbs and lemma not in lexicon.plain_verbs:
+        odds -= 1.4
+    elif lemma in lexicon.making_verbs:
+        odds += 0.6
+    else:
+        odds -= 0.5
+    if c.agent == "other":
+        odds -= 1.2 if c.subj is not None and v.low[c.subj] in ("they", "them") else 2.5
+    elif c.agent == "none" and not c.passive:
+        odds -= 0.9
+    elif c.agent == "viewer" and c.mode == "done":
+        odds -= 0.5
+    if c.negated:
+        odds -= 1.2
+    if c.relation == "condition":
+        odds -= 2.0
+    return odds
+
+
+def choose(
+    v: View, segments: list[Segment], clauses: list[Clause], lexicon: Lexicon, reading: Reading | None, notes: list[Any]
+) -> list[Told]:
+    """The steps told, in the order of the words, as runs of segments."""
+    odds = [evidence(v, s, clauses, lexicon, reading, notes) for s in segments]
+    out: list[Told] = []
+    for n, s in enumerate(segments):
+        if odds[n] <= 0.0:
+            continue
+        last = out[-1] if out else None
+        if last is not None and last.segments[-1] == n - 1 and len(last.segments) < MOST and _belongs(v, segments[n - 1], s, clauses, reading):
+            last.segments.append(n)
+            last.odds = max(last.odds, odds[n])
+        else:
+            out.append(Told([n], odds[n]))
+    return out
+
+
+def _belongs(v: View, before: Segment, s: Segment, clauses: list[Clause], reading: Reading | None) -> bool:
+    """Whether ``s`` goes on with the step of the segment in front of it."""
+    same_sentence = v.sent_of[before.start] == v.sent_of[s.start]
+    if reading is not None:
+        a, b = _core(v, s)
+        layer = reading.layers["S"]
+        begin = float(layer[s.start : min(a + 3, b), 1].max(initial=0.0))
+        return begin < (0.5 if same_sentence else 0.3)
+    if not same_sentence or s.clause is None:
+        return False
+    return not clauses[s.clause].own_subject

@@ -1,0 +1,166 @@
+"""Things talked of: what "it", "them" and "that one" stand for.
+
+Speech names a thing once and then says "it" for a minute. The last thing that was worked on, or that opened the topic
+("So the lid."), is the likeliest; number must agree, and people, places and times are never worked on.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from buildlog.outline.words import PLURAL_PRONOUNS, SINGULAR_PRONOUNS
+
+if TYPE_CHECKING:
+    from buildlog.tag.lexicon import Lexicon
+    from buildlog.tag.view import View
+
+
+@dataclass(slots=True)
+class Thing:
+    """A noun phrase: its head token, its ``name`` without article, whether it is plural, how likely it is worked on."""
+
+    head: int
+    name: str
+    plural: bool
+    weight: float
+    kind: str | None = None
+
+    @property
+    def the(self) -> str:
+        """The thing as it is named a second time."""
+        if self.name.split(" ", 1)[0] in ("each", "every", "both", "all", "one", "half"):
+            return self.name
+        return "the " + self.name
+
+
+_PRAISE = frozenset(
+    "nice lovely little big good great beautiful old new tiny bloody stupid silly cheap gorgeous pretty wee massive huge whole "
+    "own other same next first last second third proper decent own usual actual certain particular more extra spare few "
+    "couple only very such exact entire gigantic enormous horrible fancy famous favourite favorite".split()
+)
+_ROLE = {
+    "dobj": 2.4, "nsubjpass": 2.4, "ROOT": 2.2, "attr": 1.8, "nsubj": 1.7, "appos": 1.2, "conj": 1.4, "oprd": 1.4, "dative": 1.2, "pobj": 0.9,
+    "npadvmod": 0.3, "compound": 0.0,
+}  # fmt: skip
+_NO_THING = frozenset(["person", "abstract", "count"])
+_NEVER = frozenset(
+    "way time times bit thing things lot kind sort day days night week weeks month minute minutes second seconds hour hours year "
+    "reason idea point end sense fun trick job rest inch inches centimetre centimeters foot feet yard yards metre meters "
+    "millimetre mil cm mm half quarter eighth side sides middle centre center top bottom front place room one ones video "
+    "camera part everything something nothing anything people body hand hands finger fingers eye eyes face money pounds quid "
+    "dollars bucks degrees step steps stuff deal direction work course case love life luck version advice morning evening".split()
+)
+_MEASURED_OF = frozenset("piece strip length end edge side corner bit sheet top bottom inside outside pair back front".split())
+REACH = 70  # tokens: how far back a pronoun looks
+
+
+def find_things(v: View, lexicon: Lexicon) -> list[Thing]:
+    """Every noun phrase that could be worked on, in the order of the words."""
+    out: list[Thing] = []
+    for i, pos in enumerate(v.pos):
+        if pos not in ("NOUN", "PROPN") or v.dep[i] == "compound" or not v.low[i][0].isalpha() or len(v.low[i]) < 2:
+            continue
+        if v.low[i] in _NEVER and not (v.low[i] in ("end", "side", "sides", "top", "bottom", "front", "piece") and _of(v, i)):
+            continue
+        kind, _ = lexicon.classify(v.lemma[i], [v.lemma[k] for k in v.kids[i] if k < i and v.dep[k] in ("compound", "amod")])
+        role = v.dep[i]
+        if role == "conj" and v.dep[v.head[i]] in ("dobj", "nsubjpass", "ROOT"):
+            role = v.dep[v.head[i]]
+        weight = _ROLE.get(role, 0.5)
+        if kind in _NO_THING or kind is None:
+            weight -= 1.0 if kind is not None else 0.3
+        if kind == "place":
+            weight -= 1.2
+        if kind == "tool":
+            weight -= 0.9
+        if role == "pobj" and v.low[v.head[i]] in ("of", "with", "by", "for", "in", "like", "than"):
+            weight -= 0.4
+        name = name_of(v, i)
+        if name:
+            out.append(Thing(i, name, v.tag[i] in ("NNS", "NNPS"), weight, kind))
+    return out
+
+
+def _of(v: View, i: int) -> int | None:
+    for k in v.kids[i]:
+        if v.low[k] == "of" and k == i + 1:
+            for g in v.kids[k]:
+                if v.dep[g] == "pobj" and v.pos[g] in ("NOUN", "PROPN"):
+                    return g
+    return None
+
+
+def name_of(v: View, i: int) -> str:
+    """The noun phrase of head ``i`` in the shortest form that still tells it."""
+    keep = [i]
+    for k in v.kids[i]:
+        if k < i and v.dep[k] in ("compound", "amod", "nmod") and v.low[k] not in _PRAISE and v.low[k][0].isalnum():
+            inner = [j for j in range(v.left[k], k + 1) if v.dep[j] in ("compound", "amod", "nmod", "punct") and v.text[j] not in ",."]
+            keep.extend(inner if k in inner else [*inner, k])
+        elif k < i and v.dep[k] == "poss" and v.pos[k] == "NOUN":
+            keep.extend(j for j in range(k, i) if v.pos[j] in ("NOUN", "PART"))
+    keep = sorted(set(keep))
+    lo = keep[0]
+    for j in range(i - 1, lo, -1):  # only what stands together
+        if j not in keep and v.text[j] != "-":
+            keep = [k for k in keep if k > j]
+            break
+    words = v.words(keep[0], i + 1).split()
+    name = " ".join(w if w[:1].isupper() and w[1:].isupper() else w.lower() for w in words)
+    of = _of(v, i)
+    if of is not None and v.lemma[i] in _MEASURED_OF:
+        name += " of the " + name_of(v, of)
+    return name
+
+
+class Things:
+    """Answers what a pronoun stands for; remembers its own answers, so that a chain of "it" holds."""
+
+    def __init__(self, v: View, lexicon: Lexicon) -> None:
+        self.v = v
+        self.all = find_things(v, lexicon)
+        self.told: list[tuple[int, Thing]] = []
+        self._heads = [t.head for t in self.all]
+
+    def meant(self, pronoun: int, *, doing: bool = True) -> Thing | None:
+        """The thing that token ``pronoun`` ("it", "them", "those") stands for, or ``None`` where nothing fits."""
+        v = self.v
+        low = v.low[pronoun]
+        plural = low in PLURAL_PRONOUNS
+        best: tuple[float, Thing] | None = None
+        sent = v.sent_of[pronoun]
+        at = bisect_left(self._heads, pronoun)
+        for t in reversed(self.all[max(0, at - 40) : at]):
+            if pronoun - t.head > REACH:
+                break
+            best = self._try(best, t, t.head, t.weight, plural, pronoun, sent)
+        for where, t in reversed(self.told[-6:]):
+            if where < pronoun and pronoun - where <= REACH:
+                best = self._try(best, t, where, max(t.weight, 2.4), plural, pronoun, sent)
+        return best[1] if best is not None and best[0] > 0.2 else None
+
+    def _try(
+        self, best: tuple[float, Thing] | None, t: Thing, where: int, weight: float, plural: bool, pronoun: int, sent: int
+    ) -> tuple[float, Thing] | None:
+        if t.plural != plural:
+            return best
+        score = weight - 0.35 * (sent - self.v.sent_of[where]) - 0.012 * (pronoun - where)
+        if best is None or score > best[0]:
+            return score, t
+        return best
+
+    def remember(self, where: int, thing: Thing) -> None:
+        """``thing`` was worked on at token ``where``."""
+        self.told.append((where, thing))
+
+    def at(self, head: int) -> Thing | None:
+        """The thing whose head is token ``head``."""
+        i = bisect_left(self._heads, head)
+        return self.all[i] if i < len(self.all) and self._heads[i] == head else None
+
+
+def is_pronoun(low: str) -> bool:
+    """Whether the word stands for a thing named elsewhere."""
+    return low in SINGULAR_PRONOUNS or low in PLURAL_PRONOUNS
