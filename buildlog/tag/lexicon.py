@@ -179,6 +179,7 @@ class Lexicon:
     making_verbs: frozenset[str] = frozenset()
     plain_verbs: frozenset[str] = frozenset()
     talk_verbs: frozenset[str] = frozenset()
+    everyday: frozenset[str] = frozenset()
     tool_verbs: Mapping[str, str] = field(default_factory=dict)
     decides: Mapping[str, str] = field(default_factory=dict)
     _trie: Node = field(default_factory=dict)
@@ -260,7 +261,7 @@ class Lexicon:
         for start in range(len(mods) + 1):  # the longest known compound first
             words = [*mods[start:], head_lemma.lower()]
             term = self._best(words)
-            if term is not None and (len(words) > 1 or not mods or not self._empty_head(term, mods)):
+            if term is not None and (len(words) > 1 or not mods or not self._empty_head(term, head, mods)):
                 confidence = term.confidence if len(words) > 1 or not mods else min(0.9, term.confidence + 0.15)
                 return term.kind, confidence
         settled = self._heads.get(head)
@@ -296,9 +297,22 @@ class Lexicon:
         terms = [t for t in (node or {}).get("", ()) if t.kind != "technique"]
         return max(terms, key=lambda t: (t.confidence, t.kind in craft_data.ITEM_KINDS), default=None)
 
-    def _empty_head(self, term: Term, mods: Sequence[str]) -> bool:
-        """An empty head after a known thing ("walnut bits"): the head alone says nothing."""
-        return term.kind in ("abstract", "count", "container") and any(self._best([m]) is not None for m in mods[-1:])
+    def _empty_head(self, term: Term, head: str, mods: Sequence[str]) -> bool:
+        """Whether the head's own kind says too little, so that the heads of compounds decide.
+
+        So with "walnut bits", "a 7/64 bit", "a cape book"; and with "silk lining", where a piece is named by its stuff.
+        """
+        last = mods[-1]
+        known = self._best([last])
+        settled = self._heads.get(head)
+        sure = settled is not None and not settled[1]
+        if term.ambiguous or term.kind == "piece":
+            return sure and known is not None and known.kind == "material"
+        if term.kind not in ("abstract", "count", "container"):
+            return False
+        if last[:1].isdigit() or (known is not None and known.kind in craft_data.ITEM_KINDS):
+            return True
+        return sure and last not in self.everyday
 
     def _is_agent(self, head: str) -> bool:
         found = AGENT.match(head)
@@ -440,16 +454,20 @@ def _file_techniques(trie: Node, entries: Sequence[craft_data.TechniqueEntry]) -
     return merged, verbs
 
 
-def _own_terms(trie: Node, own_words: Sequence[tuple[str, str]]) -> list[Term]:
-    """File the maker's own words in place of whatever else they meant."""
+def _own_terms(trie: Node, verbs: Verbs, own_words: Sequence[tuple[str, str]]) -> list[Term]:
+    """File the maker's own words in place of whatever else they meant; "not_a_thing" is filed as abstract."""
     terms = []
     for name, kind in own_words:
-        term = Term(name.lower(), kind, "own", (), ("own",), False, OWN)
+        term = Term(name.lower(), "abstract" if kind == "not_a_thing" else kind, "own", (), ("own",), False, OWN)
         terms.append(term)
         node = trie
         for word in key_words(name):
             node = node.setdefault(word, {})
         node[""] = [term]
+        if kind == "technique" and term.name.endswith("ing"):
+            stem = term.name.removesuffix("ing")
+            for verb in (stem, stem + "e", stem[:-1]):
+                verbs[spelling(verb)] = [(craft_data.VerbPattern(verb, None, frozenset(), False), term)]
     return terms
 
 
@@ -474,7 +492,7 @@ def _build(files: Mapping[str, Mapping[str, Any]], own_words: tuple[tuple[str, s
     techniques, verbs = _file_techniques(
         trie, [t for craft, data in files.items() for t in craft_data.techniques(craft, data)]
     )
-    own = _own_terms(trie, own_words)
+    own = _own_terms(trie, verbs, own_words)
     heads: dict[str, tuple[str, bool]] = {}
     for data in files.values():
         for kind, text in data.get("heads", {}).items():
@@ -494,6 +512,9 @@ def _build(files: Mapping[str, Mapping[str, Any]], own_words: tuple[tuple[str, s
         making_verbs=frozenset(making - (talk - plain)),
         plain_verbs=plain,
         talk_verbs=talk,
+        everyday=frozenset().union(
+            *(craft_data.words(t) for d in files.values() for t in d.get("everyday", {}).values())
+        ),
         tool_verbs={v: item for data in files.values() for v, item in data.get("verb_item", {}).items()},
         decides={w: text for data in files.values() for w, text in data.get("decides", {}).items()},
         _trie=trie,

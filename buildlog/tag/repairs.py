@@ -83,7 +83,7 @@ SOUNDS = tuple(
         ("y", "i"),
         (r"([a-z0])e$", r"\1"),
         ("ing$|ink$", "N"),
-        ("[ae]r$|or$|re$", "R"),
+        ("[aeiou]r$|re$", "R"),
         ("le$|el$|al$", "l"),
         (r"(.)\1+", r"\1"),
     )
@@ -306,9 +306,28 @@ SUFFIXES = tuple(
 
 
 CONTRACTED = re.compile(
-    r"^(?:i|you|he|she|it|we|they|that|there|who|what|how)(?:ll|ve|re|d|s|m)$|^[a-z]{2,5}nt$|^[a-z]+na[ey]$"
+    "^(?:i|you|he|she|it|we|they|that|there|who|what|how)(?:ll|ve|re|d|s|m)$"
+    "|^(?:do|does|did|is|was|were|are|have|has|had|ca|wo|would|could|should|ai|must|need)nt$"
+    "|^(?:did|di|was|is|could|coul|would|woul|can|have|has|do|does|will|shoul)n?(?:a|ae|ay)$"
 )
-PREFIXES = ("un", "re", "pre", "non", "over", "under")
+PREFIXES = (
+    "un",
+    "re",
+    "pre",
+    "non",
+    "over",
+    "under",
+    "in",
+    "on",
+    "out",
+    "up",
+    "off",
+    "down",
+    "mis",
+    "sub",
+    "inter",
+    "semi",
+)
 
 
 @functools.lru_cache(maxsize=100_000)
