@@ -7,6 +7,7 @@ over the whole.
 from __future__ import annotations
 
 import functools
+from bisect import bisect_right
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -66,6 +67,9 @@ def tag(lines: Sequence[Line], *, progress: Callable[[float], None] | None = Non
     if not is_english([w.text for w in words]):
         return Tagged(_parse([], [], set(), None), english=False)
     repaired, repairs = _repair(words)
+    if len(repaired) != len(words):
+        times = [w.start_s for w in words]
+        line_of = [line_of[max(0, bisect_right(times, w.start_s) - 1)] for w in repaired]
     cleaned = clean(repaired, line_of)
     doc = _parse(cleaned.words, cleaned.line_of, cleaned.starts, progress)
     for _, component in rules().pipeline:
