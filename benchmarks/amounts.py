@@ -32,7 +32,8 @@ NARRATIONS = ROOT / "tests" / "narrations" / "dev"
 SURE = 0.5
 NEAR_S = 6.0
 _WANT = re.compile(
-    r"(?:(?P<kind>price|total|size): )?(?P<doubt>\?)?(?P<about>~)?(?P<value>\d+(?:\.\d+)?)(?:\.\.(?P<max>\d+(?:\.\d+)?))?"
+    r"(?:(?P<kind>price|total|size): )?(?P<doubt>\?)?(?P<about>~)?"
+    r"(?P<value>\d+(?:\.\d+)?)(?:\.\.(?P<max>\d+(?:\.\d+)?))?"
     r"(?: (?P<unit>[A-Za-z_]+)(?=$| |/))?(?:/(?P<per>[\w ]+))?(?: \((?P<of>[^)]+)\))?"
 )
 
@@ -48,7 +49,7 @@ def _same(want: str, got: Amount) -> bool:
         shown = f"{got.text} {got.of or ''} {float(got.value):g}".casefold()
         return got.kind == "size" and re.search(rf"(?<![\w.]){re.escape(said)}(?![\w.])", shown) is not None
     m = _WANT.fullmatch(want)
-    assert m and m["value"], f"bad case: {want}"
+    assert m is not None, f"bad case: {want}"
     kind = m["kind"]
     if (kind or "") != (got.kind if got.kind in ("price", "total") else "") or got.kind == "size":
         return False
@@ -167,7 +168,8 @@ def case_table(misses: bool) -> None:
                     theirs_unit += read == [(round(v, 6), u) for v, u in wanted]
         other = f"{theirs_unit:>8}/{with_unit}" if theirs else "not here"
         print(
-            f"{path.stem:14}{len(cases):5}{right / len(cases):8.3f}{silent:8} | {'':13}{ours_unit:>3}/{with_unit}{other:>12}"
+            f"{path.stem:14}{len(cases):5}{right / len(cases):8.3f}{silent:8} |"
+            f"{'':14}{ours_unit:>3}/{with_unit}{other:>12}"
         )
 
 
@@ -269,7 +271,8 @@ def narration_table(misses: bool) -> None:
             for i, g in enumerate(gold):
                 if i not in {x for x, _ in hits}:
                     print(
-                        f"    - {g['start_s']:6.1f} {g['text']!r} {g['value']} {g.get('value_max') or ''} {g['unit']} ({g['of']})"
+                        f"    - {g['start_s']:6.1f} {g['text']!r} {g['value']} {g.get('value_max') or ''}"
+                        f" {g['unit']} ({g['of']})"
                     )
             for j, h in enumerate(got):
                 if j not in {x for _, x in hits}:

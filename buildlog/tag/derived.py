@@ -48,28 +48,7 @@ _FACTORS = {
     "quadruple": Fraction(4),
 }
 _MEASURE_WORDS = frozenset(["measurement", "measurements", "measure", "size", "amount", "figure", "number", "value"])
-_DIMENSIONS = frozenset(
-    [
-        "length",
-        "width",
-        "depth",
-        "height",
-        "thickness",
-        "circumference",
-        "diameter",
-        "radius",
-        "perimeter",
-        "weight",
-        "distance",
-        "area",
-        "spacing",
-        "volume",
-        "gap",
-        "span",
-        "girth",
-        "edge",
-    ]
-)
+_DIMENSIONS = lexis().sets["dimensions"]
 # (words, sign): what joins two terms
 _JOINTS: tuple[tuple[tuple[str, ...], str], ...] = tuple(
     sorted(
@@ -86,8 +65,8 @@ _JOINTS: tuple[tuple[tuple[str, ...], str], ...] = tuple(
                     "and then subtract,and then minus,and minus,and less,take"
                 ),
                 "/": (
-                    "divided by,divide by,divide it by,divide that by,and divide by,and divide it by,and divide that by,"
-                    "then divide by,then divide it by,then divide that by,and then divide by,split by,over"
+                    "divided by,divide by,divide it by,divide that by,and divide by,and divide it by,"
+                    "and divide that by,then divide by,then divide it by,then divide that by,and then divide by,split by,over"
                 ),
                 "x": "multiplied by,multiply by,times,and multiply by,then multiply by,then times it by,times by",
             }.items()
@@ -100,147 +79,8 @@ _JOINT_STARTS = frozenset(p[0][0] for p in _JOINTS)
 _PROMPTS = frozenset(
     {"plus", "minus", "less", "divided", "divide", "multiplied", "add", "subtract", "take", "knock", "times"}
 )
-_STOP = frozenset(
-    [
-        "is",
-        "was",
-        "are",
-        "were",
-        "be",
-        "and",
-        "or",
-        "but",
-        "so",
-        "then",
-        "with",
-        "for",
-        "at",
-        "in",
-        "on",
-        "to",
-        "from",
-        "by",
-        "if",
-        "when",
-        "because",
-        "until",
-        "as",
-        "than",
-        "plus",
-        "minus",
-        "less",
-        "divided",
-        "times",
-        "twice",
-        "add",
-        "take",
-        "will",
-        "would",
-        "should",
-        "needs",
-        "need",
-        "wants",
-        "want",
-        "has",
-        "have",
-        "had",
-        "it",
-        "i",
-        "you",
-        "we",
-        "they",
-        "he",
-        "she",
-        "which",
-        "who",
-        "where",
-        "there",
-        "here",
-        "goes",
-        "comes",
-        "gives",
-        "makes",
-        "up",
-        "down",
-        "off",
-        "out",
-        "over",
-        "under",
-        "all",
-        "just",
-        "about",
-        "again",
-        "long",
-        "wide",
-        "deep",
-        "tall",
-        "high",
-        "thick",
-        "not",
-        "that's",
-        "it's",
-        "do",
-        "does",
-        "did",
-        "cut",
-        "that",
-        "this",
-        "these",
-        "those",
-        "minus",
-        "multiplied",
-        "split",
-        "subtract",
-        "knock",
-        "said",
-        "now",
-        "added",
-        "put",
-        "into",
-        "onto",
-        "through",
-        "around",
-        "round",
-        "across",
-        "along",
-        "before",
-        "after",
-        "while",
-        "since",
-        "though",
-        "because",
-        "'s",
-        "'re",
-        "'ll",
-        "'ve",
-    ]
-)
-_GENERIC = frozenset(
-    [
-        "amount",
-        "one",
-        "thing",
-        "bit",
-        "rest",
-        "size",
-        "total",
-        "figure",
-        "number",
-        "lot",
-        "way",
-        "measure",
-        "measurement",
-        "piece",
-        "rule",
-        "formula",
-        "trick",
-        "sum",
-        "maths",
-        "math",
-        "ratio",
-        "calculation",
-    ]
-)
+_STOP = lexis().sets["not_names"]
+_GENERIC = lexis().sets["says_nothing"]
 _AS_ADJECTIVES = {
     "long": "length",
     "wide": "width",
@@ -268,139 +108,13 @@ _BIGGER = {
     "thinner": "-",
     "lower": "-",
 }
-_SHARE_NOT = frozenset(
-    [
-        "time",
-        "way",
-        "people",
-        "day",
-        "them",
-        "us",
-        "those",
-        "these",
-        "this",
-        "you",
-        "it",
-        "stuff",
-        "things",
-        "battle",
-        "job",
-        "fun",
-        "world",
-        "year",
-        "week",
-    ]
-)
+_SHARE_NOT = lexis().sets["shares_of_other"]
 
 
-_LINKS = frozenset(
-    [
-        "is",
-        "are",
-        "was",
-        "were",
-        "be",
-        "being",
-        "been",
-        "'s",
-        "'re",
-        "should",
-        "needs",
-        "need",
-        "want",
-        "wants",
-        "must",
-        "has",
-        "have",
-        "will",
-        "'ll",
-        "would",
-        "ought",
-        "comes",
-        "came",
-        "out",
-        "at",
-        "to",
-        "about",
-        "roughly",
-        "again",
-        ",",
-        "just",
-        "exactly",
-        "then",
-        "basically",
-        "usually",
-        "always",
-        "really",
-        "around",
-        "probably",
-        "simply",
-        "going",
-        "gonna",
-        "made",
-        "it'll",
-        "equals",
-        "measures",
-        "measure",
-        "cut",
-        "go",
-        "by",
-        "you",
-        "i",
-        "we",
-        "of",
-        "'",
-        "take",
-        "takes",
-        "so",
-        "only",
-        "like",
-        "maybe",
-        "want",
-        "wanted",
-        "needed",
-        "'d",
-    ]
-)
+_LINKS = lexis().sets["result_links"]
 _PRONOUNS = frozenset(["it", "that", "this", "they", "them", "those", "these", "he", "she", "there"])
-_ALLOWED_FOR = frozenset(
-    [
-        "hem",
-        "seam",
-        "seams",
-        "allowance",
-        "allowances",
-        "turning",
-        "turnings",
-        "ease",
-        "overlap",
-        "corners",
-        "join",
-        "joins",
-        "knot",
-        "waste",
-    ]
-)
-_NOT_INPUTS = frozenset(
-    [
-        "other",
-        "others",
-        "one",
-        "last",
-        "first",
-        "rest",
-        "price",
-        "cost",
-        "money",
-        "time",
-        "day",
-        "others",
-        "lot",
-        "previous",
-        "next",
-        "people",
-    ]
-)
+_ALLOWED_FOR = lexis().sets["allowed_for"]
+_NOT_INPUTS = lexis().sets["not_inputs"]
 
 
 @dataclass(slots=True)
@@ -565,21 +279,7 @@ class _Finder:
         """Whether a share of ``name`` is a size: a dimension or a body measure, not half the strips."""
         words = (name.name or "").split()
         sums = any(self.a.w[k] in ("plus", "minus", "less", "divided") for k in range(name.end, name.end + 2))
-        body = {
-            "chest",
-            "waist",
-            "hip",
-            "hips",
-            "neck",
-            "bust",
-            "head",
-            "wrist",
-            "inseam",
-            "rim",
-            "brim",
-            "hem",
-            "strap",
-        }
+        body = lexis().sets["body_sizes"]
         return bool(set(words) & (_DIMENSIONS | body)) or sums or self._copula_before(name.start)
 
     def _copula_before(self, i: int) -> bool:
@@ -790,17 +490,7 @@ class _Finder:
         """Whether atom ``i`` may belong to a noun phrase: by its tag, or because a determiner leads it."""
         w = self.a.w
         text = w[i]
-        if text in _STOP | _DETERMINERS | _PRONOUNS or text in (
-            "a",
-            "an",
-            "of",
-            "so",
-            "and",
-            "okay",
-            "right",
-            "well",
-            "now",
-        ):
+        if text in _STOP | _DETERMINERS | _PRONOUNS or text in lexis().sets["sentence_words"]:
             return False
         tag = self.doc[self.a.tok[i]].tag_
         return tag.startswith(("NN", "JJ")) or not tag or w[i - 1] in _DETERMINERS | {"a", "an"}
@@ -885,7 +575,7 @@ def read(doc: Doc) -> list[Worked]:
     return sorted(_Finder(doc).find(), key=lambda d: d.start)
 
 
-@Language.component("derived", assigns=["doc._.derived"])
+@Language.component("derived", assigns=["doc._.derived"])  # type: ignore[untyped-decorator]
 def derived(doc: Doc) -> Doc:
     """Set ``doc._.derived``."""
     doc._.derived = read(doc)

@@ -25,7 +25,7 @@ def read(doc: Doc) -> list[Amount]:
     return Reader(doc).read()
 
 
-@Language.component("amounts", assigns=["doc._.amounts"])
+@Language.component("amounts", assigns=["doc._.amounts"])  # type: ignore[untyped-decorator]
 def amounts(doc: Doc) -> Doc:
     """Set ``doc._.amounts``."""
     doc._.amounts = read(doc)

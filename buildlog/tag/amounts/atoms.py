@@ -19,13 +19,14 @@ _QUOTES = str.maketrans({"‘": "'", "’": "'", "“": '"', "”": '"', "″": 
 class Atoms:
     """Parallel lists: lower-case text ``w``, index of the token ``tok``, ``glued`` to the atom before it.
 
-    The lists end in empty sentinels, so that looking ahead needs no bounds.
+    ``known`` is every atom of the document once. The lists end in empty sentinels, so that looking ahead needs no bounds.
     """
 
     w: list[str]
     tok: list[int]
     glued: list[bool]
     n: int
+    known: frozenset[str] = frozenset()
 
 
 def atoms_of(doc: Doc) -> Atoms:
@@ -49,7 +50,8 @@ def atoms_of(doc: Doc) -> Atoms:
                 glued.append(k > 0 or not space)
         space = bool(token.whitespace_) or text.isspace()
     n = len(w)
+    known = frozenset(w)
     w += [""] * 32
     tok += [len(doc)] * 32
     glued += [False] * 32
-    return Atoms(w, tok, glued, n)
+    return Atoms(w, tok, glued, n, known)

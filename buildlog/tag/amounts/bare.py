@@ -6,6 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from buildlog.tag.amounts import what
+from buildlog.tag.amounts.lexis import lexis
 from buildlog.tag.amounts.measured import Measured
 from buildlog.tag.amounts.numbers import HYPHENS
 from buildlog.tag.amounts.quantities import Quantity
@@ -14,55 +15,7 @@ GRITS = frozenset({40, 60, 80, 100, 120, 150, 180, 220, 240, 280, 320, 360, 400,
 _SAND = frozenset(
     ["sand", "sanded", "sanding", "sandpaper", "paper", "grit", "grits", "abrasive", "abrasives", "emery"]
 )
-_SETTING_LINKS = frozenset(
-    [
-        "of",
-        "to",
-        "at",
-        "is",
-        "'s",
-        "on",
-        "up",
-        "down",
-        "set",
-        "a",
-        "about",
-        "was",
-        "=",
-        ":",
-        "number",
-        "the",
-        "out",
-        "just",
-        "around",
-        "it",
-        "that",
-        "with",
-        "put",
-        "turned",
-        "i",
-        "'ve",
-        "my",
-        "are",
-        "'m",
-        "'d",
-        "back",
-        "roughly",
-        "goes",
-        "went",
-        "stays",
-        "still",
-        "now",
-        "and",
-        "um",
-        "full",
-        "got",
-        "have",
-        "mine",
-        "longest",
-        "shortest",
-    ]
-)
+_SETTING_LINKS = lexis().sets["setting_links"]
 _YEARS = range(1500, 2100)
 _COPULAS = frozenset({"is", "'s", "are", "was", "were", "'re", "at", "to", "be", "measures"})
 _PARALLEL = 18
@@ -152,25 +105,7 @@ class Bare(Measured):
             w[q.end].isalpha() and w[q.end] not in self.lex.sets["stops"]
         ):
             return 0
-        hot = near & {
-            "oven",
-            "bake",
-            "baked",
-            "baking",
-            "preheat",
-            "preheated",
-            "iron",
-            "temperature",
-            "roast",
-            "solder",
-            "soldering",
-            "heat",
-            "fan",
-            "kiln",
-            "tip",
-            "grill",
-            "press",
-        }
+        hot = near & lexis().sets["hot_things"]
         if not hot or value % 5:
             return 0
         unit = "degree_Celsius" if near & {"solder", "soldering", "tip"} else self._heat_scale(value)
@@ -233,7 +168,7 @@ class Bare(Measured):
         return self._with_unit(q)
 
     def _parallel(self, q: Quantity) -> bool:
-        """ "the top is ten inches deep, the middle one is twelve"; "two rails at forty eight"; "mitred at forty five"."""
+        """Lengths and angles told in parallel: "the top is ten inches deep, the middle one is twelve"."""
         w = self.a.w
         prev = w[q.start - 1] if q.start else ""
         nxt = w[q.end]
@@ -241,19 +176,7 @@ class Bare(Measured):
             return False
         if nxt in HYPHENS or (q.style == "digits" and q.value in _YEARS):
             return False
-        angle = {
-            "mitre",
-            "mitred",
-            "miter",
-            "mitered",
-            "mitres",
-            "miters",
-            "bevel",
-            "beveled",
-            "bevelled",
-            "angle",
-            "chamfer",
-        }
+        angle = lexis().sets["mitres"]
         if (
             prev in ("at", "to")
             and q.value in (30, 45, 60, 90, Fraction(45, 2))
@@ -278,22 +201,10 @@ class Bare(Measured):
                 q.unit, q.dim = unit_said, dim
                 q.flags.append("inherited unit")
                 return True
-        sizing = {
-            "measure",
-            "measured",
-            "measures",
-            "measuring",
-            "long",
-            "length",
-            "width",
-            "wide",
-            "tall",
-            "height",
-            "radius",
-            "depth",
-        }
+        sizing = lexis().sets["sizing"]
         if sizing & set(w[max(0, q.start - 12) : q.start]) and "stitch" not in w[max(0, q.start - 12) : q.start]:
-            if (unit := self.length_unit()) and q.value > 1:
+            unit = self.length_unit()
+            if unit and q.value > 1:
                 q.unit, q.dim = unit, "length"
                 q.flags.append("assumed unit")
                 return True

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
+
 from buildlog.tag.amounts import what
 from buildlog.tag.amounts.amount import Amount
 from buildlog.tag.amounts.atoms import Atoms
+from buildlog.tag.amounts.lexis import lexis
 from buildlog.tag.amounts.numbers import starts_number
 from buildlog.tag.amounts.quantities import Quantity, quantity
 from buildlog.tag.amounts.state import State
@@ -60,10 +63,12 @@ class Corrections(State):
         w = self.a.w
         for k in range(j + 1, j + 13):
             if starts_number(w[k]) and w[k] not in ("a", "an", "half", "one", "point"):
-                if {"wrong", "misread", "upside", "backwards", "mistake", "misreading", "lie", "rubbish"} & set(w[j:k]):
-                    if self._alike(q, k, loose=True):
-                        self.carried = (k, q, self._noun_said(q))
-                        return k
+                owned = {"wrong", "misread", "upside", "backwards", "mistake", "misreading", "lie", "rubbish"} & set(
+                    w[j:k]
+                )
+                if owned and self._alike(q, k, loose=True):
+                    self.carried = (k, q, self._noun_said(q))
+                    return k
                 return None
         return None
 
@@ -71,27 +76,7 @@ class Corrections(State):
         """The atom where the corrected number starts, over "it's", "about" and commas."""
         w = self.a.w
         for _ in range(4):
-            if w[j] in (
-                ",",
-                ".",
-                "—",
-                "-",
-                "…",
-                "...",
-                "it",
-                "'s",
-                "that",
-                "they",
-                "'re",
-                "was",
-                "is",
-                "about",
-                "were",
-                "like",
-                "um",
-                "uh",
-                "er",
-            ):
+            if w[j] in lexis().sets["correction_fillers"]:
                 j += 1
         if starts_number(w[j]) and (w[j] not in ("a", "an") or self._article_ok(j)):
             return j
@@ -160,4 +145,4 @@ def _taken_back(amounts: list[Amount], a: Atoms) -> list[Amount]:
 
 
 def _between(left: Amount, right: Amount, a: Atoms) -> list[str]:
-    return [w for w, t in zip(a.w, a.tok, strict=True) if left.end <= t < right.start]
+    return a.w[bisect_left(a.tok, left.end) : bisect_left(a.tok, right.start)]

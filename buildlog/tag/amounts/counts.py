@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from buildlog.tag.amounts import what
+from buildlog.tag.amounts.lexis import lexis
 from buildlog.tag.amounts.numbers import starts_number
 from buildlog.tag.amounts.quantities import Quantity, quantity
 from buildlog.tag.amounts.state import State
@@ -13,53 +14,19 @@ ORDINALS = {"second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6, "seven
 ORDINALS |= {"2nd": 2, "3rd": 3, "4th": 4, "5th": 5, "6th": 6, "8th": 8, "10th": 10}
 _YEARS = range(1500, 2100)
 _SPREAD_REACH = 400
-_PLACES = frozenset(
-    [
-        "behind",
-        "beside",
-        "above",
-        "below",
-        "underneath",
-        "inside",
-        "outside",
-        "left",
-        "right",
-        "either",
-        "per",
-        "each",
-        "across",
-        "along",
-    ]
-)
+_PLACES = lexis().sets["places"]
 
 
 class Counts(State):
     """So many of a thing."""
 
     def _repeated(self, start: int, end: int, value: Fraction, style: str, value_max: Fraction | None = None) -> int:
-        """ "twice", "three times": a ratio before what it multiplies, a count after what was done again, else nothing."""
+        """A ratio before what it multiplies ("twice the rim"), a count after what was done again, else nothing."""
         w = self.a.w
         nxt = w[end]
         q = Quantity(start, end, value, value_max, style=style)
         verbs = self.lex.sets["repeat_verbs"]
-        if nxt in (
-            "the",
-            "my",
-            "your",
-            "its",
-            "as",
-            "that",
-            "what",
-            "his",
-            "her",
-            "their",
-            "our",
-            "around",
-            "round",
-            "bigger",
-            "longer",
-            "wider",
-        ):
+        if nxt in lexis().sets["ratio_starts"]:
             if nxt in ("around", "round") and w[end + 1] not in ("the", "my", "your", "it"):
                 return end
             if nxt in ("around", "round"):
@@ -214,10 +181,10 @@ class Counts(State):
         if found and w[found[1]] not in self.lex.sets["not_counted"]:
             return self._counted(q, found[0], found[1], q.end, 0.85)
         if w[j - 1] in ("them", "these", "those", "each", "that", "this"):
-            noun = self._plural_before(q.start)
-            if noun is not None:
-                return self._counted(q, w[noun], noun, j, 0.7)
-            if making or q.value > 2:
+            before = self._plural_before(q.start)
+            if before is not None:
+                return self._counted(q, w[before], before, j, 0.7)
+            if w[q.start - 1] not in ("for", "in", "of", "with") and (making or q.value > 2):
                 return self._counted(q, self.last_noun or "pieces", None, j, 0.6)
         return q.end
 
@@ -227,7 +194,7 @@ class Counts(State):
         sets = self.lex.sets
         prev = w[q.start - 1] if q.start else ""
         noun = what.noun_after(self.a, q.end, most=2)
-        stressed = prev in sets["stress"] and not (w[q.end] in ("of", "thing"))
+        stressed = prev in sets["stress"] and w[q.end] not in ("of", "thing")
         if noun:
             k = noun[1] + 1
             if w[k] == ",":
@@ -265,17 +232,9 @@ class Counts(State):
             return self._counted(q, "counts", None, q.end, 0.6)
         if prev == "into" and ends and nxt != "of" and making:
             return self._counted(q, "pieces", None, q.end, 0.7)
-        each = {"each", "every", "per", "either"} & set(w[q.end : q.end + 3]) and w[q.end] in (
-            "in",
-            "on",
-            "at",
-            "per",
-            "each",
-            "for",
-            "to",
-            "either",
-            "a",
-        )
+        each = {"each", "every", "per", "either"} & set(w[q.end : q.end + 3]) and w[q.end] in lexis().sets[
+            "distributing"
+        ]
         noun = self.last_noun if q.start - self.last_count < 14 else None
         if each:
             before = self._plural_before(q.start)

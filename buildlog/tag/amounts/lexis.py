@@ -61,7 +61,7 @@ def lexis() -> Lexis:
     near = raw["approximate"]
     counting, context, size = raw["counting"], raw["context"], raw["size"]
     sets: dict[str, frozenset[str]] = {}
-    for table in (counting, context, size, raw["money_context"]):
+    for table in (counting, context, size, raw["money_context"], raw["groups"]):
         for key, value in table.items():
             if isinstance(value[0], str):
                 sets[key] = frozenset(value)

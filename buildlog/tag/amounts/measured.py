@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from buildlog.tag.amounts import what
 from buildlog.tag.amounts.amount import Kind
+from buildlog.tag.amounts.lexis import lexis
 from buildlog.tag.amounts.numbers import starts_number
 from buildlog.tag.amounts.quantities import Quantity, quantity, ranged
 from buildlog.tag.amounts.state import State
@@ -170,19 +171,7 @@ class Measured(State):
             q.unit, q.dim = "milliliter", "volume"
             return
         word = w[q.number_end]
-        film = {
-            "film",
-            "plastic",
-            "wet",
-            "sheeting",
-            "polythene",
-            "mylar",
-            "vinyl",
-            "coat",
-            "coats",
-            "coating",
-            "stencil",
-        }
+        film = lexis().sets["films"]
         if (
             word in ("mil", "mils")
             and film & set(w[q.end : q.end + 4] + w[max(0, q.start - 5) : q.start])
@@ -203,18 +192,7 @@ class Measured(State):
         nxt2 = w[q.end + 1]
         if nxt in ("ago", "later", "old", "earlier") or (nxt == "'" and nxt2 in ("worth", "time")):
             return False
-        if nxt == "of" and nxt2 in (
-            "my",
-            "footage",
-            "video",
-            "editing",
-            "your",
-            "film",
-            "filming",
-            "this",
-            "recording",
-            "talking",
-        ):
+        if nxt == "of" and nxt2 in lexis().sets["talk_of_time"]:
             return False
         if prev in ("last", "next", "past", "this", "few", "any", "other", "first") or w[q.start - 2 : q.start] == [
             "the",
@@ -229,20 +207,7 @@ class Measured(State):
                 return False
             return bool(around & sets["waiting"])
         if (q.article or q.value == 1 or "couple" in q.flags) and q.value_max is None:
-            if prev in (
-                "in",
-                "just",
-                "wait",
-                "on",
-                "me",
-                "half",
-                "within",
-                "got",
-                "have",
-                "need",
-                "take",
-                "took",
-            ) and not ("couple" in q.flags and q.unit == "hour"):
+            if prev in lexis().sets["chat_minutes"] and not ("couple" in q.flags and q.unit == "hour"):
                 return (prev in ("just",) and bool(set(back[-6:]) & cues)) or (
                     prev in ("on", "need") and bool(set(back[-6:]) & cues)
                 )
@@ -292,30 +257,7 @@ class Measured(State):
             return False
         prev = w[q.start - 1]
         near = set(w[max(0, q.start - 6) : q.start])
-        worked = near & {
-            "trim",
-            "trimmed",
-            "fold",
-            "folded",
-            "turn",
-            "turned",
-            "seam",
-            "seams",
-            "sewed",
-            "sewn",
-            "stitch",
-            "stitched",
-            "planed",
-            "resawn",
-            "sawn",
-            "cut",
-            "edge",
-            "allowance",
-            "hem",
-            "press",
-            "pressed",
-            "rows",
-        }
+        worked = near & lexis().sets["edge_work"]
         if prev not in ("at", "to", "about", "it", "under", "up", "over", "by", "and", "in") or not worked:
             return False
         return self.length_unit() in ("inch", None)

@@ -54,9 +54,15 @@ def money(a: Atoms, q: Quantity) -> Sum | None:
             rest = number(a, end)
             if rest and rest.value == int(rest.value) and 5 <= rest.value < _HUNDRED and not w[rest.end].endswith("s"):
                 value, end = value + rest.value / _HUNDRED, rest.end
-        elif parts == 1 and value_max is None and w[end] == "and" and (cents := number(a, end + 1)):
-            if w[cents.end] in ("cents", "pence", "p") and cents.value < _HUNDRED:
-                value, end = value + cents.value / _HUNDRED, cents.end + 1
+        elif (
+            parts == 1
+            and value_max is None
+            and w[end] == "and"
+            and (cents := number(a, end + 1))
+            and w[cents.end] in ("cents", "pence", "p")
+            and cents.value < _HUNDRED
+        ):
+            value, end = value + cents.value / _HUNDRED, cents.end + 1
         if parts != 1:
             value = value / parts
             value_max = value_max / parts if value_max is not None else None
@@ -93,20 +99,7 @@ def _bare(a: Atoms, q: Quantity) -> Sum | None:
         return _with_per(a, Sum(q.start, q.end, q.value / _HUNDRED, None, None, None, 0.8))
     k = q.start - 1
     steps = 0
-    fillers = (
-        "me",
-        "us",
-        "about",
-        "around",
-        "roughly",
-        "something",
-        "like",
-        "only",
-        "just",
-        "maybe",
-        "nearly",
-        "under",
-    )
+    fillers = lexis().sets["price_fillers"]
     while k >= 0 and w[k] in fillers and steps < 4:
         k, steps = k - 1, steps + 1
     after = w[q.end]
@@ -133,18 +126,7 @@ def bare_total(a: Atoms, q: Quantity) -> bool:
     """Whether a bare number is a total: "it all came to about forty"."""
     w = a.w
     k = q.start - 1
-    while k >= 0 and w[k] in (
-        "about",
-        "around",
-        "roughly",
-        "just",
-        "under",
-        "over",
-        "nearly",
-        "almost",
-        "maybe",
-        "like",
-    ):
+    while k >= 0 and w[k] in lexis().sets["total_fillers"]:
         k -= 1
     came = tuple(w[max(0, k - 1) : k + 1])
     if came not in {("came", "to"), ("comes", "to"), ("come", "to"), ("up", "to"), ("back", "to"), ("me", "back")}:
@@ -152,20 +134,7 @@ def bare_total(a: Atoms, q: Quantity) -> bool:
     if came == ("up", "to") and w[k - 2] not in ("added", "adds", "add"):
         return False
     window = w[max(0, k - 6) : k]
-    everything = {
-        "all",
-        "whole",
-        "total",
-        "altogether",
-        "everything",
-        "lot",
-        "together",
-        "grand",
-        "set",
-        "added",
-        "adds",
-        "add",
-    }
+    everything = lexis().sets["totalling"]
     return bool(everything & set(window)) and q.unit is None
 
 
@@ -181,7 +150,7 @@ def _is_money(a: Atoms, q: Quantity, k: int) -> bool:
     lex = lexis()
     weight = lex.sets["weight"]
     nxt = w[k + 1]
-    if nxt == "for" and not w[k + 2] in ("force",):
+    if nxt == "for" and w[k + 2] not in ("force",):
         return True
     if starts_number(nxt) and nxt not in ("a", "an") and (cents := number(a, k + 1)):
         return 5 <= cents.value < _HUNDRED and w[cents.end] not in ("ounce", "ounces", "oz")
@@ -201,7 +170,7 @@ def _is_money(a: Atoms, q: Quantity, k: int) -> bool:
     if q.article or w[k] == "pound":
         return False
     # a bare "eleven pounds": money, unless the speaker pays in another coin
-    return not any(x in ("dollars", "dollar", "bucks", "buck", "$", "€", "euros", "euro") for x in w)
+    return not a.known & {"dollars", "dollar", "bucks", "buck", "$", "€", "euros", "euro"}
 
 
 def _per(a: Atoms, k: int) -> tuple[str | None, int]:
@@ -213,18 +182,7 @@ def _per(a: Atoms, k: int) -> tuple[str | None, int]:
     if (text == "a" and w[k + 1] == "piece") or (text == "a" and w[k + 1] == "pop"):
         return "each", k + 2
     if text in ("a", "an", "per", "the", "/") and w[k + 1].isalpha() and w[k + 1] not in lexis().sets["stops"]:
-        if text == "the" and w[k + 1] not in (
-            "lot",
-            "pair",
-            "set",
-            "metre",
-            "meter",
-            "yard",
-            "foot",
-            "bag",
-            "sheet",
-            "roll",
-        ):
+        if text == "the" and w[k + 1] not in lexis().sets["whole_lots"]:
             return None, k
         if w[k + 1] in ("square", "running", "linear") and w[k + 2].isalpha():
             return f"{w[k + 1]} {w[k + 2]}", k + 3

@@ -170,9 +170,9 @@ def _fraction(a: Atoms, i: int) -> tuple[Fraction, int] | None:
         found = _denominator(a, i + 1, over) if over else None
         return (Fraction(over, found[0]), found[1]) if found else None
     if text in ONES or text in TEENS:
-        over = (ONES | TEENS)[text]
-        if w[i + 1] == "over" and (under := _under_hundred(a, i + 2)) and under[0] in RULER and over < under[0]:
-            return Fraction(over, under[0]), under[1]
+        over = WORDS[text]
+        if w[i + 1] == "over" and (below := _under_hundred(a, i + 2)) and below[0] in RULER and over < below[0]:
+            return Fraction(over, below[0]), below[1]
         found = _denominator(a, i + 1, over)
         return (Fraction(over, found[0]), found[1]) if found else None
     if text in ("a", "an") and w[i + 1] in SINGULAR_DEN:

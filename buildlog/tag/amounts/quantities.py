@@ -76,10 +76,10 @@ def unit_at(a: Atoms, i: int, *, digits: bool) -> tuple[Unit, int] | None:
         return lex.short_units['"'], j + 2
     found = lex.short_units.get(text)
     if found is not None:
-        if text in ("'", "a", "m", "l", "g", "v", "w") and not a.glued[j] and text != "'":
-            # "3 m" is metres, "3 a side" is not amperes
-            if text in ("a", "v", "w") or (text in ("g", "l") and w[j + 1].isalpha() and w[j + 1] not in ("of", "and")):
-                return None
+        # "3 m" is metres, "3 a side" is not amperes
+        noun_follows = w[j + 1].isalpha() and w[j + 1] not in ("of", "and")
+        if not a.glued[j] and (text in ("a", "v", "w") or (text in ("g", "l") and noun_follows)):
+            return None
         if text == "'" and not a.glued[j]:
             return None
         return found, j + 1
@@ -160,12 +160,10 @@ def _with_unit(a: Atoms, n: Number) -> Quantity:
             found = unit_at(a, at + 2, digits=False)
             q.value, q.fraction, q.confidence = said, True, 0.8
             q.flags.append("recognised")
-    if found is None:
-        # "three full inches", "two good yards"
-        if (w[at] in lex.adjectives and w[at + 1] in lex.units) or (
-            "couple" in q.flags and w[at] == "more" and w[at + 1] in lex.units
-        ):
-            found = unit_at(a, at + 1, digits=False)
+    # "three full inches", "two good yards", "a couple more inches"
+    described = w[at] in lex.adjectives or ("couple" in q.flags and w[at] == "more")
+    if found is None and described and w[at + 1] in lex.units:
+        found = unit_at(a, at + 1, digits=False)
     if found is None:
         return q
     unit, end = found
@@ -295,6 +293,7 @@ def ranged(a: Atoms, q: Quantity, *, between: bool) -> Quantity:
     other = quantity(a, start)
     if other is None or "cut run" in other.flags:
         return q
+    vague = vague or (q.article and joint == "or")
     if other.article and other.unit != q.unit and not (other.dim == q.dim and joint in ("to", "or")):
         return q
     if q.unit is None and other.unit is None and "run" in q.flags + other.flags and joint != "to":

@@ -11,43 +11,13 @@ from buildlog.tag.amounts.atoms import VULGAR
 from buildlog.tag.amounts.bare import Bare
 from buildlog.tag.amounts.corrections import Corrections, settled
 from buildlog.tag.amounts.counts import Counts
+from buildlog.tag.amounts.lexis import lexis
 from buildlog.tag.amounts.numbers import HYPHENS, is_digits, starts_number
 from buildlog.tag.amounts.quantities import Quantity, is_bare_share, quantity, ranged
 from buildlog.tag.amounts.sizes import Sizes
 
 _CROSS = frozenset({"by", "x", "×"})
-_NOT_AFTER = frozenset(
-    [
-        "part",
-        "parts",
-        "chapter",
-        "episode",
-        "step",
-        "page",
-        "figure",
-        "season",
-        "volume",
-        "lesson",
-        "version",
-        "take",
-        "video",
-        "series",
-        "option",
-        "plan",
-        "vol",
-        "pt",
-        "stage",
-        "channel",
-        "camera",
-        "windows",
-        "covid",
-        "route",
-        "area",
-        "highway",
-        "world",
-        "war",
-    ]
-)
+_NOT_AFTER = lexis().sets["numbered"]
 _BARE_SIZES = frozenset(
     {"diameter", "wide", "thick", "deep", "square", "dowel", "dowels", "webbing", "strips", "elastic"}
 )
@@ -96,10 +66,8 @@ class Reader(Corrections, Sizes, Bare, Counts):
             return i + 1
         if self._excluded_start(i):
             return self._skip(i)
-        q = quantity(a, i)
-        if q is None:
-            return i + 1
-        return self._quantity(q)
+        found = quantity(a, i)
+        return i + 1 if found is None else self._quantity(found)
 
     def _skip(self, i: int) -> int:
         """The end of a number that is to be passed over whole."""
@@ -192,7 +160,7 @@ class Reader(Corrections, Sizes, Bare, Counts):
         w = self.a.w
         if not {"cent", "cents"} & set(w[found.start : found.end]):
             return None
-        return "EUR" if {"euro", "euros", "€"} & set(w) else "USD"
+        return "EUR" if {"euro", "euros", "€"} & self.a.known else "USD"
 
     def _bare(self, q: Quantity) -> int:
         """Settings, grits, heats, elliptic lengths and counts; anything else is dropped."""

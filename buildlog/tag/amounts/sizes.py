@@ -6,6 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from buildlog.tag.amounts import what
+from buildlog.tag.amounts.lexis import lexis
 from buildlog.tag.amounts.numbers import HYPHENS, is_digits, starts_number
 from buildlog.tag.amounts.quantities import Quantity, quantity
 from buildlog.tag.amounts.state import State
@@ -126,18 +127,7 @@ class Sizes(State):
             return 0
         prev = w[q.start - 1] if q.start else ""
         near = set(w[max(0, q.start - 6) : q.start]) | set(w[end : end + 4])
-        shape = near & {
-            "rectangle",
-            "piece",
-            "square",
-            "panel",
-            "scrap",
-            "block",
-            "blocks",
-            "squares",
-            "rectangles",
-            "patch",
-        }
+        shape = near & lexis().sets["shapes"]
         noun = (
             prev in ("a", "an", "some", "the", "this", "that", "these", "those", "of", "my", "couple", "standard")
             and not shape

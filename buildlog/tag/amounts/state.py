@@ -35,7 +35,7 @@ class State:
         self.last_grit = -100
         self.last_count = -100
         self._system: str | None = None
-        self._unit_said: str | None | bool = False
+        self._unit_said: str | bool | None = False
         self._triggers = frozenset(WORDS) | STARTS | _UNIT_STARTS | {"every", "twice", "a", "an"}
 
     def length_unit(self) -> str | None:
@@ -47,7 +47,7 @@ class State:
                 if unit and unit.name in ("inch", "centimeter", "millimeter"):
                     count[unit.name] = count.get(unit.name, 0) + 1
             self._unit_said = max(count, key=lambda u: count[u]) if count else None
-        return self._unit_said or None
+        return self._unit_said if isinstance(self._unit_said, str) else None
 
     def _length_context(self, q: Quantity) -> bool:
         return bool(self.last_length and q.start - self.last_length[0] < _ELLIPTIC_REACH)
@@ -77,18 +77,7 @@ class State:
                     and w[i - 2] in ("fold", "turn", "folded", "turned", "press", "lap", "it", "that", "edge")
                 ):
                     return 0
-                if w[i - size : i] == ["up", "to"] and w[i - size - 1] in (
-                    "work",
-                    "go",
-                    "worked",
-                    "went",
-                    "sand",
-                    "sanded",
-                    "sanding",
-                    "it",
-                    "right",
-                    "way",
-                ):
+                if w[i - size : i] == ["up", "to"] and w[i - size - 1] in lexis().sets["up_to_verbs"]:
                     return 0
                 return size
         return 0
