@@ -61,8 +61,14 @@ def test_harmless_relations_of_a_hazard() -> None:
         ("palette knife", "tool"),
         ("olive oil", "material"),
         ("pattern weights", "tool"),
+        ("five tooth iron", "tool"),
     ):
         assert named([item(name, kind)]) == [], name  # type: ignore[arg-type]
+
+
+def test_a_short_name_of_a_harmless_thing() -> None:
+    oil = Item(id="i1", kind="material", name="neatsfoot oil", aliases=["oil", "the oil"], first_s=3.0)
+    assert named([oil]) == []
 
 
 def test_words_of_a_step() -> None:
@@ -101,7 +107,7 @@ def test_the_hazards_of_the_trades_are_there() -> None:
         "rotary cutter",
         "table saw",
         "router",
-        "wood dust",
+        "sanding dust",
         "solvents",
         "oily rags",
         "dyes and mordants",

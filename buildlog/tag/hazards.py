@@ -91,20 +91,25 @@ def general_cautions(
 def _names(lexicon: Lexicon, name: str, aliases: Sequence[str], kind: str) -> frozenset[tuple[str, ...]]:
     """The filed names of a thing: as said, the lexicon's name for it, and the head of a compound nobody files.
 
-    So "old iron" is an iron and "12 inch mitre saw" a mitre saw, but "butter knife" and "olive oil" are themselves.
+    So "old iron" is an iron and "12 inch mitre saw" a mitre saw, but "butter knife" and "pricking iron" are not; and
+    "oil", said of neatsfoot oil, is not just any oil.
     """
-    names = set()
+    own = tuple(key_words(name))
+    names = {own}
     for said in (name, *aliases):
         words = tuple(key_words(said))
+        if said is not name and own[-len(words) :] == words:
+            continue
         names.add(words)
         term = lexicon.find(said, kind)
-        if term is not None and not term.ambiguous:
-            names.add(tuple(key_words(term.name)))
+        if term is not None:
+            if not term.ambiguous:
+                names.add(tuple(key_words(term.name)))
+            continue
         for at in range(1, len(words)):
-            if term is None and (at < len(words) - 1 or lexicon.find(words[-1], kind) is not None):
+            before = words[:at]
+            if at < len(words) - 1 or all(w in lexicon.everyday or w[:1].isdigit() for w in before):
                 names.add(words[at:])
-                if lexicon.find(" ".join(words[at:]), kind) is not None:
-                    break
     return frozenset(names)
 
 
