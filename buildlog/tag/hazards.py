@@ -98,7 +98,8 @@ def _names(lexicon: Lexicon, name: str, aliases: Sequence[str], kind: str) -> fr
     names = {own}
     for said in (name, *aliases):
         words = tuple(key_words(said))
-        if said is not name and own[-len(words) :] == words:
+        bare = tuple(w for w in words if w not in lexicon.everyday)
+        if said is not name and own[-len(bare) :] == bare:
             continue
         names.add(words)
         term = lexicon.find(said, kind)
