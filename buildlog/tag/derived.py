@@ -66,7 +66,8 @@ _JOINTS: tuple[tuple[tuple[str, ...], str], ...] = tuple(
                 ),
                 "/": (
                     "divided by,divide by,divide it by,divide that by,and divide by,and divide it by,"
-                    "and divide that by,then divide by,then divide it by,then divide that by,and then divide by,split by,over"
+                    "and divide that by,then divide by,then divide it by,"
+                    "then divide that by,and then divide by,split by,over"
                 ),
                 "x": "multiplied by,multiply by,times,and multiply by,then multiply by,then times it by,times by",
             }.items()

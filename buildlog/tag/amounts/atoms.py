@@ -17,9 +17,10 @@ _QUOTES = str.maketrans({"‘": "'", "’": "'", "“": '"', "”": '"', "″": 
 
 @dataclass(slots=True)
 class Atoms:
-    """Parallel lists: lower-case text ``w``, index of the token ``tok``, ``glued`` to the atom before it.
+    """Parallel lists: lower-case text ``w``, index of the token ``tok``, ``glued`` to the one before.
 
-    ``known`` is every atom of the document once. The lists end in empty sentinels, so that looking ahead needs no bounds.
+    ``known`` is every atom of the document once. The lists end in empty sentinels, so that
+    looking ahead needs no bounds.
     """
 
     w: list[str]

@@ -108,7 +108,7 @@ class Bare(Measured):
         hot = near & lexis().sets["hot_things"]
         if not hot or value % 5:
             return 0
-        unit = "degree_Celsius" if near & {"solder", "soldering", "tip"} else self._heat_scale(value)
+        unit = "degree_Celsius" if near & {"solder", "soldering", "tip", "pads", "tin"} else self._heat_scale(value)
         of = next(iter(sorted(hot)))
         self._emit(
             replace(q, unit=unit, dim="heat", flags=[*q.flags, "assumed unit"]),

@@ -113,6 +113,9 @@ class Counts(State):
             return 0
         prev = w[q.start - 1] if q.start else ""
         making = self._making_before(q.start)
+        if q.start >= 3 and w[q.start - 2 : q.start] == ["of", "the"] and starts_number(w[q.start - 3]):
+            # "eight of the sixteen spindles"
+            return q.end
         if w[q.end] == "of":
             return self._partitive(q, making)
         if (
@@ -244,7 +247,7 @@ class Counts(State):
                 return self._counted(q, noun, None, q.end, 0.7)
         place = (
             nxt in _PLACES
-            or w[q.end : q.end + 2] in (["one", "way"], ["the", "other"], ["on", "top"])
+            or w[q.end : q.end + 2] in (["one", "way"], ["the", "other"], ["on", "top"], ["to", "a"])
             or w[q.end : q.end + 3]
             in (["in", "a", "row"], ["at", "the", "top"], ["at", "the", "bottom"], ["on", "the", "other"])
         )

@@ -175,6 +175,13 @@ def _fraction(a: Atoms, i: int) -> tuple[Fraction, int] | None:
             return Fraction(over, below[0]), below[1]
         found = _denominator(a, i + 1, over)
         return (Fraction(over, found[0]), found[1]) if found else None
+    if text == "a" and w[i + 1] in ("thirty", "sixty"):
+        # "a thirty second", "a sixty-fourth": a time would be plural, or stand before a noun
+        k = i + 3 if w[i + 2] == "-" else i + 2
+        under = {("thirty", "second"): 32, ("sixty", "fourth"): 64}.get((w[i + 1], w[k]))
+        # "a thirty second burst" is a time
+        burst = w[k + 1].isalpha() and w[k + 1] not in lexis().sets["stops"] and w[k + 1] not in lexis().units
+        return (Fraction(1, under), k + 1) if under and not burst else None
     if text in ("a", "an") and w[i + 1] in SINGULAR_DEN:
         return Fraction(1, SINGULAR_DEN[w[i + 1]]), i + 2
     if text in ("a", "an") and w[i + 1] in ("scant", "generous", "bare", "full", "good") and w[i + 2] in SINGULAR_DEN:

@@ -45,6 +45,8 @@ class Sizes(State):
         j = q.number_end
         while w[j] in HYPHENS and self.a.glued[j]:
             j += 1
+        if q.unit is None and w[j] == "needle" and q.value >= 8 and w[i - 1] in ("a", "an", "the", "my"):
+            return self._named(q, i, q.number_end)
         if q.unit is None and w[j] in sets["names_after"]:
             return self._named(q, i, j + 1)
         if q.unit == "pound" and w[q.end] in ("hammer", "mallet", "maul", "sledge", "sledgehammer", "test"):

@@ -103,6 +103,7 @@ class State:
         nxt = w[i + 1]
         return (
             nxt in self.lex.units
+            or nxt in ("thirty", "sixty")
             or nxt
             in ("half", "quarter", "third", "eighth", "sixteenth", "hundred", "thousand", "dozen", "couple", "tenth")
             or (
