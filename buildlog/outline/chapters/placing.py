@@ -51,7 +51,7 @@ def _length_loss(length_s: float, usual: float) -> float:
     """Loss for a stretch of this length: none near the usual one, growing with the log of the ratio."""
     if length_s < LEAST_S:
         return math.inf
-    return 0.55 * math.log(length_s / usual) ** 2
+    return 1.2 * math.log(length_s / usual) ** 2
 
 
 def _freely(places: list[Place], end_s: float, usual: float, cost: float) -> list[Place]:

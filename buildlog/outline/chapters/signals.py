@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from buildlog.outline.steps.finding import Draft
-    from buildlog.tag.lexicon import Lexicon
+    from buildlog.tag.items import Gathered
     from buildlog.tag.reader import Reading
     from buildlog.tag.view import View
 
@@ -25,6 +25,7 @@ class Place:
     score: float
 
 
+PAUSED_S = 2.0  # silence that divides talk into stretches
 _WINDOW = 70  # tokens on either side whose words are compared
 _CUES: tuple[tuple[str, ...], ...] = tuple(
     tuple(p.split())
@@ -149,7 +150,7 @@ def change_of_words(v: View) -> list[float]:
 
 
 def places(
-    v: View, drafts: Sequence[Draft], lexicon: Lexicon, reading: Reading | None, *,
+    v: View, drafts: Sequence[Draft], items: Sequence[Gathered], reading: Reading | None, *,
     pauses: Sequence[tuple[float, float]], cuts: Sequence[float],
 ) -> list[Place]:  # fmt: skip
     """Every sentence start with its evidence."""
@@ -161,6 +162,9 @@ def places(
     for d in drafts:
         for i in range(d.start + 1, d.end):
             inside[i] = True
+    worked = [d.at for d in drafts]
+    named = [m.start for g in items for m in g.mentions]
+    named.sort()
     out: list[Place] = []
     outro_from = _outro_start(v)
     for s, (a, b) in enumerate(v.sents):
@@ -181,12 +185,24 @@ def places(
             p = float(reading.layers["chapter"][a : min(b, a + 3), 1].max())
             p = min(0.97, max(0.01, p))
             score += 0.9 * (math.log(p / (1 - p)) + 3.0)
+        if pause > PAUSED_S:
+            score += _what_follows(v, a, silent, worked, named)
         if cuts:
             k = bisect_left(cuts, v.start_s[a])
             near = min((abs(cuts[j] - v.start_s[a]) for j in (k - 1, k) if 0 <= j < len(cuts)), default=9.0)
             score += 0.8 if near < 1.5 else 0.0
         out.append(Place(a, v.start_s[a], score))
     return out
+
+
+def _what_follows(v: View, at: int, silent: list[float], worked: list[int], named: list[int]) -> float:
+    """Evidence from the talk up to the next silence: work and things named speak for a chapter, an aside against."""
+    end = next((i for i in range(at + 1, len(silent)) if silent[i] > PAUSED_S), len(silent))
+    steps = bisect_left(worked, end) - bisect_left(worked, at)
+    things = bisect_left(named, end) - bisect_left(named, at)
+    if not steps and not things:
+        return -1.0
+    return 1.4 * min(steps, 3) / 3 + 1.2 * min(things, 4) / 4
 
 
 def _outro_start(v: View) -> int | None:
