@@ -113,7 +113,7 @@ Doc.set_extension("notes", default=[], force=True)
 Doc.set_extension("slips", default=[], force=True)
 
 
-@Language.component("notes", assigns=["doc._.notes", "doc._.slips"], requires=["doc.sents", "token.tag"])
+@Language.component("notes", assigns=["doc._.notes", "doc._.slips"], requires=["doc.sents", "token.tag"])  # type: ignore[untyped-decorator]
 def notes(doc: Doc) -> Doc:
     """Set ``doc._.notes`` and ``doc._.slips``."""
     doc._.notes = find_notes(doc)

@@ -1,7 +1,7 @@
-"""Mistakes in the making that were put right: "I drilled from the wrong face, so I plugged that hole and drilled again".
+"""Mistakes in the making that were put right: "I drilled from the wrong face, so I plugged that and drilled again".
 
 A mistake shows in the words for it ("backwards", "too short", "turns out") and in the words for mending it ("unpicked",
-"off it came", "again"). Either alone is everyday work; together, in one sentence or in neighbours, they are a correction.
+"off it came", "again"). Either alone is everyday work; together, in one sentence or in neighbours, they are one.
 Slips of the tongue ("four, no, five holes") are no mistakes in the making; see :func:`is_contradiction` for sentences
 that take back what was said earlier.
 """

@@ -1,4 +1,4 @@
-"""Names and meanings said aloud: "a running stitch, some call it a gathering stitch", "basting, that's just long stitches".
+"""Names and meanings said aloud: "a running stitch, some call it a gathering stitch", "that's just long stitches".
 
 Sets ``doc._.aliases`` (list of :class:`Alias`) and ``doc._.definitions`` (list of :class:`Definition`).
 """
@@ -250,7 +250,7 @@ Doc.set_extension("aliases", default=[], force=True)
 Doc.set_extension("definitions", default=[], force=True)
 
 
-@Language.component("glossary", assigns=["doc._.aliases", "doc._.definitions"], requires=["doc.sents", "token.pos"])
+@Language.component("glossary", assigns=["doc._.aliases", "doc._.definitions"], requires=["doc.sents", "token.pos"])  # type: ignore[untyped-decorator]
 def glossary(doc: Doc) -> Doc:
     """Set ``doc._.aliases`` and ``doc._.definitions``."""
     doc._.aliases = find_aliases(doc)

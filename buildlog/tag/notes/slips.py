@@ -1,6 +1,6 @@
 """Slips of the tongue put right in the next breath: "four, no, five holes", "sorry, they're five eighths".
 
-They are no mistakes in the making, so they are kept apart from the notes (``doc._.slips``): the last word has already won.
+They are no mistakes in the making, so they are kept apart from the notes (``doc._.slips``): the last word has won.
 """
 
 from __future__ import annotations
