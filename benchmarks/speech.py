@@ -45,8 +45,11 @@ def speak(text: str, out: Path, voice: str = "slt") -> None:
         subprocess.run(["flite", "-voice", voice, "-f", file.name, "-o", str(out)], check=True)
 
 
-def long_recording(out: Path, minutes: float) -> str:
-    """Write ``minutes`` of speech to ``out`` (16 kHz mono wav); returns what it is made of."""
+def long_recording(out: Path, minutes: float, share: float = 1.0) -> str:
+    """Write ``minutes`` of recording to ``out`` (16 kHz mono wav); returns what it is made of.
+
+    The first ten minutes are all speech; after them, speech takes ``share`` of the time and silence the rest.
+    """
     with tempfile.TemporaryDirectory() as folder:
         if shutil.which("flite"):
             sources, made_of = [], "flite (voices slt, rms) reading the development narrations"
@@ -68,6 +71,10 @@ def long_recording(out: Path, minutes: float) -> str:
             file.writeframes(piece)
             written += len(piece)
             n += 1
+            if written > 600 * RATE * 2 and share < 1.0:
+                silence = min(int(len(piece) * (1 / share - 1)) // 2 * 2, max(0, wanted - written))
+                file.writeframes(bytes(silence))
+                written += silence
     return made_of
 
 

@@ -36,7 +36,7 @@ def no_fetched_copies(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.setattr(weights, "fetched_homes", lambda: [tmp_path / "home" / "models"])
 
 
-def test_base_is_joined_once_from_the_data_packages() -> None:
+def test_base_is_joined_once_from_the_data_packages_and_again_when_damaged() -> None:
     found = weights.resolve("base")
     model = found.folder / "model.bin"
     assert found.source == "data packages"
@@ -46,10 +46,6 @@ def test_base_is_joined_once_from_the_data_packages() -> None:
     before = model.stat().st_mtime_ns
     assert weights.resolve("base") == found
     assert model.stat().st_mtime_ns == before
-
-
-def test_a_damaged_joined_copy_is_joined_again() -> None:
-    found = weights.resolve("base")
     with (found.folder / "model.bin").open("r+b") as file:
         file.seek(1000)
         file.write(b"damage")

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import io
-import itertools
 from collections.abc import Callable, Iterator
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+import numpy.typing as npt
 
 from buildlog.errors import BadInput, Interrupted
 from buildlog.media.opening import open_media, shown
@@ -16,6 +17,8 @@ from buildlog.media.probing import duration_of, picture_stream, start_of
 
 if TYPE_CHECKING:
     from PIL.Image import Image
+
+Small = npt.NDArray[np.uint8]
 
 CUT_SCORE = 10.0  # percent: the default threshold of ffmpeg's scdet filter
 KEY_FRAMES_APART_S = 0.4  # all-intra files have a key frame every frame: no need for each
@@ -35,19 +38,23 @@ def scene_cuts(path: Path | str, *, cancelled: Callable[[], bool] | None = None)
         if stream is None:
             return []
         begin = start_of(container)
-        keys = list(_scored(_key_frames(container, stream, cancelled), stream, "mafd"))
-    gaps = [b[0] - a[0] for a, b in itertools.pairwise(keys)]
+        # The small picture is kept only where it differs from the one before.
+        keys = [
+            (t, score, small if score >= CUT_SCORE else None)
+            for t, score, small in _scored(_key_frames(container, stream, cancelled), stream, "mafd")
+        ]
+    gaps = [b[0] - a[0] for a, b in pairwise(keys)]
     usual = max(gaps, default=0.0)
     cuts: list[float] = []
-    for (before, _), (after, score) in itertools.pairwise(keys):
-        if score < CUT_SCORE:
+    for (before, _, _), (after, _, then) in pairwise(keys):
+        if then is None:
             continue
         # A key frame that comes early was put there by the encoder because the picture changed: that is the cut.
         early = after - before < 0.9 * usual
         if early and after - before > KEY_FRAMES_APART_S * 2 and usual > 1.5:
             cuts.append(after)
         elif after - before <= NO_REFINING_BEYOND_S:
-            cuts += _between(path, before, after, cancelled)
+            cuts += _between(path, before, after, then, cancelled)
         else:
             cuts.append(after)
     return [round(max(0.0, t - begin), 3) for t in sorted(set(cuts))]
@@ -77,8 +84,8 @@ def _decoded(packet: Any) -> list[Any]:
         return []  # a damaged frame is not worth stopping for
 
 
-def _scored(frames: Iterator[Any], stream: Any, measure: str) -> Iterator[tuple[float, float]]:
-    """Time of each frame and what ffmpeg's scdet measured (percent; 0 for the first).
+def _scored(frames: Iterator[Any], stream: Any, measure: str) -> Iterator[tuple[float, float, Small]]:
+    """Time of each frame, what ffmpeg's scdet measured (percent; 0 for the first), and the frame small and grey.
 
     ``mafd`` is the mean difference from the frame before; ``score`` takes steady movement out of it.
     """
@@ -100,11 +107,18 @@ def _scored(frames: Iterator[Any], stream: Any, measure: str) -> Iterator[tuple[
             graph.configure()
         graph.push(frame)
         scored = graph.pull()
-        yield float(frame.pts * frame.time_base), float(scored.metadata.get(f"lavfi.scd.{measure}", 0.0))
+        score = float(scored.metadata.get(f"lavfi.scd.{measure}", 0.0))
+        yield float(frame.pts * frame.time_base), score, scored.to_ndarray()
 
 
-def _between(path: Path | str, start: float, end: float, cancelled: Callable[[], bool] | None) -> list[float]:
-    """Cuts after ``start`` up to ``end``, on the container's clock, by decoding every frame between."""
+def _between(
+    path: Path | str, start: float, end: float, then: Small, cancelled: Callable[[], bool] | None
+) -> list[float]:
+    """Cuts after ``start`` up to ``end``, on the container's clock, by decoding the frames between.
+
+    ``then`` is the picture at ``end``: once a cut has led to it, the rest need not be decoded.
+    """
+    cuts: list[float] = []
     with open_media(path) as container:
         stream = picture_stream(container)
         assert stream is not None
@@ -120,8 +134,14 @@ def _between(path: Path | str, start: float, end: float, cancelled: Callable[[],
                 if at is not None and at >= start - 1e-6:
                     yield frame
 
-        scores = list(_scored(frames(), stream, "score"))
-    return [t for t, score in scores[1:] if score >= CUT_SCORE]
+        first = True
+        for t, score, small in _scored(frames(), stream, "score"):
+            if score >= CUT_SCORE and not first:
+                cuts.append(t)
+                if np.abs(small.astype(np.int16) - then).mean() * 100 / 255 < CUT_SCORE:
+                    break
+            first = False
+    return cuts
 
 
 def still(path: Path | str, t: float, around: float = 0.4) -> Image:
