@@ -151,6 +151,13 @@ def things_in(w: Wording, n: int, cue: Cue) -> list[Span]:
         ]
         if named:
             return _group(w, named[-1], chunks)
+    m = re.search(r"\band (?:whatever|everything|anything|all the (?:rest|other))\b", text)
+    if m:
+        at = w.token(base + m.start())
+        named = [c for c in chunks if at - 1 <= c.end <= at]
+        if named:
+            return _back_conjuncts(w, named[-1], chunks)
+    # what is put there: between the verb and the place
     mine = [m for m in MY_PUT.finditer(text) if m.start() <= cue.last - base]
     mine += [m for m in YOU_FIND.finditer(text) if m.start() <= cue.last - base]
     linking = re.search(r"\b(?:link|linked|linking|upload|uploaded|share|post|scan)\b", text)

@@ -13,7 +13,7 @@ from spacy.language import Language
 from spacy.tokens import Doc
 
 from buildlog.tag.timed import start_s
-from buildlog.tag.wording import Wording, tidy
+from buildlog.tag.wording import Wording, plain, tidy
 
 if TYPE_CHECKING:
     from spacy.tokens import Span
@@ -209,16 +209,15 @@ def find_definitions(doc: Doc) -> list[Definition]:
     return out
 
 
+def _means(m: re.Match[str]) -> bool:
+    """Whether the match names something that can be defined, and says more than how it is."""
+    words, meaning = m["name"].split(), m["text"].strip()
+    named = bool(words) and words[0] not in _NOT_DEFINED and words[-1] not in _NOT_DEFINED
+    return named and len(meaning.split()) >= 3 and not _NOT_MEANING.match(meaning)
+
+
 def _definition(w: Wording, m: re.Match[str], base: int) -> Definition | None:
-    words = m["name"].split()
-    meaning = m["text"].strip()
-    if (
-        not words
-        or words[-1] in _NOT_DEFINED
-        or words[0] in _NOT_DEFINED
-        or len(meaning.split()) < 3
-        or _NOT_MEANING.match(meaning)
-    ):
+    if not _means(m):
         return None
     a, b = m.span("name")
     start, end = w.token(base + a), w.token(base + b - 1) + 1
@@ -243,7 +242,8 @@ def _lower_first(text: str) -> str:
 
 def is_definition(sent: Span) -> bool:
     """Whether the sentence says what a word means."""
-    return bool(find_definitions(sent.as_doc()))
+    text = plain(sent.text)
+    return any(_means(m) for m in (rule.search(text) for rule in _DEFINE) if m)
 
 
 Doc.set_extension("aliases", default=[], force=True)
