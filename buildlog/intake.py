@@ -10,7 +10,7 @@ import functools
 import hashlib
 import os
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -227,7 +227,7 @@ def _words_in(log: Log, source: Source) -> Words:
     return Words(log.transcript, duration, sha256_of(source.path), log.recording.model, [], [], [])
 
 
-def read_words(words: Words, name: str, *, tell: Tell | None = None) -> Log:
+def read_words(words: Words, name: str, *, own_words: Mapping[str, str] | None = None, tell: Tell | None = None) -> Log:
     """The log of a recording called ``name``: tagged and outlined, with a check for speech that gave no words."""
     from buildlog.reading import read
 
@@ -239,7 +239,7 @@ def read_words(words: Words, name: str, *, tell: Tell | None = None) -> Log:
         if tell is not None:
             tell("reading", share * words.duration_s, words.duration_s, None)
 
-    log = read(words.lines, info, pauses=words.pauses, cuts=words.cuts, progress=shared)
+    log = read(words.lines, info, pauses=words.pauses, cuts=words.cuts, own_words=own_words, progress=shared)
     log.checks = [
         *log.checks,
         *(
@@ -306,7 +306,7 @@ def take_in(
 
     ready = whole_log(source)
     words, new = (_words_in(ready, source), None) if ready else words_of(source, hearing, tell=tell, known=known)
-    own = [msgspec.to_builtins(w) for w in archive.words.all()]
+    own = {name: w.kind for w in archive.words.all() for name in (w.term, *w.aliases)}
     key = key_of(words.lines, words.pauses, words.cuts, words.lost, own, rules_version())
     before = archive.builds.recording_with(words.sha256)
     newest = None if before is None else archive.readings.newest(before.id)
@@ -315,7 +315,7 @@ def take_in(
         log = archive.readings.log(before.id)
     read_anew = log is None
     if log is None:
-        log = ready or read_words(words, source.path.name, tell=tell)
+        log = ready or read_words(words, source.path.name, own_words=own, tell=tell)
     with archive.store.write():
         recording = archive.builds.keep_recording(
             os.fspath(source.path.absolute()),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from buildlog.document import (
@@ -39,12 +39,13 @@ def read(
     pauses: Sequence[tuple[float, float]] = (),
     cuts: Sequence[float] = (),
     wish: ChapterWish | None = None,
+    own_words: Mapping[str, str] | None = None,
     progress: Callable[[float], None] | None = None,
 ) -> Log:
     """Read ``lines`` (in order of time) into a log on the recording's clock.
 
     ``pauses`` are silences (start, end) and ``cuts`` scene cuts, in seconds, where the media is at hand; ``wish`` how
-    many chapters, or how long, the maker wants; ``progress`` is told the share done (0 to 1).
+    many chapters, or how long, the maker wants; ``own_words`` the maker's own craft words (term -> kind); ``progress`` is told the share done (0 to 1).
     """
     from buildlog.outline import outline
     from buildlog.tag.hazards import general_cautions
@@ -52,7 +53,7 @@ def read(
     from buildlog.tag.view import view_of
 
     log = Log(recording=recording, transcript=list(lines))
-    tagged = tag(lines, progress=(lambda share: progress(0.85 * share)) if progress else None)
+    tagged = tag(lines, own_words=own_words, progress=(lambda share: progress(0.85 * share)) if progress else None)
     if not tagged.english:
         log.checks.append(Check(kind="language", start_s=0.0, text=NOT_ENGLISH))
         log.chapters = [Chapter(id="c1", start_s=0.0, title="Recording")] if lines else []
@@ -77,7 +78,7 @@ def read(
     _links(log, v, doc._.promises, doc._.items)
     _notes(log, v, doc._.notes)
     log.general_cautions = general_cautions(
-        log.items, log.techniques, [n.text for n in log.notes if n.kind == "caution"]
+        log.items, log.techniques, [n.text for n in log.notes if n.kind == "caution"], log.steps
     )
     _contradictions(log)
     if progress:

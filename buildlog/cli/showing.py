@@ -14,25 +14,38 @@ _KINDS = {"material": "Materials", "tool": "Tools", "pattern": "Patterns", "refe
 
 
 def lines(log: Log, part: Part, owed: Owed, sections: tuple[str, ...] = SECTIONS) -> Iterator[str]:
-    """The log, a line at a time, safe for a terminal."""
+    """The log of a part, a line at a time, safe for a terminal."""
     title = f": {safe(part.title)}" if part.title else ""
     yield f"{safe(part.label)}{title}   {hms(log.recording.duration_s)}"
-    blocks = {
-        "chapters": lambda: _block("Chapters", (f"{hms(c.start_s):>8}  {safe(c.title)}" for c in log.chapters)),
-        "steps": lambda: _steps(log),
-        "items": lambda: _items(log),
-        "techniques": lambda: _block(
-            "Techniques", (f"{hms(t.first_shown_s):>8}  {safe(t.name)}" for t in log.techniques)
-        ),
-        "amounts": lambda: _block("Amounts", (f"{hms(m.start_s):>8}  {_amount(m)}" for m in log.measurements)),
-        "links": lambda: _links(log),
-        "notes": lambda: _block(
-            "Notes", (f"{hms(n.start_s):>8}  {n.kind.replace('_', ' ')}: {safe(n.text)}" for n in log.notes)
-        ),
-        "checks": lambda: _checks(log, owed),
-    }
     for name in sections:
-        yield from blocks[name]()
+        yield from _checks(log, owed) if name == "checks" else _section(log, name)
+
+
+def recording_lines(log: Log) -> Iterator[str]:
+    """The log of a recording that is in no archive, a line at a time, safe for a terminal."""
+    yield f"{safe(log.recording.path)}   {hms(log.recording.duration_s)}"
+    for name in SECTIONS[:-1]:
+        yield from _section(log, name)
+    yield from _block("Worth a look", (f"{hms(c.start_s):>8}  {safe(c.text)}" for c in log.checks))
+
+
+def _section(log: Log, name: str) -> Iterator[str]:
+    if name == "steps":
+        return _steps(log)
+    if name == "items":
+        return _items(log)
+    if name == "links":
+        return _links(log)
+    rows = {
+        "chapters": ("Chapters", (f"{hms(c.start_s):>8}  {safe(c.title)}" for c in log.chapters)),
+        "techniques": ("Techniques", (f"{hms(t.first_shown_s):>8}  {safe(t.name)}" for t in log.techniques)),
+        "amounts": ("Amounts", (f"{hms(m.start_s):>8}  {_amount(m)}" for m in log.measurements)),
+        "notes": (
+            "Notes",
+            (f"{hms(n.start_s):>8}  {n.kind.replace('_', ' ')}: {safe(n.text)}" for n in log.notes),
+        ),
+    }
+    return _block(*rows[name])
 
 
 def _block(heading: str, rows: Iterator[str]) -> Iterator[str]:

@@ -309,7 +309,7 @@ def _mode(
     if any(w in ("must", "can", "ca") for w in words):
         viewer = subj is not None and v.low[subj] in _VIEWER
         return ("told" if viewer and "must" in words else "imagined" if viewer else "state"), False
-    if lemma in _STATE and not ("be" == lemma and _passive_be(v, i)):
+    if lemma in _STATE and not (lemma == "be" and _passive_be(v, i)):
         return "state", past
     if tag == "VB" and relation == "main" and "to" not in words and (not own_subject or "is" in words):
         return "told", False  # also "the first thing you do is trim": a bare verb after "is"

@@ -14,7 +14,7 @@ import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from buildlog.tag.lexicon import Lexicon, singular
+from buildlog.tag.lexicon import Lexicon, lexicon_of, singular
 from buildlog.tag.mentions import CONSIDERED, SUBSTITUTE, USED, Kind, Mention
 from buildlog.tag.view import View, view_of
 
@@ -262,12 +262,12 @@ def attach_amounts(v: View, items: list[Gathered], amounts: list[Any]) -> None:
                 item.price = n
         elif a.kind == "size":
             for start, end, item in at:
-                if a.start < end and start < a.end or end == a.start or a.end == start:
+                if (a.start < end and start < a.end) or end == a.start or a.end == start:
                     item.size = item.size or a.text
         elif a.measured:
             token = a.of_token
             for start, end, item in at:
-                if token is not None and start <= token < end or a.start < end and start < a.end:
+                if (token is not None and start <= token < end) or (a.start < end and start < a.end):
                     item.amounts.append(n)
                     break
             else:
@@ -332,7 +332,7 @@ def items_component(doc: Doc) -> Doc:
     """spaCy component ``items``: sets ``doc._.items``."""
     v = view_of(doc)
     aliases = [(a.start, a.alias) for a in (doc._.aliases or [])]
-    items = gather(v, doc._.mentions, Lexicon.load(), aliases)
+    items = gather(v, doc._.mentions, lexicon_of(doc), aliases)
     attach_amounts(v, items, doc._.amounts)
     pair_substitutes(v, items)
     for item in items:

@@ -522,3 +522,8 @@ def _build(files: Mapping[str, Mapping[str, Any]], own_words: tuple[tuple[str, s
         _verbs=verbs,
         _wordnet=_wordnet(),
     )
+
+
+def lexicon_of(doc: Any) -> Lexicon:
+    """The lexicon that ``doc`` is read with: the maker's own words in it, where the tag stage was given any."""
+    return doc.user_data.get("lexicon") or Lexicon.load()

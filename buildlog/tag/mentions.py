@@ -9,11 +9,12 @@ Sets ``doc._.mentions``: a list of :class:`Mention` in the order of the words, n
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from buildlog.tag.clauses import Clause, clause_of
-from buildlog.tag.lexicon import Lexicon, Match
+from buildlog.tag.lexicon import Lexicon, Match, lexicon_of
 from buildlog.tag.reader import Reading
 from buildlog.tag.view import View, view_of
 
@@ -51,44 +52,158 @@ _TRIM_START = frozenset(
 # where nothing else would be left.
 
 
-def from_reader(v: View, reading: Reading, floor: float = 0.5) -> list[Mention]:
-    """Mentions read by the trained reader: runs of tokens more likely inside a name than outside."""
+# How much the lexicon's word on a kind weighs against the reader's, in log units; and how much of the reader's assent
+# a stretch needs that the lexicon knows as a craft term, one it does not know, and one whose head it knows as no item.
+_LEXICON_WEIGHT = 2.0
+_KNOWN_FLOOR, _FLOOR, _UNKNOWN_FLOOR, _AGAINST_FLOOR = 0.25, 0.5, 0.6, 0.85
+_KINDS: tuple[Kind, ...] = ("material", "tool", "pattern", "reference", "technique")
+_NO_ITEM = frozenset(["person", "place", "abstract", "piece", "product", "count"])
+_STOPS = frozenset(".?!,;:()")
+_NAMING = frozenset(["NOUN", "PROPN", "NUM", "X", "SYM"])
+
+
+def from_reader(v: View, reading: Reading, lexicon: Lexicon) -> list[Mention]:
+    """Mentions read by the trained reader, the lexicon heard on what a term is and where it ends."""
     p = reading.layers["kind"]
     status = reading.layers["status"]
-    n = len(v.text)
-    out: list[Mention] = []
-    outside = p[:, 0]
     begin_mass = p[:, 1::2]
     inside_mass = p[:, 2::2]
+    order = [reading.kinds.index(letter) for letter in LETTER]
+    out: list[Mention] = []
+    for start, end in _stretches(
+        v, p[:, 0].tolist(), begin_mass.sum(axis=1).tolist(), inside_mass.sum(axis=1).tolist(), lexicon
+    ):
+        mass = (begin_mass[start:end] + inside_mass[start:end]).mean(axis=0)
+        kind, sure = _weigh(v, lexicon, start, end, [float(mass[k]) for k in order])
+        if kind is not None:
+            s = status[start:end].mean(axis=0)
+            out.append(Mention(start, end, kind, (float(s[0]), float(s[1]), float(s[2]), float(s[3])), sure))
+    return out
+
+
+def _stretches(
+    v: View, outside: list[float], begins: list[float], insides: list[float], lexicon: Lexicon
+) -> list[tuple[int, int]]:
+    """Where names stand: runs of tokens likelier inside a name than not, known terms kept whole, ends straightened."""
+    n = len(v.text)
+    known = _known_terms(v, lexicon)
+    inside = [o <= 1.0 - _FLOOR for o in outside]
+    for start, end, _ in known:
+        if all(outside[i] <= 1.0 - _KNOWN_FLOOR for i in range(start, end)):
+            inside[start:end] = [True] * (end - start)
+    joined = {i for start, end, _ in known for i in range(start + 1, end)}
+    out: list[tuple[int, int]] = []
     i = 0
     while i < n:
-        if outside[i] > 1.0 - floor:
+        if not inside[i]:
             i += 1
             continue
         j = i + 1
         while (
             j < n
-            and outside[j] <= 1.0 - floor
-            and inside_mass[j].sum() >= begin_mass[j].sum()
-            and v.text[j] not in ".?!,;"
+            and inside[j]
+            and v.text[j] not in _STOPS
+            and (insides[j] >= begins[j] or j in joined or _one_phrase(v, j))
         ):
             j += 1
-        mass = (begin_mass[i:j] + inside_mass[i:j]).mean(axis=0)
-        k = int(mass.argmax())
-        s = status[i:j].mean(axis=0)
+        # An adjective left alone takes its noun along: "unbleached | calico".
+        while (
+            j < n
+            and v.pos[j - 1] in ("ADJ", "NUM")
+            and v.head[j - 1] >= j
+            and v.head[j - 1] <= j + 1
+            and v.pos[v.head[j - 1]] == "NOUN"
+        ):
+            j = v.head[j - 1] + 1
         start, end = _trim(v, i, j)
         if end > start:
-            total = float(mass.sum())
-            out.append(
-                Mention(
-                    start,
-                    end,
-                    LETTER[reading.kinds[k]],
-                    (float(s[0]), float(s[1]), float(s[2]), float(s[3])),
-                    float(mass[k]) if total else 0.0,
-                )
-            )
+            out.append((start, end))
         i = j
+    return out
+
+
+def _one_phrase(v: View, j: int) -> bool:
+    """Whether token ``j`` goes on with the noun phrase that token ``j - 1`` is in as a modifier."""
+    return v.dep[j - 1] in ("amod", "compound", "nummod") and v.head[j - 1] >= j and v.head[j - 1] - j <= 2
+
+
+def _weigh(v: View, lexicon: Lexicon, start: int, end: int, mass: list[float]) -> tuple[Kind | None, float]:
+    """The kind of tokens ``start`` to ``end``, the reader's probabilities mended by the lexicon, and how sure."""
+    head = end - 1
+    thing, technique = max(mass[:4]), mass[4]
+    total = sum(mass)
+    mods = [v.lemma[i] for i in range(start, head) if v.text[i][0].isalpha()]
+    known, sure = lexicon.classify(v.lemma[head], mods)
+    if technique >= thing:
+        return ("technique", total) if _is_technique(v, lexicon, start, end, total) else (None, 0.0)
+    if not any(v.pos[i] in _NAMING for i in range(start, end)) and known not in _KINDS:
+        return None, 0.0  # "gonna", "loose": nothing there names a thing
+    item_share = sum(mass[:4])
+    if known in _NO_ITEM and item_share < (_AGAINST_FLOOR if sure >= 0.6 else _UNKNOWN_FLOOR):
+        return None, 0.0
+    if known is None and item_share < _UNKNOWN_FLOOR:
+        return None, 0.0
+    weights = [math.log(max(1e-3, m)) for m in mass[:4]]
+    if known in _KINDS[:4]:
+        weights[_KINDS.index(known)] += _LEXICON_WEIGHT * sure  # type: ignore[arg-type]
+    best = max(range(4), key=lambda k: weights[k])
+    return _KINDS[best], min(1.0, item_share)
+
+
+def _is_technique(v: View, lexicon: Lexicon, start: int, end: int, total: float) -> bool:
+    """Whether the reader's technique at tokens ``start`` to ``end`` is one: known, or a verb of making, or very sure."""
+    if any(m.end > m.start for i in range(start, end) for m in lexicon.technique_terms_at(v.lemma, v.low, i)):
+        return True
+    verbs = [i for i in range(start, end) if v.pos[i] == "VERB"]
+    if verbs:
+        return v.lemma[verbs[0]] not in lexicon.talk_verbs and total >= _FLOOR
+    return total >= _UNKNOWN_FLOOR and v.pos[end - 1] in ("NOUN", "ADJ")
+
+
+def add_techniques(
+    v: View, mentions: list[Mention], lexicon: Lexicon, clauses: list[Clause], reading: Reading | None
+) -> list[Mention]:
+    """Techniques the reader let slip: known verbs and terms in clauses that tell what was really done."""
+    taken = [False] * len(v.text)
+    for m in mentions:
+        if m.kind == "technique":
+            taken[m.start : m.end] = [True] * (m.end - m.start)
+    out = list(mentions)
+    for c in clauses:
+        if not c.real or c.agent == "other" or c.relation in ("condition", "reason") or taken[c.verb]:
+            continue
+        if reading is not None and reading.inside("S", c.verb, c.verb + 1) < _STEP_FLOOR:
+            continue
+        particle = v.low[c.particle] if c.particle is not None else None
+        obj = v.lemma[c.objs[0]] if c.objs else None
+        term = lexicon.technique_for_verb(v.lemma[c.verb], particle, obj)
+        if term is not None and not term.ambiguous and v.lemma[c.verb] not in lexicon.plain_verbs:
+            out.append(Mention(c.verb, c.verb + 1, "technique", (0.9, 0.03, 0.02, 0.05), 0.6))
+            taken[c.verb] = True
+    out.sort(key=lambda m: m.start)
+    return out
+
+
+_STEP_FLOOR = 0.5
+
+
+def _known_terms(v: View, lexicon: Lexicon) -> list[tuple[int, int, str]]:
+    """Stretches that the lexicon knows as unambiguous craft things, longest first at each place."""
+    out: list[tuple[int, int, str]] = []
+    n = len(v.text)
+    i = 0
+    while i < n:
+        if v.pos[i] in ("NOUN", "PROPN", "ADJ", "VERB", "NUM"):
+            found = [
+                m for m in lexicon.terms_at(v.lemma, v.low, i) if m.term.kind in _KINDS[:4] and not m.term.ambiguous
+            ]
+            if found:
+                best = max(found, key=lambda m: m.end)
+                if best.end - i > 1 or v.pos[i] in ("NOUN", "PROPN"):
+                    out.append((i, best.end, best.term.kind))
+                    i = best.end
+                    continue
+        i += 1
     return out
 
 
@@ -185,10 +300,10 @@ def standing(v: View, clauses: list[Clause], i: int) -> tuple[float, float, floa
 def mentions_component(doc: Doc) -> Doc:
     """spaCy component ``buildlog_mentions``: sets ``doc._.mentions``."""
     v = view_of(doc)
-    lexicon = Lexicon.load()
+    lexicon = lexicon_of(doc)
     reading: Reading | None = doc._.reader
     if reading is None:
         doc._.mentions = from_lexicon(v, lexicon, doc._.clauses)
     else:
-        doc._.mentions = from_reader(v, reading)
+        doc._.mentions = add_techniques(v, from_reader(v, reading, lexicon), lexicon, doc._.clauses, reading)
     return doc

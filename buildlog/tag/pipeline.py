@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import functools
 from bisect import bisect_right
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -21,6 +21,8 @@ from buildlog.tag.timed import to_doc, words_of
 if TYPE_CHECKING:
     from spacy.language import Language
     from spacy.tokens import Doc
+
+    from buildlog.tag.lexicon import Lexicon
 
 _STRETCH = 1500  # words a parse
 # Words that make up most of any English talk; a text with hardly any of them is in another language.
@@ -56,8 +58,15 @@ def rules() -> Language:
     return nlp
 
 
-def tag(lines: Sequence[Line], *, progress: Callable[[float], None] | None = None) -> Tagged:
-    """Read ``lines``. ``progress`` is told the share done (0 to 1)."""
+def tag(
+    lines: Sequence[Line],
+    *,
+    own_words: Mapping[str, str] | None = None,
+    progress: Callable[[float], None] | None = None,
+) -> Tagged:
+    """Read ``lines``. ``own_words`` are the maker's (term -> kind); ``progress`` is told the share done (0 to 1)."""
+    from buildlog.tag.lexicon import Lexicon
+
     words: list[Word] = []
     line_of: list[int] = []
     for n, line in enumerate(lines):
@@ -66,12 +75,14 @@ def tag(lines: Sequence[Line], *, progress: Callable[[float], None] | None = Non
             line_of.append(n)
     if not is_english([w.text for w in words]):
         return Tagged(_parse([], [], set(), None), english=False)
-    repaired, repairs = _repair(words)
+    lexicon = Lexicon.load(own_words)
+    repaired, repairs = _repair(words, lexicon)
     if len(repaired) != len(words):
         times = [w.start_s for w in words]
         line_of = [line_of[max(0, bisect_right(times, w.start_s) - 1)] for w in repaired]
     cleaned = clean(repaired, line_of)
     doc = _parse(cleaned.words, cleaned.line_of, cleaned.starts, progress)
+    doc.user_data["lexicon"] = lexicon
     for _, component in rules().pipeline:
         doc = component(doc)
     if progress:
@@ -88,11 +99,10 @@ def is_english(texts: Sequence[str]) -> bool:
     return sum(t in _ENGLISH for t in sample) >= 0.2 * len(sample)
 
 
-def _repair(words: list[Word]) -> tuple[list[Word], list[Repair]]:
-    from buildlog.tag.lexicon import Lexicon
+def _repair(words: list[Word], lexicon: Lexicon) -> tuple[list[Word], list[Repair]]:
     from buildlog.tag.repairs import repair
 
-    return repair(words, Lexicon.load())
+    return repair(words, lexicon)
 
 
 def _parse(words: list[Word], line_of: list[int], starts: set[int], progress: Callable[[float], None] | None) -> Doc:

@@ -255,15 +255,9 @@ def _sentence_starts(words: list[Word]) -> set[int]:
             continue
         w, prev = plain(words[i].text), plain(previous)
         nxt = plain(words[i + 1].text) if i + 1 < n else ""
-        if w in _OPENERS and (nxt in _STARTERS or nxt in _OPENERS) and prev not in _OPENERS:
-            starts.add(i)
-            since = 0
-        elif (
-            w in ("okay", "alright", "anyway")
-            and prev not in _OPENERS
-            or w == "so"
-            and prev not in _OPENERS
-            and nxt in ("the", "this", "these", "for", "what", "here")
+        if (w in _OPENERS and (nxt in _STARTERS or nxt in _OPENERS) and prev not in _OPENERS) or (
+            (w in ("okay", "alright", "anyway") and prev not in _OPENERS)
+            or (w == "so" and prev not in _OPENERS and nxt in ("the", "this", "these", "for", "what", "here"))
         ):
             starts.add(i)
             since = 0

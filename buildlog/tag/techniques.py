@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from buildlog.tag.lexicon import Lexicon
+from buildlog.tag.lexicon import Lexicon, lexicon_of
 from buildlog.tag.mentions import Mention
 from buildlog.tag.view import View, view_of
 
@@ -114,7 +114,7 @@ def _key(name: str) -> str:
 def techniques_component(doc: Doc) -> Doc:
     """spaCy component ``techniques``: sets ``doc._.techniques``."""
     v = view_of(doc)
-    found = find_techniques(v, doc._.mentions, Lexicon.load())
+    found = find_techniques(v, doc._.mentions, lexicon_of(doc))
     for d in doc._.definitions or []:
         term_words = set(v.low[d.start : d.end]) if hasattr(d, "start") else set()
         for f in found:

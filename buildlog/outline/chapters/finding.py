@@ -10,7 +10,7 @@ from buildlog.document import Chapter
 from buildlog.outline.chapters.placing import choose
 from buildlog.outline.chapters.signals import places
 from buildlog.outline.chapters.titles import title
-from buildlog.tag.lexicon import Lexicon
+from buildlog.tag.lexicon import Lexicon, lexicon_of
 
 if TYPE_CHECKING:
     from spacy.tokens import Doc
@@ -27,7 +27,7 @@ def find_chapters(
     wish: ChapterWish | None, duration_s: float,
 ) -> list[Chapter]:  # fmt: skip
     """Chapters from 0.0 on, ascending; ids "c1", "c2", …"""
-    lexicon = Lexicon.load()
+    lexicon = lexicon_of(doc)
     reading = doc._.reader
     found = places(v, drafts, doc._.items or [], reading, pauses=pauses, cuts=sorted(cuts))
     cost = COST_READ if reading is not None else COST_RULES

@@ -11,7 +11,7 @@ from buildlog.outline.steps.rewriting import Phrase, Rewriter
 from buildlog.outline.steps.segments import Segment, find_segments
 from buildlog.outline.steps.things import Things
 from buildlog.outline.words import joined, sentence
-from buildlog.tag.lexicon import Lexicon
+from buildlog.tag.lexicon import Lexicon, lexicon_of
 
 if TYPE_CHECKING:
     from spacy.tokens import Doc
@@ -40,10 +40,10 @@ def find_steps(doc: Doc, v: View) -> list[Draft]:
     """All steps told in ``doc``."""
     clauses = doc._.clauses
     reading = doc._.reader
-    lexicon = Lexicon.load()
-    segments = find_segments(v, clauses)
+    lexicon = lexicon_of(doc)
+    segments = find_segments(v, clauses, lexicon)
     told = choose(v, segments, clauses, lexicon, reading, doc._.notes or [])
-    rewriter = Rewriter(v, clauses, lexicon, Things(v, lexicon))
+    rewriter = Rewriter(v, clauses, lexicon, Things(v, lexicon, clauses, doc._.mentions or []), doc._.mentions or [])
     drafts: list[Draft] = []
     for t in told:
         drafts += _write(v, rewriter, segments, t)
