@@ -120,9 +120,8 @@ def cuts(minutes: float) -> bool:
             found = scene_cuts(film)
             took, cpu = time.perf_counter() - began, time.process_time() - cpu
             rates.append(scenes * 12 / took)
-            print(
-                f"  {name}: {scenes * 12} s of film in {took:.2f} s ({cpu:.2f} s of processor), {len(found)} of {scenes - 1} cuts"
-            )
+            spent = f"{took:.2f} s ({cpu:.2f} s of processor)"
+            print(f"  {name}: {scenes * 12} s of film in {spent}, {len(found)} of {scenes - 1} cuts")
     print(f"scene cuts: {min(rates):.0f} times real time (bar 20)")
     return min(rates) >= 20
 
