@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from buildlog.tag.view import View
+
 # Words that soften, fill or point at the picture: a written step does without them wherever they stand.
 HEDGES = frozenset(
     "just actually basically really literally obviously honestly simply probably maybe perhaps hopefully anyway "
@@ -113,3 +118,9 @@ def joined(parts: list[str]) -> str:
     if any("," in p or " and " in p for p in parts[:-1]):
         return ", ".join(parts[:-1]) + ", and " + parts[-1]
     return ", ".join(parts[:-1]) + " and " + parts[-1]
+
+
+def names_topic(v: View, at: int, end: int) -> bool:
+    """A sentence that only names what comes: "Hood.", "So the lid.", "Okay, webbing.", "Glue up."."""
+    words = [i for i in range(at, end) if v.pos[i] not in ("PUNCT", "INTJ", "CCONJ", "SCONJ", "ADV", "DET") and v.low[i] not in ("so", "right", "okay", "now", "then", "next", "alright", "first", "last")]
+    return 1 <= len(words) <= 3 and all(v.pos[i] in ("NOUN", "PROPN", "ADJ", "VERB", "ADP") for i in words) and any(v.pos[i] in ("NOUN", "PROPN") or v.tag[i] == "VBG" for i in words)

@@ -9,6 +9,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from buildlog.outline.words import names_topic
+
 if TYPE_CHECKING:
     from buildlog.outline.steps.finding import Draft
     from buildlog.tag.items import Gathered
@@ -103,12 +105,6 @@ def cue(v: View, at: int, end: int) -> float:
         if tuple(low[at : at + len(words)]) == words:
             return 1.0 if " ".join(words) in _STRONG else 0.5
     return 0.0
-
-
-def names_topic(v: View, at: int, end: int) -> bool:
-    """A sentence that only names what comes: "Hood.", "So the lid.", "Okay, webbing.", "Glue up."."""
-    words = [i for i in range(at, end) if v.pos[i] not in ("PUNCT", "INTJ", "CCONJ", "SCONJ", "ADV", "DET") and v.low[i] not in ("so", "right", "okay", "now", "then", "next", "alright", "first", "last")]
-    return 1 <= len(words) <= 3 and all(v.pos[i] in ("NOUN", "PROPN", "ADJ", "VERB", "ADP") for i in words) and any(v.pos[i] in ("NOUN", "PROPN") or v.tag[i] == "VBG" for i in words)
 
 
 def is_outro(v: View, at: int, end: int) -> bool:

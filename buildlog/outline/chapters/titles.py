@@ -9,8 +9,9 @@ from collections import Counter
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from buildlog.outline.chapters.signals import is_outro, names_topic
+from buildlog.outline.chapters.signals import is_outro
 from buildlog.outline.steps.things import name_of
+from buildlog.outline.words import names_topic
 from buildlog.tag.techniques import gerund
 
 if TYPE_CHECKING:

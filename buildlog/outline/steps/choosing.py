@@ -92,7 +92,11 @@ def _by_rule(v: View, segment: Segment, clauses: list[Clause], lexicon: Lexicon)
     elif c.agent == "viewer" and c.mode == "done":
         odds -= 0.5
     if c.negated:
-        odds -= 1.2
+        odds -= 2.4
+    if c.agent == "none" and c.objs and not c.passive and c.subj is not None and v.low[c.subj] in ("it", "that", "this", "which"):
+        odds -= 1.5  # "it stops them fraying"
+    if lemma == "come" and any(v.low[p] in ("at", "to") for p, _ in c.preps):
+        odds -= 2.0  # "mine came out at two and five eighths"
     if c.relation == "condition":
         odds -= 2.0
     return odds

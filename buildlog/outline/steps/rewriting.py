@@ -10,12 +10,13 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from buildlog.outline.steps.things import Thing, Things, is_pronoun
-from buildlog.outline.words import FIRST_PERSON, HEDGES, MEANT_AFTER_VERB, hedge_at, plain_verb, third_person
+from buildlog.outline.words import FIRST_PERSON, HEDGES, MEANT_AFTER_VERB, PLURAL_PRONOUNS, hedge_at, plain_verb, third_person
 
 if TYPE_CHECKING:
     from buildlog.outline.steps.segments import Segment
     from buildlog.tag.clauses import Clause
     from buildlog.tag.lexicon import Lexicon
+    from buildlog.tag.mentions import Mention
     from buildlog.tag.view import View
 
 
@@ -48,6 +49,11 @@ _MOVES_ITSELF = frozenset(
     "sew stitch clip hook button zip tie bend feed run cut rest stand lean nest meet join attach overlap".split()
 )
 _LEFT_ALONE = frozenset("dry cool set soak cure rest stand sit rise chill steep simmer harden bake proof prove settle".split())
+_HANGS = frozenset("hang overlap stick extend protrude overhang poke".split())
+_NOT_DOING = frozenset(
+    "want need like try bother think know mean say tell ask guess hope wish love hate remember forget show see look watch thank "
+    "happen bleed cry sneeze laugh swear scream miss wonder believe".split()
+)
 _COPULA = frozenset(["be", "'s", "become"])
 _DURATION = frozenset("overnight hour hours minute minutes day days week weeks night".split())
 _CONTRACTED = {"'m": "am", "'re": "are", "'s": "is", "ca": "can", "wo": "will"}
@@ -57,12 +63,16 @@ _CARRY_BACK = frozenset("with for on in from to at using without through under o
 class Rewriter:
     """Rewrites segments of one narration."""
 
-    def __init__(self, v: View, clauses: list[Clause], lexicon: Lexicon, things: Things) -> None:
+    def __init__(self, v: View, clauses: list[Clause], lexicon: Lexicon, things: Things, mentions: list[Mention]) -> None:
         self.v = v
         self.clauses = clauses
         self.lexicon = lexicon
         self.things = things
         self.known = lexicon.making_verbs | lexicon.plain_verbs | lexicon.talk_verbs
+        self._inside_item = {
+            i for m in mentions if m.kind != "technique" and m.end - m.start > 1 for i in range(m.start, m.end)
+        }
+        self._item = {i for m in mentions if m.kind != "technique" for i in range(m.start, m.end)}
         self._by_verb = {c.verb: c for c in clauses}
         self._named: list[Thing] = []
         self._bend: set[int] = set()
@@ -84,17 +94,23 @@ class Rewriter:
         v = self.v
         h = c.verb
         lemma = self.lemma(h)
-        if h < segment.start or h >= segment.end:
+        if h < segment.start or h >= segment.end or h in self._inside_item:
             return self._verbless(segment)
+        if lemma in self.lexicon.talk_verbs and lemma not in self.lexicon.plain_verbs or lemma in _NOT_DOING:
+            return None
         under_get = bool(c.frame) and v.lemma[c.frame[-1]] in ("get", "have") and v.tag[h] in ("VBN", "VBD")
         passive = c.passive or under_get or (v.tag[h] == "VBN" and self._has_be(h)) or self._half_passive(c)
         if lemma in _COPULA and not passive:
             return self._state(segment, c)
-        if lemma in ("have", "get") and not passive and c.objs:
-            return self._having(segment, c)
-        thing_subject = (
-            not passive and c.agent == "none" and c.subj is not None and c.own_subject and segment.start <= c.subj < h
+        thing_subject = not passive and c.subj is not None and c.own_subject and segment.start <= c.subj < h and (
+            c.agent == "none" or v.low[c.subj] in ("they", "these", "those")
         )
+        if lemma in ("have", "get") and not passive and c.objs:
+            if thing_subject and c.subj is not None:
+                return self._made(segment, c, "give", [*self._object(c.subj, segment), *self._tail(h + 1, segment.end, c)])
+            return self._having(segment, c)
+        if thing_subject and c.objs and c.subj is not None and is_pronoun(v.low[c.subj]):
+            return None  # "it stops them fraying": what a thing does for one is a remark
         verb = lemma
         front: list[str] = []
         if passive and c.subj is not None:
@@ -108,6 +124,8 @@ class Rewriter:
                     back = [] if verb == "leave" else [lemma]
                     tail = self._tail(h + 1, segment.end, c)
                     return self._made(segment, c, verb, [*front, *back, *tail])
+            if not c.objs and lemma in _HANGS:
+                return self._made(segment, c, "let", [*self._object(c.subj, segment), lemma, *self._tail(h + 1, segment.end, c)])
             if not c.objs and (lemma in _MOVED or lemma in _MOVES_ITSELF):
                 verb = _MOVED.get(lemma, lemma)
                 front = self._object(c.subj, segment)
@@ -119,7 +137,7 @@ class Rewriter:
         fronted = self._fronted(c, segment, compound)
         dislocated: list[str] = []
         if not front:
-            dislocated, fronted = self._dislocated(c, segment, fronted)
+            dislocated = self._dislocated(c, segment)
         tail = self._tail(h + 1, segment.end, c, drop_object=bool(dislocated))
         return self._made(segment, c, verb, [*front, *dislocated, *tail, *fronted], head=[*adverb, *head])
 
@@ -200,16 +218,20 @@ class Rewriter:
                         out += self._clean(v.left[k], v.right[k] + 1, c)
         return out
 
-    def _dislocated(self, c: Clause, segment: Segment, fronted: list[str]) -> tuple[list[str], list[str]]:
-        """ "Those two rings, I linked them …": the thing named first is the object, the pronoun after goes."""
+    def _dislocated(self, c: Clause, segment: Segment) -> list[str]:
+        """The object where it stands before the subject: "every other line I ran …", "those two rings, I linked them"."""
         v = self.v
-        if len(c.objs) != 1 or not is_pronoun(v.low[c.objs[0]]) or c.objs[0] < c.verb:
-            return [], fronted
+        again = [o for o in c.objs if o > c.verb]
+        if again and not (len(again) == 1 and is_pronoun(v.low[again[0]])):
+            return []
         for k in v.kids[c.verb]:
-            if segment.start <= k < c.verb and v.pos[k] in ("NOUN", "PROPN") and k != c.subj and v.dep[k] in ("dobj", "npadvmod", "dep", "nsubj", "ccomp"):
-                if c.subj is None or k < c.subj:
-                    return self._clean(v.left[k], v.right[k] + 1, c), fronted
-        return [], fronted
+            if not (segment.start <= k < c.verb) or k == c.subj or v.pos[k] not in ("NOUN", "PROPN") or v.tag[k] == "VBG":
+                continue
+            if v.dep[k] in (("dobj",) if not again else ("dobj", "npadvmod", "dep", "nsubj", "ccomp")) and (c.subj is None or k < c.subj):
+                if v.lemma[k] in _DURATION or v.lemma[k] in ("time", "morning", "evening", "way"):
+                    continue
+                return self._object(k, segment)
+        return []
 
     # ------------------------------------------------------------------ things
 
@@ -224,6 +246,8 @@ class Rewriter:
         for k in v.kids[i]:
             if v.dep[k] in ("relcl", "acl", "appos") and k > i:
                 hi = min(hi, v.left[k])
+        while hi - 1 > i and (v.low[hi - 1] in ("'s", "’s") or v.pos[hi - 1] in ("PUNCT", "AUX")):
+            hi -= 1  # "that seam's clipped"
         words = self._clean(lo, hi, None)
         t = self.things.at(i)
         if t is not None:
@@ -236,7 +260,9 @@ class Rewriter:
         low = v.low[i]
         thing = self.things.meant(i)
         if thing is None:
-            return {"this": "it", "that": "it", "those": "them", "these": "them", "they": "them"}.get(low, low)
+            if self._named:
+                return "them" if low in PLURAL_PRONOUNS else "it"
+            return "the pieces" if low in PLURAL_PRONOUNS else "the piece"
         if any(t.name == thing.name for t in self._named):
             return "them" if thing.plural else "it"
         self._named.append(thing)
@@ -262,7 +288,8 @@ class Rewriter:
                 lo = start
             low = v.low[lo]
             mark = next((v.low[k] for k in v.kids[d.verb] if v.dep[k] == "mark"), "")
-            if d.relation == "reason" or mark in ("because", "since", "although", "though", "cause", "cuz", "cos") or low in ("because", "cos", "cuz", "cause"):
+            subj_low = v.low[d.subj] if d.subj is not None and d.own_subject else ""
+            if mark in ("as", "while") and subj_low in ("i", "we") or d.relation == "reason" or mark in ("because", "since", "although", "though", "cause", "cuz", "cos") or low in ("because", "cos", "cuz", "cause"):
                 out.update(range(lo, end if low in ("because", "cos", "cuz") else hi))
             elif v.dep[d.verb] == "relcl" and (d.agent in ("maker", "other") or d.mode == "state" or low in ("which", "who")):
                 out.update(range(lo, hi))
@@ -281,13 +308,21 @@ class Rewriter:
             if i in drop:
                 i += 1
                 continue
+            if low in ("because", "cos", "cuz", "coz", "'cause") or (low == "cause" and v.pos[i] != "NOUN"):
+                break
+            if low == "like" and v.pos[i] in ("ADP", "SCONJ") and not (i + 1 < end and (v.pos[i + 1] == "NUM" or v.low[i + 1] in _NUMBERS and v.low[min(i + 2, end - 1)] in _FRACTIONS)):
+                i = max(i + 1, min(end, v.right[i] + 1))  # a likeness is a remark
+                continue
             n = hedge_at(v.low, i, end)
             if n and not (n == 1 and low == "look" and v.pos[i] == "NOUN"):
                 i += n
                 if i < end and v.text[i] == "," and out and out[-1] == ",":
                     i += 1
                 continue
-            if low in HEDGES and not (low in MEANT_AFTER_VERB and self._meant(i, start, end)):
+            if low == "say" and i and v.text[i - 1] == ",":
+                i += 1
+                continue
+            if low in HEDGES and v.pos[i] not in ("NOUN", "VERB", "PROPN") and not (low in MEANT_AFTER_VERB and self._meant(i, start, end)):
                 i += 1
                 if i < end and v.text[i] == "," and (not out or out[-1] == ","):
                     i += 1
@@ -319,7 +354,7 @@ class Rewriter:
                 out.append(self._pronoun(i))
                 i += 1
                 continue
-            if low == "like" and i + 1 < end and (v.pos[i + 1] == "NUM" or v.low[i + 1] in _NUMBERS):
+            if low == "like":
                 out.append("about")
                 i += 1
                 continue
@@ -354,7 +389,7 @@ class Rewriter:
         if low in ("only", "even", "just"):
             return low == "only"
         if low == "right":
-            return i + 1 < end and (v.pos[i + 1] in ("NOUN", "ADP", "ADV") or v.low[i + 1] in ("side", "sides"))
+            return i > start and (v.pos[i - 1] in ("ADP", "DET", "ADJ") or v.low[i - 1] in ("and", "or", "left")) or i + 1 < end and v.low[i + 1] in ("side", "sides", "angle", "angles", "through", "along", "up", "down", "across")
         if low == "first":
             return v.pos[i] == "ADJ" and i + 1 < end and v.pos[i + 1] in ("NOUN", "NUM", "ADJ")
         if low == "too":
@@ -416,6 +451,9 @@ class Rewriter:
         """ "Both halves are level", "the binding is two inch strips", "there's a hole at the top"."""
         v = self.v
         tail_start = c.verb + 1
+        made = self._made_so(segment, c)
+        if made is not None:
+            return made
         if c.subj is None or c.subj > c.verb or not (segment.start <= c.subj):
             words = self._clean(tail_start, segment.end, c)
             return self._made(segment, c, "use", words) if words else None
@@ -439,6 +477,23 @@ class Rewriter:
         if attr is not None:
             return self._made(segment, c, "make", [*front, *words])
         return self._made(segment, c, "put" if any(v.dep[k] == "prep" for k in v.kids[c.verb]) else "make", [*front, *words])
+
+    def _made_so(self, segment: Segment, c: Clause) -> Phrase | None:
+        """ "There's a hole bored with a spade bit", "it's a hollow, cut with a gouge", "first job is strip it": the
+        doing hangs on the thing that there is."""
+        v = self.v
+        for top in (c.attr, *(k for k in v.kids[c.verb] if v.dep[k] in ("attr", "nsubj", "ccomp", "xcomp", "acomp", "advcl", "conj"))):
+            if top is None or top <= c.verb or top >= segment.end:
+                continue
+            if v.tag[top] == "VB" and self.lemma(top) in self.lexicon.making_verbs:
+                return self._made(segment, c, self.lemma(top), self._clean(top + 1, segment.end, None))
+            for k in (*v.kids[top], *((top,) if v.tag[top] == "VBN" else ())):
+                if v.tag[k] == "VBN" and top <= k < segment.end and self.lemma(k) in self.lexicon.making_verbs and (k == top or v.dep[k] in ("acl", "relcl", "amod", "appos")):
+                    before = self._clean(c.verb + 1, k, c) if k > c.verb + 1 else []
+                    if not before and c.subj is not None and v.low[c.subj] != "there":
+                        before = self._object(c.subj, segment)
+                    return self._made(segment, c, self.lemma(k), [*before, *self._clean(k + 1, segment.end, None)])
+        return None
 
     def _having(self, segment: Segment, c: Clause) -> Phrase | None:
         """ "I've got a walking foot on", "I have the iron at 350 degrees"."""
@@ -484,8 +539,11 @@ class Rewriter:
             a += 1
         if a >= b:
             return None
-        if v.tag[a] in ("VBG", "VBN", "VB", "VBD", "VBP") or v.low[a].endswith("ing") and self.lemma_of_gerund(a):
-            verb = self.lemma(a) if v.tag[a].startswith("V") else (self.lemma_of_gerund(a) or v.low[a])
+        bare_verb = v.low[a] in self.lexicon.making_verbs and a + 1 < b and (v.pos[a + 1] in ("DET", "PRON", "NUM", "ADV", "ADP", "PART") or v.pos[a] == "VERB")
+        if a not in self._inside_item and not (a in self._item and v.pos[a] == "NOUN") and (
+            v.tag[a] in ("VBG", "VBN", "VB", "VBD", "VBP") or bare_verb or v.low[a].endswith("ing") and self.lemma_of_gerund(a)
+        ):
+            verb = v.low[a] if bare_verb else self.lemma(a) if v.tag[a].startswith("V") else (self.lemma_of_gerund(a) or v.low[a])
             words = self._clean(a + 1, b, None)
             named = self._named[-1:]
             participle = v.tag[a] in ("VBN", "VBD")
@@ -537,6 +595,7 @@ class Rewriter:
 
 
 _PARTICLES = frozenset("down up off out over together in on back away through".split())
+_FRACTIONS = frozenset("half quarter third eighth sixteenth inch inches mil millimetre centimetre couple few minute minutes hour hours day days".split())
 _NUMBERS = frozenset("a an one half two three four five six seven eight nine ten twelve twenty thirty".split())
 
 

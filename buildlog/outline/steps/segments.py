@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from buildlog.tag.clauses import Clause
+    from buildlog.tag.lexicon import Lexicon
     from buildlog.tag.view import View
 
 
@@ -31,11 +32,11 @@ _JOINING = frozenset(["and", "but", "so", "then", "or", ",", ";", "-", "–", "�
 _WHOLE = frozenset(["main", "conj"])
 
 
-def find_segments(v: View, clauses: list[Clause]) -> list[Segment]:
+def find_segments(v: View, clauses: list[Clause], lexicon: Lexicon) -> list[Segment]:
     """All segments, in order; together they cover every token."""
     by_sentence: dict[int, list[int]] = {}
     for n, c in enumerate(clauses):
-        if not c.light and c.relation in _WHOLE:
+        if not c.light and (c.relation in _WHOLE or _stands_alone(v, c, clauses)) and not _half_of_compound(v, c, clauses, n, lexicon):
             by_sentence.setdefault(v.sent_of[c.verb], []).append(n)
     out: list[Segment] = []
     for s, (start, end) in enumerate(v.sents):
@@ -63,7 +64,52 @@ def find_segments(v: View, clauses: list[Clause]) -> list[Segment]:
         for i, (at, n) in enumerate(cuts):
             until = cuts[i + 1][0] if i + 1 < len(cuts) else end
             out.append(Segment(at, until, n, at == start))
-    return _breaks(v, clauses, out)
+    return _breaks(v, clauses, _small_clauses(v, clauses, out))
+
+
+def _small_clauses(v: View, clauses: list[Clause], segments: list[Segment]) -> list[Segment]:
+    """Join "slip stitch | the gap closed": what follows a verb without an object of its own is its object."""
+    out: list[Segment] = []
+    for s in segments:
+        last = out[-1] if out else None
+        if (
+            last is not None and last.clause is not None and s.clause is not None and last.end == s.start
+            and v.sent_of[last.start] == v.sent_of[s.start] and last.end - 1 == clauses[last.clause].verb and v.pos[s.start] == "DET"
+            and clauses[s.clause].subj is not None and not clauses[last.clause].objs and v.tag[clauses[s.clause].verb] in ("VBN", "VBD", "VB")
+        ):  # fmt: skip
+            last.end = s.end
+            continue
+        out.append(s)
+    return out
+
+
+def _stands_alone(v: View, c: Clause, clauses: list[Clause]) -> bool:
+    """A clause that the parser hung under a later one though nothing subordinates it ("Fold it over, and put in …"),
+    or a participle that goes on with a passive ("planted on, screwed from below")."""
+    if c.parent is None:
+        return False
+    top = clauses[c.parent]
+    if any(v.dep[k] == "mark" or (v.dep[k] == "aux" and v.low[k] == "to") for k in v.kids[c.verb]):
+        return False
+    if any(v.low[k] in ("when", "while", "once", "where", "what", "how", "why", "which", "who") for k in v.kids[c.verb]):
+        return False
+    tag = v.tag[c.verb]
+    if c.relation in ("complement", "manner") and c.verb < top.verb and v.dep[c.verb] in ("advcl", "ccomp", "csubj", "dep"):
+        return tag in ("VB", "VBP", "VBD") and not top.light and top.verb not in _frames(clauses)
+    if c.relation in ("manner", "relative") and tag == "VBN" and top.passive and c.verb > top.verb + 1:
+        return v.text[v.left[c.verb] - 1] == ","
+    return False
+
+
+def _frames(clauses: list[Clause]) -> set[int]:
+    return {i for c in clauses for i in c.frame}
+
+
+def _half_of_compound(v: View, c: Clause, clauses: list[Clause], n: int, lexicon: Lexicon) -> bool:
+    """ "slip" of "slip stitched": the parser saw two verbs where a technique has two words."""
+    if n + 1 >= len(clauses) or clauses[n + 1].verb != c.verb + 1:
+        return False
+    return any(m.end >= c.verb + 2 for m in lexicon.technique_terms_at(v.lemma, v.low, c.verb))
 
 
 def _left(v: View, c: Clause, verbs: set[int]) -> int:
@@ -91,7 +137,9 @@ def _is_phrase(v: View, start: int, end: int) -> bool:
 def _breaks(v: View, clauses: list[Clause], segments: list[Segment]) -> list[Segment]:
     """Joining words at a segment's end go to the next one."""
     for a, b in zip(segments, segments[1:], strict=False):
-        while a.end - 1 > a.start and v.low[a.end - 1] in _JOINING and v.sent_of[a.end - 1] == v.sent_of[b.start]:
+        if v.low[b.start] == "or" and b.start + 1 < b.end and v.low[b.start + 1] == "so":
+            a.end = b.start = b.start + 2  # "an inch or so" belongs to what is measured
+        while a.end - 1 > a.start and v.low[a.end - 1] in _JOINING and not (v.low[a.end - 1] == "so" and v.low[a.end - 2] == "or") and v.sent_of[a.end - 1] == v.sent_of[b.start]:
             if a.clause is not None and a.end - 1 <= clauses[a.clause].verb:
                 break
             a.end -= 1

@@ -10,10 +10,13 @@ from bisect import bisect_left
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from buildlog.outline.words import PLURAL_PRONOUNS, SINGULAR_PRONOUNS
+from buildlog.outline.words import PLURAL_PRONOUNS, SINGULAR_PRONOUNS, names_topic
+from buildlog.tag.clauses import clause_of
 
 if TYPE_CHECKING:
+    from buildlog.tag.clauses import Clause
     from buildlog.tag.lexicon import Lexicon
+    from buildlog.tag.mentions import Mention
     from buildlog.tag.view import View
 
 
@@ -26,6 +29,7 @@ class Thing:
     plural: bool
     weight: float
     kind: str | None = None
+    topic: bool = False
 
     @property
     def the(self) -> str:
@@ -50,21 +54,25 @@ _NEVER = frozenset(
     "reason idea point end sense fun trick job rest inch inches centimetre centimeters foot feet yard yards metre meters "
     "millimetre mil cm mm half quarter eighth side sides middle centre center top bottom front place room one ones video "
     "camera part everything something nothing anything people body hand hands finger fingers eye eyes face money pounds quid "
-    "dollars bucks degrees step steps stuff deal direction work course case love life luck version advice morning evening".split()
+    "dollars bucks degrees step steps stuff deal ounce ounces gram grams kilo litre pound times mine ours way ways size sizes shape kind amount number length direction work course case love life luck version advice morning evening".split()
 )
 _MEASURED_OF = frozenset("piece strip length end edge side corner bit sheet top bottom inside outside pair back front".split())
+SURE = 0.7  # below this nothing near fits well enough
 REACH = 70  # tokens: how far back a pronoun looks
 
 
-def find_things(v: View, lexicon: Lexicon) -> list[Thing]:
+def find_things(v: View, lexicon: Lexicon, clauses: list[Clause], mentions: list[Mention]) -> list[Thing]:
     """Every noun phrase that could be worked on, in the order of the words."""
     out: list[Thing] = []
+    kinds = {m.end - 1: m.kind for m in mentions if m.kind != "technique"}
+    topics = {i for a, b in v.sents if names_topic(v, a, b) for i in range(a, b)}
     for i, pos in enumerate(v.pos):
         if pos not in ("NOUN", "PROPN") or v.dep[i] == "compound" or not v.low[i][0].isalpha() or len(v.low[i]) < 2:
             continue
         if v.low[i] in _NEVER and not (v.low[i] in ("end", "side", "sides", "top", "bottom", "front", "piece") and _of(v, i)):
             continue
         kind, _ = lexicon.classify(v.lemma[i], [v.lemma[k] for k in v.kids[i] if k < i and v.dep[k] in ("compound", "amod")])
+        kind = kinds.get(i, kind)  # type: ignore[assignment]
         role = v.dep[i]
         if role == "conj" and v.dep[v.head[i]] in ("dobj", "nsubjpass", "ROOT"):
             role = v.dep[v.head[i]]
@@ -73,13 +81,25 @@ def find_things(v: View, lexicon: Lexicon) -> list[Thing]:
             weight -= 1.0 if kind is not None else 0.3
         if kind == "place":
             weight -= 1.2
-        if kind == "tool":
-            weight -= 0.9
+        if kind in ("tool", "reference"):
+            weight -= 1.3
+        elif kind in ("material", "piece", "product", "pattern"):
+            weight += 0.4
         if role == "pobj" and v.low[v.head[i]] in ("of", "with", "by", "for", "in", "like", "than"):
             weight -= 0.4
+        n = clause_of(clauses, v, i)
+        if n is not None:
+            c = clauses[n]
+            if c.relation == "reason" or c.mode in ("imagined", "habit", "question") or c.agent == "other":
+                weight -= 1.0
+            elif c.mode == "dropped":
+                weight -= 1.5
+        topic = i in topics
+        if topic:
+            weight = max(weight, 2.0) + 0.6
         name = name_of(v, i)
         if name:
-            out.append(Thing(i, name, v.tag[i] in ("NNS", "NNPS"), weight, kind))
+            out.append(Thing(i, name, v.tag[i] in ("NNS", "NNPS"), weight, kind, topic))
     return out
 
 
@@ -118,9 +138,9 @@ def name_of(v: View, i: int) -> str:
 class Things:
     """Answers what a pronoun stands for; remembers its own answers, so that a chain of "it" holds."""
 
-    def __init__(self, v: View, lexicon: Lexicon) -> None:
+    def __init__(self, v: View, lexicon: Lexicon, clauses: list[Clause], mentions: list[Mention]) -> None:
         self.v = v
-        self.all = find_things(v, lexicon)
+        self.all = find_things(v, lexicon, clauses, mentions)
         self.told: list[tuple[int, Thing]] = []
         self._heads = [t.head for t in self.all]
 
@@ -139,14 +159,21 @@ class Things:
         for where, t in reversed(self.told[-6:]):
             if where < pronoun and pronoun - where <= REACH:
                 best = self._try(best, t, where, max(t.weight, 2.4), plural, pronoun, sent)
-        return best[1] if best is not None and best[0] > 0.2 else None
+        return best[1] if best is not None and best[0] > SURE else None
 
     def _try(
         self, best: tuple[float, Thing] | None, t: Thing, where: int, weight: float, plural: bool, pronoun: int, sent: int
     ) -> tuple[float, Thing] | None:
         if t.plural != plural:
             return best
-        score = weight - 0.35 * (sent - self.v.sent_of[where]) - 0.012 * (pronoun - where)
+        far = 0.5 if t.topic else 1.0
+        score = weight - far * (0.35 * (sent - self.v.sent_of[where]) + 0.012 * (pronoun - where))
+        for other in self.all[max(0, bisect_left(self._heads, where) - 12) :]:
+            if other.head >= where:
+                break
+            if other.name.rsplit(" ", 1)[-1] == t.name.rsplit(" ", 1)[-1]:
+                score += 0.25
+                break
         if best is None or score > best[0]:
             return score, t
         return best
