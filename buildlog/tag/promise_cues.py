@@ -61,7 +61,7 @@ _PUT = (
     r"drawn|drew|keep|kept|sling|slung|whack|whacked|print|printed|say|said)"
 )
 _I_WILL = (
-    r"\b(?:i|we)(?:'ll|'m| will| am|'ve| have|'d| can| shall|'re| are|'m gonna|'m going to| might|"
+    r"\b(?:i|we)(?:'?ll|'?m| will| am|'?ve| have|'d| can| shall|'re| are|'?m gonna|'m going to| might|"
     r" may)?(?: all| both)? ?"
     r"(?:going to |gonna |also |always |just |already |definitely |probably |try and |try to |"
     r"see if i can |make sure (?:i |to |and )?|be |gladly |happily |now |even |of course )*"
@@ -120,20 +120,65 @@ _SOLICIT = re.compile(
     r"(?:thank you|thanks|thank) (?:\w+ ){0,4}?comments?|subscribe|hit (?:that|the)|like button|say hello|"
     r"say hi|argue|fight|correct me|vote|your comments|read(?:ing)? (?:all )?(?:the|your) comments)\b"
 )
-TRIGGER = re.compile(
-    r"\b(?:links?|linked|linking|description|info ?box|box|blurb|notes|shownotes|comments?|below|"
-    r"underneath|beneath|under (?:this|the) (?:video|film|clip|episode|picture)|"
-    r"down there|up there|up here|in there|on there|find (?:it|them|that|both|all|those) there|website|"
-    r"web site|web ?page|blog|bio|site|my page|our page|my channel page|profile|corner|cards?|end ?screen|"
-    r"upload|uploaded|uploading|attach|attached|download|downloads|downloadable|share|shared|sharing|post|"
-    r"posted|posting|put up|up online|online|up as well|up for|printable|scan|scanned)\b"
-)
 _FILE = (
     r"(?:charts?|patterns?|plans?|templates?|stencils?|lists?|recipes?|files?|pdfs?|notes|schematics?|"
     r"diagrams?|drawings?|"
     r"code|firmware|spreadsheets?|calculators?|instructions?|worksheets?|printables?|stls?|svgs?|models?|"
     r"layouts?|measurements?|dimensions?|sheets?|"
     r"graphs?|designs?|sketch(?:es)?|guides?|write-?ups?|tables?|photos?|pictures?|gerbers?|tracings?|tutorial)"
+)
+_OFFER = re.compile(
+    r"\b(?:it|that|they|those|these|both|all|which|\w+)(?:'?ll| will)(?: all| both| also)? be (?:right |"
+    r"up |down |all )?(?:there|in there|under here|down here|on there|up there|under it|underneath|below|"
+    r"online|available|free)\b"
+    r"(?=[^.;]{0,30}?\b(?:for (?:you|ye|yous|y'all|anyone|everybody|free|nothing)|to (?:print|download|"
+    r"copy|use)|no (?:cost|charge)|free|with it|pdf|print)\b|[ ,.]*(?:and|too|as well|so)?[ .]*$)"
+    rf"|\b(?:{_FILE}|{_INFO}|\w+s?)\b(?:'s|'re| is| are) (?:in |on |all |down |up )?there (?:too|as well|"
+    rf"also|for (?:you|free))\b"
+    rf"|\b(?:put|puts|putting|pop|leave|stick|drop|chuck|bung) (?:it|that|them|those|these|one|"
+    rf"a \w+(?: of (?:it|them|that))?|the \w+) (?:in )?with (?:the|this) video\b|\bwith (?:the|"
+    rf"this) video\b(?=[ .,]*$)"
+    rf"|\b(?:i|we)(?:'?ll| will|'?m going to|'?m gonna|'?ve| have|'?m) (?:also |just |even |be )*(?:chuck|"
+    rf"put|pop|stick|leave|left|bung|get|have|sling|putting|got|gonna drop|drop|dropping|"
+    rf"going to drop) (?:[\w']+ ){{0,6}}?(?:up (?:for (?:you|ye|yous|y'all|everybody|anyone)|as an?|"
+    rf"under it|by (?:sunday|monday|tuesday|wednesday|thursday|friday|saturday))|scanned|in there|put up|"
+    rf"for (?:ye|yous|you guys|you lot|y'all)[ .,]*$|online)\b"
+    rf"|\b(?:i|we)(?:'?ll| will|'?ve| have) (?:also )?(?:leave|left|give|put|write|written|post) (?:you |"
+    rf"ye |yous )?(?:his|her|their|the|its|an?) (?:\w+(?:'s)? ){{0,2}}?(?:page|address|number|website|site|"
+    rf"shop|name|details?|phone number)\b"
+    r"|\b(?:i|we)(?:'?ve| have|'?ll| will)? (?:also )?(?:put|write|written|list|listed|note|noted|say|"
+    r"said|type|typed) (?:down )?(?:where|who|what)\b[^.;]{0,40}?\b(?:underneath|below|beneath|down there|"
+    r"under here|in there)\b"
+    r"|\b(?:i|we) (?:note|list|write|give|put|name) (?:it |them |that )?(?:below|underneath|beneath)\b|"
+    r"\b(?:type|write|writing|typing|list|put) (?:it|that|them|also)? ?(?:just )?(?:below|underneath|"
+    r"down) there\b|\bi'?m writing (?:it |that |them )?(?:there|below|underneath)\b"
+    r"|\b(?:in|at|from) the usual (?:place|spot|box)\b|\b(?:in|among|with) (?:the|my) (?:links|files|"
+    r"downloads)\b(?! (?:of|in))|\bin the list (?:i (?:put|left|'ve put)|under|below|down)\b|\byou(?:'ll|"
+    r" will) (?:get|find|have) (?:it |that |them |both )?(?:down |just )?(?:below|underneath)\b"
+    rf"|\b{_FILE}(?:'s|'re| is| are|s) (?:going|gone|coming) (?:up|online)\b|\b(?:is|are|be|'s|"
+    rf"'re) (?:free to download|downloadable|yours to (?:print|download|have)|available (?:to (?:anyone|"
+    rf"anybody|everybody|you|download)|from|online|as a|for (?:download|free)))\b|\b(?:you|anybody|"
+    rf"anyone) (?:may|can|could) (?:download|print it|have (?:it|that|a copy))\b"
+    r"|\bget (?:it|that|them|those) (?:uploaded|scanned|put up|posted|online)\b|\blink(?:ed)?,? (?:below|"
+    r"underneath)\b|^link[.!]?$|\b\w+ linked, \w+ linked\b|\b(?:a|an|the) (?:decent |similar |"
+    r"good )?\w+ in the links\b"
+)
+_SHOWN = re.compile(
+    r"\b(?:in a (?:minute|moment|second)|on the (?:bench|table|floor|wall|shelf)|in the (?:shed|drawer|oven)|"
+    r"to be there at|be there (?:at|by|soon|when)|was there)\b"
+)
+
+TRIGGER = re.compile(
+    r"\b(?:be (?:right |up |down )?there|there (?:too|as well|also|for)|under here|with (?:the|"
+    r"this) video|for (?:ye|yous|you guys|you lot|y'all)|scanned|usual (?:place|spot|box)|in the links|"
+    r"files|list i|put under|going up|available|his page|her page|their page|address|number|where|writing|"
+    r"typed?|below there|under it|be free|uploaded|up as|"
+    r"links?|linked|linking|description|info ?box|box|blurb|notes|shownotes|comments?|below|"
+    r"underneath|beneath|under (?:this|the) (?:video|film|clip|episode|picture)|"
+    r"down there|up there|up here|in there|on there|find (?:it|them|that|both|all|those) there|website|"
+    r"web site|web ?page|blog|bio|site|my page|our page|my channel page|profile|corner|cards?|end ?screen|"
+    r"upload|uploaded|uploading|attach|attached|download|downloads|downloadable|share|shared|sharing|post|"
+    r"posted|posting|put up|up online|online|up as well|up for|printable|scan|scanned)\b"
 )
 _UP = re.compile(
     rf"(?:{_I_WILL}|\b(?:gonna|going to|let me|will) (?:also |just )?)(?:upload|uploaded|share|post|"
@@ -178,7 +223,7 @@ def cue_in(w: Wording, n: int) -> Cue | None:
     """The words of stretch ``n`` that make it a promise, if it is one."""
     text = w.said(n)
     base = w.chars(*w.stretches[n])[0]
-    for find in (_link_cue, _place_cue, _card_cue, _file_cue, _maybe_cue):
+    for find in (_link_cue, _place_cue, _card_cue, _file_cue, _maybe_cue, _offer_cue):
         cue = find(text, w, n)
         if cue:
             cue.first += base
@@ -343,6 +388,14 @@ def _file_cue(text: str, w: Wording, n: int) -> Cue | None:
             return None
         return Cue(m.start(), m.end(), 0.85, "file")
     return None
+
+
+def _offer_cue(text: str, w: Wording, n: int) -> Cue | None:
+    """Something handed over in words that name no place of a video: "that'll be there for you to print"."""
+    m = _OFFER.search(text)
+    if m is None or _negated(text, m.start() + 1) or _SOLICIT.search(text) or _SHOWN.search(text):
+        return None
+    return Cue(m.start(), m.end(), 0.7, "offer")
 
 
 def _maybe_cue(text: str, w: Wording, n: int) -> Cue | None:

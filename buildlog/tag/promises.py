@@ -25,6 +25,9 @@ from buildlog.tag.wording import Wording, clause_around, tidy
 if TYPE_CHECKING:
     pass
 
+if TYPE_CHECKING:
+    from spacy.tokens import Span
+
 
 @dataclass(frozen=True, slots=True)
 class Promise:
@@ -86,9 +89,29 @@ def find_promises(doc: Doc) -> list[Promise]:
     w = Wording.of(doc)
     out: list[Promise] = []
     for n in w.hit(TRIGGER):
-        for found in _promises_in(w, n):
+        made = _promises_in(w, n)
+        for found in made:
             _add(out, found)
+        if made:
+            for found in _more_after(w, n):
+                _add(out, found)
     return out
+
+
+_TOO = re.compile(
+    r"^(?:oh |and |also |plus )+(?:the|a|an|my|that|his|her|their)\b(?: [\w'-]+){1,6}(?: too| as well|"
+    r" also)?[.!]?$"
+)
+
+
+def _more_after(w: Wording, n: int) -> list[Promise]:
+    """What a bare phrase right after a promise adds to it: "And the toe chart."."""
+    if n + 1 >= len(w.stretches) or not _TOO.match(w.said(n + 1)):
+        return []
+    start, end = w.stretches[n + 1]
+    if any(t.pos_ in ("VERB", "AUX") and t.tag_ not in ("VBG", "VBN") for t in w.doc[start:end]):
+        return []
+    return [_promise(w, start, end, thing, 0.6) for thing in noun_phrases(w, start, end)[:1]]
 
 
 def _add(out: list[Promise], new: Promise) -> None:
@@ -108,27 +131,30 @@ def _promises_in(w: Wording, n: int) -> list[Promise]:
     start, end = w.stretches[n]
     first, last = clause_around(w, cue.first, cue.last, start, end, most=24)
     things = things_in(w, n, cue)
-    text = tidy(w.doc[first:last].text)
-    everything_too = things and re.search(
-        r"\band (?:everything|whatever|anything|all the rest|all the other|all (?:my|the) (?:links|tools|bits))\b",
-        w.said(n),
+    everything_too = things and _EVERYTHING_TOO.search(w.said(n))
+    named: list[Span | None] = [*things]
+    if everything_too or not things:
+        named.append(None)
+    return [_promise(w, first, last, thing, cue.confidence) for thing in named]
+
+
+_EVERYTHING_TOO = re.compile(
+    r"\band (?:everything|whatever|anything|all the rest|all the other|all (?:my|the) (?:links|tools|bits))\b"
+)
+
+
+def _promise(w: Wording, first: int, last: int, thing: Span | None, confidence: float) -> Promise:
+    return Promise(
+        start=first,
+        end=last,
+        text=tidy(w.doc[first:last].text),
+        what=name_of(thing) if thing is not None else GENERAL,
+        what_start=thing.start if thing is not None else None,
+        what_end=thing.end if thing is not None else None,
+        start_s=start_s(w.doc[first]),
+        end_s=end_s(w.doc[last - 1]),
+        confidence=confidence,
     )
-    out = []
-    for thing in [*things, *([None] if everything_too or not things else [])]:
-        out.append(
-            Promise(
-                start=first,
-                end=last,
-                text=text,
-                what=name_of(thing) if thing is not None else GENERAL,
-                what_start=thing.start if thing is not None else None,
-                what_end=thing.end if thing is not None else None,
-                start_s=start_s(w.doc[first]),
-                end_s=end_s(w.doc[last - 1]),
-                confidence=cue.confidence,
-            )
-        )
-    return out
 
 
 def find_searches(doc: Doc) -> list[Search]:

@@ -142,7 +142,10 @@ def clause_around(wording: Wording, first: int, last: int, start: int, end: int,
         elif m.start() >= last:
             right = m.start()
             break
-    return wording.token(left), wording.token(max(left, right - 1)) + 1
+    a, b = wording.token(left), wording.token(max(left, right - 1)) + 1
+    if b - a > most:  # nothing to cut at: the words nearest to what was found
+        a, b = max(a, wording.token(first) - most // 3), min(b, wording.token(max(first, last - 1)) + most // 2)
+    return a, b
 
 
 __all__ = ["Wording", "clause_around", "plain", "tidy"]
