@@ -10,6 +10,9 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from buildlog.outline.steps.rewriting import same_word
+from buildlog.outline.words import names_topic
+
 if TYPE_CHECKING:
     from buildlog.outline.steps.segments import Segment
     from buildlog.tag.clauses import Clause
@@ -34,18 +37,27 @@ _EMPTY = frozenset(
     "guess feel call thank subscribe enjoy watch listen talk ask explain promise bother mind swear remember forget love hate "
     "happen work start finish end cost pay buy spend order live belong cry laugh film record upload link post share plan".split()
 )
+_WRONG = frozenset("wrong backwards mistake accidentally unpicked unpick".split())
 _SHOP = frozenset("buy order pay cost spend find inherit own save film record shoot upload post link share print write".split())
 
 
 def evidence(v: View, segment: Segment, clauses: list[Clause], lexicon: Lexicon, reading: Reading | None, notes: list[Any]) -> float:
     """Log odds that the segment tells a step."""
     rule = _by_rule(v, segment, clauses, lexicon)
+    if any(names_topic(v, a, b) for a, b in (v.sents[v.sent_of[segment.start]],)):
+        rule -= 3.0  # "Then burnishing.": a heading, not yet the doing
+    if any(w in _WRONG for w in v.low[segment.start : segment.end]):
+        rule -= 2.0
+    if v.low[segment.end - 2 : segment.end] == ["a", "minute"] or v.low[segment.end - 3 : segment.end - 1] == ["a", "minute"]:
+        rule -= 3.0
     for n in notes:
         if n.start < segment.end and segment.start < n.end and min(n.end, segment.end) - max(n.start, segment.start) > (segment.end - segment.start) / 2:
             rule += {"pointer": -1.5, "tip": -0.7, "caution": -0.5, "off_camera": 0.4, "correction": -0.1}.get(n.kind, 0.0)
     if reading is None:
         return rule - 0.6
     start, end = _core(v, segment)
+    if segment.clause is None:
+        rule -= 0.6
     p = min(0.985, max(0.015, reading.inside("S", start, end)))
     odds = 1.35 * math.log(p / (1 - p)) + 0.8 * rule + 0.35
     for mark, weight in (("F", 2.5), ("L", 2.5), ("I", 0.8), ("K", 0.6)):
@@ -106,7 +118,8 @@ def choose(
     v: View, segments: list[Segment], clauses: list[Clause], lexicon: Lexicon, reading: Reading | None, notes: list[Any]
 ) -> list[Told]:
     """The steps told, in the order of the words, as runs of segments."""
-    odds = [evidence(v, s, clauses, lexicon, reading, notes) for s in segments]
+    same = [same_word(v, s.start, s.end) is not None for s in segments]
+    odds = [evidence(v, s, clauses, lexicon, reading, notes) + 1.2 * same[n] for n, s in enumerate(segments)]
     out: list[Told] = []
     for n, s in enumerate(segments):
         if odds[n] <= 0.0:
@@ -122,12 +135,11 @@ def choose(
 
 def _belongs(v: View, before: Segment, s: Segment, clauses: list[Clause], reading: Reading | None) -> bool:
     """Whether ``s`` goes on with the step of the segment in front of it."""
-    same_sentence = v.sent_of[before.start] == v.sent_of[s.start]
+    if v.sent_of[before.start] != v.sent_of[s.start]:
+        return s.clause is None  # a bare phrase after it: a setting, an amount
     if reading is not None:
         a, b = _core(v, s)
         layer = reading.layers["S"]
         begin = float(layer[s.start : min(a + 3, b), 1].max(initial=0.0))
-        return begin < (0.5 if same_sentence else 0.3)
-    if not same_sentence or s.clause is None:
-        return False
-    return not clauses[s.clause].own_subject
+        return begin < 0.5
+    return s.clause is not None and not clauses[s.clause].own_subject

@@ -51,13 +51,35 @@ def find_steps(doc: Doc, v: View) -> list[Draft]:
 
 
 def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told) -> list[Draft]:
+    """The step that the segments tell, or none where no action can be made out."""
     rewriter.begin()
-    phrases = [p for p in (rewriter.phrase(segments[n]) for n in t.segments) if p is not None and p.text]
+    phrases: list[Phrase] = []
+    last = t.segments[0]
+    for n in t.segments:
+        p = rewriter.phrase(segments[n])
+        if p is None or not p.words:
+            continue
+        if p.fragment and phrases:
+            if any(v.pos[i] == "NUM" for i in range(segments[n].start, segments[n].end)):
+                words = p.words[len(p.verb.split()) :]
+                phrases[-1].words += [",", *words]  # a setting told after it
+                last = n
+            continue
+        phrases.append(p)
+        last = n
     if not phrases:
         return []
+    if len(phrases) == 1 and phrases[0].bare and not phrases[0].same:
+        thing = rewriter.things.near(phrases[0].start)
+        if thing is None:
+            return []
+        phrases[0].words[1:1] = thing.the.split()
+    elif len(phrases) > 1:
+        for p in phrases:
+            if p.bare and len(p.words) == 1:
+                p.words.append("it")
     text = sentence(joined([p.text for p in phrases]).split())
-    first, last = segments[t.segments[0]], segments[t.segments[-1]]
-    start, end = first.start, last.end
+    start, end = segments[t.segments[0]].start, segments[last].end
     while start < end - 1 and v.pos[start] in ("PUNCT", "CCONJ"):
         start += 1
     sure = 1 / (1 + math.exp(-t.odds))

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from buildlog.outline.steps.things import Thing, Things, is_pronoun
-from buildlog.outline.words import FIRST_PERSON, HEDGES, MEANT_AFTER_VERB, PLURAL_PRONOUNS, hedge_at, plain_verb, third_person
+from buildlog.outline.words import COMPOUNDS, FIRST_PERSON, HEDGES, MEANT_AFTER_VERB, PLURAL_PRONOUNS, hedge_at, plain_verb, third_person
 
 if TYPE_CHECKING:
     from buildlog.outline.steps.segments import Segment
@@ -34,6 +34,8 @@ class Phrase:
     bare: bool = False
     sure: float = 1.0
     inferred: bool = False
+    same: bool = False
+    fragment: bool = False
 
     @property
     def text(self) -> str:
@@ -76,10 +78,12 @@ class Rewriter:
         self._by_verb = {c.verb: c for c in clauses}
         self._named: list[Thing] = []
         self._bend: set[int] = set()
+        self._passive_run = False
 
     def begin(self) -> None:
         """Start a new step: nothing is named in it yet."""
         self._named = []
+        self._passive_run = False
 
     # ------------------------------------------------------------------ verbs
 
@@ -88,6 +92,9 @@ class Rewriter:
 
     def phrase(self, segment: Segment) -> Phrase | None:
         """The segment as an imperative phrase; ``None`` where it holds no action."""
+        same = self._same_again(segment)
+        if same is not None:
+            return same
         if segment.clause is None:
             return self._verbless(segment)
         c = self.clauses[segment.clause]
@@ -113,7 +120,19 @@ class Rewriter:
             return None  # "it stops them fraying": what a thing does for one is a remark
         verb = lemma
         front: list[str] = []
-        if passive and c.subj is not None:
+        goes_on = self._passive_run and not c.own_subject and not c.objs and v.tag[h] in ("VBN", "VBD") and segment.start != v.sents[v.sent_of[h]][0]
+        alone = v.tag[h] == "VBN" and not c.own_subject and not c.objs and c.relation == "main" and not passive
+        self._passive_run = passive or goes_on
+        if passive and c.subj is not None and c.own_subject and c.subj < h:
+            front = self._object(c.subj, segment)
+        elif goes_on or (passive and self._named):
+            front = ["them" if self._named and self._named[-1].plural else "it"]
+        elif alone and lemma in self.lexicon.making_verbs:
+            thing = self.things.near(h)
+            front = [thing.the if thing else "it"]
+            if thing:
+                self._named.append(thing)
+        elif passive and c.subj is not None:
             front = self._object(c.subj, segment)
         elif thing_subject:
             rest = range(h + 1, segment.end)
@@ -177,7 +196,7 @@ class Rewriter:
             if i < start:
                 continue
             if any(m.end > h for m in self.lexicon.technique_terms_at(lemmas, low, i)) or (
-                back == 1 and v.low[i] in ("hand", "machine", "dry", "top", "box", "double", "blind", "cross", "re")
+                back == 1 and v.low[i] in COMPOUNDS
             ):
                 return [low[j] for j in range(i, h)]
         return []
@@ -346,12 +365,19 @@ class Rewriter:
                     out.pop()
                 i += 1
                 continue
-            if low in ("this", "that", "these", "those") and v.dep[i] == "det":
-                out.append("the")
+            if low in ("this", "that", "these", "those") and not self._points_alone(i, end, c):
+                if v.dep[i] == "det" or v.pos[i] == "DET":
+                    out.append("the")
+                    i += 1
+                    continue
+            elif is_pronoun(low) and low not in ("both", "itself", "themselves") and (
+                low in ("this", "that", "these", "those") or v.dep[i] not in ("nsubj", "expl", "csubj", "poss")
+            ):
+                out.append(self._pronoun(i))
                 i += 1
                 continue
-            if is_pronoun(low) and v.pos[i] == "PRON" and v.dep[i] in ("dobj", "pobj", "nsubjpass", "conj", "attr") and low not in ("both", "itself", "themselves"):
-                out.append(self._pronoun(i))
+            if low == "mine":
+                out.append("it")
                 i += 1
                 continue
             if low == "like":
@@ -372,6 +398,16 @@ class Rewriter:
             out.append("and" if text == "&" else text if text.isupper() and len(text) > 1 else self._case(i))
             i += 1
         return _tidy(out)
+
+    def _points_alone(self, i: int, end: int, c: Clause | None) -> bool:
+        """Whether "that" at ``i`` stands for a thing by itself ("swing that round"), whatever the parser made of it."""
+        v = self.v
+        if v.dep[i] in ("mark", "nsubj", "nsubjpass", "expl") or v.pos[i] == "SCONJ" and (c is None or i != c.verb + 1):
+            return False
+        nxt = i + 1
+        if nxt >= end or v.pos[nxt] in ("PUNCT", "ADP", "ADV", "CCONJ", "PART", "SCONJ"):
+            return True
+        return v.dep[i] in ("dobj", "pobj") and v.pos[nxt] not in ("NOUN", "ADJ", "NUM", "PROPN")
 
     def _case(self, i: int) -> str:
         v = self.v
@@ -435,6 +471,10 @@ class Rewriter:
         if i in self._bend:
             self._bend.discard(i)
             return [third_person(self.lemma(i))], i + 1
+        if tag in ("VBD", "VBZ") and subj is not None and v.dep[i] in ("ccomp", "conj", "dep", "advcl") and v.pos[subj] != "PRON":
+            bound = any(v.dep[k] == "mark" or v.low[k] in _BINDING for k in v.kids[i]) or v.lemma[head] in _KNOWS
+            if not bound and self.lemma(i) != "be":
+                return [v.low[i]], i + 1  # "slip stitch the gap closed": a participle, whatever the tagger says
         if tag == "VBD":
             if self.lemma(i) == "be":
                 return ["is" if singular else "are"], i + 1
@@ -444,6 +484,38 @@ class Rewriter:
         if tag in ("VBZ", "VBP") and self.lemma(i) == "be":
             return ["is" if singular or low in ("is", "'s") else "are"], i + 1
         return [v.text[i] if v.text[i].isupper() else v.low[i]], i + 1
+
+    # ------------------------------------------------------------------ the same again
+
+    def _same_again(self, segment: Segment) -> Phrase | None:
+        """ "The lid is the same again, only shorter", "I did the same for the other side", "do that again"."""
+        v = self.v
+        at = same_word(v, segment.start, segment.end)
+        if at is None:
+            return None
+        c = self.clauses[segment.clause] if segment.clause is not None else None
+        if c is not None and self.lemma(c.verb) not in ("do", "be", "go", "get", "have", "repeat"):
+            return None
+        rest = at + 1
+        while rest < segment.end and v.low[rest] in ("thing", "deal", "dance", "again", "way", "story", "process", "method", "as", "before", "idea", "did", "what", "we", "just", "it", "i", "that", "exactly", "trick", "drill"):
+            rest += 1
+        tail = self._clean(rest, segment.end, None)
+        if tail and tail[0] not in ("for", "on", "with", "to", "onto", "in", "but", "only", "except", "at", ","):
+            tail = [",", *tail]
+        if c is not None and c.subj is not None and c.verb > c.subj >= segment.start and self.lemma(c.verb) in ("be", "go", "get") and not is_pronoun(v.low[c.subj]) and v.pos[c.subj] in ("NOUN", "PROPN"):
+            front = self._object(c.subj, segment)
+            if front and front[0].lower() not in ("the", "a", "an", "each", "both", "all", "every", "another"):
+                front = ["the", *front]
+            return Phrase(["make", *front, "the", "same", "way", *_with_comma(tail)], "make", segment.start, [], sure=0.8, same=True)
+        fronted = self._clean(segment.start, at, None) if c is None else self._fronted(c, segment, [])
+        if c is None and fronted:
+            lead = [w for w in fronted if w.lower() not in ("for", "do", "the", "exactly")]
+            if lead:
+                return Phrase(["make", "the", *lead, "the", "same", "way", *_with_comma(tail)], "make", segment.start, [], sure=0.7, same=True)
+        fronted = [w for w in fronted if w]
+        if not tail and not fronted:
+            return Phrase(["repeat", "the", "same", "step"], "repeat", segment.start, [], sure=0.5, same=True)
+        return Phrase(["do", "the", "same", *fronted, *_with_comma(tail)], "do", segment.start, [], sure=0.8, same=True)
 
     # ------------------------------------------------------------------ states and phrases without a verb
 
@@ -467,7 +539,11 @@ class Rewriter:
         attr = c.attr
         if attr is not None and v.pos[attr] in ("NOUN", "PROPN") and (is_pronoun(low) or low == "what"):
             kind, _ = self.lexicon.classify(v.lemma[attr], [])
-            return self._made(segment, c, self._for_noun(attr, kind), words)
+            if any(v.dep[k] == "nummod" or v.low[k] in ("a", "an") for k in v.kids[attr]) and v.lemma[attr] in self._NOUN_VERB:
+                return self._made(segment, c, self._for_noun(attr, kind), words)
+            return None
+        if is_pronoun(low):
+            return None  # "it's tacky": how a thing is, not what to do
         front = self._object(c.subj, segment)
         if attr is not None and v.pos[attr] in ("NOUN", "PROPN"):
             kind, _ = self.lexicon.classify(v.lemma[attr], [])
@@ -549,6 +625,8 @@ class Rewriter:
             participle = v.tag[a] in ("VBN", "VBD")
             if participle and not named:
                 words = ["it", *words]
+            if not words and not participle:
+                return None
             return Phrase([verb, *words], verb, a, list(named), bare=not words, sure=0.7)
         head = next((i for i in range(a, b) if v.pos[i] in ("NOUN", "PROPN") and v.dep[i] not in ("compound",)), None)
         if head is None:
@@ -569,7 +647,7 @@ class Rewriter:
         if t is not None:
             self._named.append(t)
             self.things.remember(head, t)
-        return Phrase([*verb.split(), *words], verb.split()[0], a, [t] if t else [], sure=0.5, inferred=False)
+        return Phrase([*verb.split(), *words], verb.split()[0], a, [t] if t else [], sure=0.5, fragment=True)
 
     def _technique_verb(self, a: int, b: int) -> tuple[str, int] | None:
         """ "Glue up." "Slip stitch round the edge": a technique named alone is an order to do it."""
@@ -594,9 +672,32 @@ class Rewriter:
         return None
 
 
+_BINDING = frozenset("when while once where until till before after so that if as what how".split())
+_KNOWS = frozenset("see check know find feel think say tell hear mean ensure make show remember".split())
 _PARTICLES = frozenset("down up off out over together in on back away through".split())
 _FRACTIONS = frozenset("half quarter third eighth sixteenth inch inches mil millimetre centimetre couple few minute minutes hour hours day days".split())
 _NUMBERS = frozenset("a an one half two three four five six seven eight nine ten twelve twenty thirty".split())
+
+
+def same_word(v: View, start: int, end: int) -> int | None:
+    """The token "same" (or "again" of "do that again") where the segment says that something is repeated."""
+    for i in range(start, end):
+        if v.low[i] == "same" and (i + 1 == end or v.low[i + 1] in _SAME_NEXT or v.pos[i + 1] == "PUNCT"):
+            return i
+        if v.low[i] == "again" and i - 2 >= start and v.low[i - 1] in ("that", "it", "this") and v.lemma[i - 2] == "do":
+            return i
+        if v.low[i] in ("likewise", "ditto"):
+            return i
+        if v.low[i] == "exactly" and i + 1 < end and v.low[i + 1] in ("what", "as") and any(v.low[j] == "did" for j in range(i + 1, min(i + 7, end))):
+            return i
+    return None
+
+
+_SAME_NEXT = frozenset("thing deal dance again way story process method as for idea on with but only to trick drill".split())
+
+
+def _with_comma(tail: list[str]) -> list[str]:
+    return [",", *tail] if tail and tail[0] in ("but", "only", "except") else tail
 
 
 def _tidy(words: list[str]) -> list[str]:

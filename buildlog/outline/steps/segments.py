@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from buildlog.outline.words import COMPOUNDS
+
 if TYPE_CHECKING:
     from buildlog.tag.clauses import Clause
     from buildlog.tag.lexicon import Lexicon
@@ -74,8 +76,8 @@ def _small_clauses(v: View, clauses: list[Clause], segments: list[Segment]) -> l
         last = out[-1] if out else None
         if (
             last is not None and last.clause is not None and s.clause is not None and last.end == s.start
-            and v.sent_of[last.start] == v.sent_of[s.start] and last.end - 1 == clauses[last.clause].verb and v.pos[s.start] == "DET"
-            and clauses[s.clause].subj is not None and not clauses[last.clause].objs and v.tag[clauses[s.clause].verb] in ("VBN", "VBD", "VB")
+            and v.sent_of[last.start] == v.sent_of[s.start] and last.end - 1 == clauses[last.clause].verb and v.pos[s.start] in ("DET", "NOUN")
+            and clauses[s.clause].subj is not None and not clauses[last.clause].objs and v.tag[clauses[s.clause].verb] in ("VBN", "VBD", "VB", "VBZ")
         ):  # fmt: skip
             last.end = s.end
             continue
@@ -109,6 +111,8 @@ def _half_of_compound(v: View, c: Clause, clauses: list[Clause], n: int, lexicon
     """ "slip" of "slip stitched": the parser saw two verbs where a technique has two words."""
     if n + 1 >= len(clauses) or clauses[n + 1].verb != c.verb + 1:
         return False
+    if v.low[c.verb] in COMPOUNDS:
+        return True
     return any(m.end >= c.verb + 2 for m in lexicon.technique_terms_at(v.lemma, v.low, c.verb))
 
 

@@ -10,7 +10,7 @@ from bisect import bisect_left
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from buildlog.outline.words import PLURAL_PRONOUNS, SINGULAR_PRONOUNS, names_topic
+from buildlog.outline.words import HEDGES, PLURAL_PRONOUNS, SINGULAR_PRONOUNS, names_topic
 from buildlog.tag.clauses import clause_of
 
 if TYPE_CHECKING:
@@ -116,12 +116,16 @@ def name_of(v: View, i: int) -> str:
     """The noun phrase of head ``i`` in the shortest form that still tells it."""
     keep = [i]
     for k in v.kids[i]:
-        if k < i and v.dep[k] in ("compound", "amod", "nmod") and v.low[k] not in _PRAISE and v.low[k][0].isalnum():
-            inner = [j for j in range(v.left[k], k + 1) if v.dep[j] in ("compound", "amod", "nmod", "punct") and v.text[j] not in ",."]
+        if k < i and v.dep[k] in ("compound", "amod", "nmod") and v.low[k] not in _PRAISE and v.low[k] not in HEDGES and v.low[k][0].isalnum():
+            inner = [j for j in range(v.left[k], k + 1) if v.dep[j] in ("compound", "amod", "nmod", "punct") and v.text[j] not in ",." and v.low[j] not in HEDGES]
             keep.extend(inner if k in inner else [*inner, k])
         elif k < i and v.dep[k] == "poss" and v.pos[k] == "NOUN":
             keep.extend(j for j in range(k, i) if v.pos[j] in ("NOUN", "PART"))
     keep = sorted(set(keep))
+    while v.text[keep[0]] == "-":
+        keep.pop(0)
+        if keep[0] != i:
+            keep.pop(0)  # "three-eighths seam": an amount's second half names nothing
     lo = keep[0]
     for j in range(i - 1, lo, -1):  # only what stands together
         if j not in keep and v.text[j] != "-":
@@ -177,6 +181,21 @@ class Things:
         if best is None or score > best[0]:
             return score, t
         return best
+
+    def near(self, token: int) -> Thing | None:
+        """The thing of either number likeliest to be worked on at ``token``."""
+        best: tuple[float, Thing] | None = None
+        sent = self.v.sent_of[token]
+        at = bisect_left(self._heads, token)
+        for plural in (False, True):
+            for t in reversed(self.all[max(0, at - 40) : at]):
+                if token - t.head > REACH:
+                    break
+                best = self._try(best, t, t.head, t.weight, plural, token, sent)
+            for where, t in reversed(self.told[-6:]):
+                if where < token and token - where <= REACH:
+                    best = self._try(best, t, where, max(t.weight, 2.4), plural, token, sent)
+        return best[1] if best is not None and best[0] > SURE else None
 
     def remember(self, where: int, thing: Thing) -> None:
         """``thing`` was worked on at token ``where``."""
