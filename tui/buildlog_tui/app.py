@@ -1,0 +1,911 @@
+"""The bench: the words of a part, the work in them, and what is to be put right. It shows a log and makes edits."""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import Any, ClassVar
+
+from textual.app import App, ComposeResult, SystemCommand
+from textual.binding import Binding
+from textual.containers import Horizontal
+from textual.events import Key, Paste, Resize
+from textual.screen import Screen
+from textual.widget import Widget
+from textual.worker import Worker, WorkerState
+
+from buildlog.archive import Archive, Part
+from buildlog.errors import BadInput, BuildlogError, one_line
+from buildlog_tui import corrections, describing, entries, finding, publishing
+from buildlog_tui.actions import ACTIONS, ALWAYS, BY_ID, HINTS, key_shown
+from buildlog_tui.asking import strip_for
+from buildlog_tui.corrections import Hand
+from buildlog_tui.desk import Desk
+from buildlog_tui.drawing import Row, right
+from buildlog_tui.helping import Reading, help_rows, history_rows
+from buildlog_tui.jobs import Job
+from buildlog_tui.kinds import IN_WORDS, LOOKS
+from buildlog_tui.listing import Entry, Listing
+from buildlog_tui.pictures import Picture
+from buildlog_tui.planks import Plank
+from buildlog_tui.playing import Player, command, source_of
+from buildlog_tui.questions import Flow, Pick, Text
+from buildlog_tui.sheet import Mark, Ref
+from buildlog_tui.text import cell_len, fit, hms, seconds, wrapped
+from buildlog_tui.themes import THEMES
+from buildlog_tui.words import Words
+
+WIDE = 150  # from here on the shelf stands beside the words
+SHELVES = ("things", "links", "box", "remarks")
+TITLES = {"things": "Things", "links": "Links owed", "box": "The box, as posted", "remarks": "Remarks"}
+
+
+class Bench(App[None]):
+    """The whole app. ``picture_widget`` draws stills by the terminal's graphics where it can."""
+
+    TITLE = "buildlog"
+    ENABLE_COMMAND_PALETTE = True
+    COMMAND_PALETTE_BINDING = "ctrl+p"
+    CSS = """
+    Screen { layout: vertical; }
+    #bench { height: 1fr; }
+    #words { width: 3fr; }
+    #work { width: 2fr; max-width: 64; min-width: 30; }
+    .shelf { width: 3fr; display: none; }
+    RowView { border-top: solid $bench-quiet; border-title-color: $bench-quiet; padding: 0; }
+    RowView:focus { border-top: heavy $accent; border-title-color: $accent; border-title-style: bold; }
+    RowView { border-subtitle-color: $bench-quiet; }
+    RowView { scrollbar-background: $background; scrollbar-background-hover: $background; }
+    RowView { scrollbar-background-active: $background; scrollbar-color: $bench-pick-back; }
+    RowView { scrollbar-color-hover: $bench-quiet; scrollbar-color-active: $accent; }
+    Plank { height: 1; border: none; background: $panel; }
+    #hints { background: $background; }
+    #work, .shelf { border-left: vkey $bench-quiet; }
+    """
+    BINDINGS: ClassVar[list[Any]] = [
+        Binding(",".join(a.keys), f"act('{a.id}')", a.label, show=False, id=a.id)
+        for a in ACTIONS
+        if a.id not in ("palette", "quit")
+    ] + [Binding("ctrl+q", "act('quit')", "leave", show=False, priority=True, id="quit")]
+
+    def __init__(
+        self, archive: Archive, part: Part, *, look: str = "dark", picture_widget: type[Any] | None = None
+    ) -> None:
+        super().__init__()
+        for theme in THEMES.values():
+            self.register_theme(theme)
+        self.theme = THEMES[look].name
+        self.archive = archive
+        self.desk = Desk(archive, part)
+        self.picture_widget = picture_widget
+        self._shelf = "things"
+        self._turn = 0
+        self._marks_here: list[Mark] = []
+        self._said: tuple[str, str] | None = None
+        self._searched = ""
+        self._visited: list[tuple[str, str, float]] = []
+        self._seen: set[tuple[str, str, float]] = set()
+        self._player = Player()
+        self._over = self._slow = False
+        self._job: Job | None = None
+        self._job_row = ""
+        self._box: publishing.Boxed | None = None
+        self._findings: list[publishing.Found] = []
+        self._box_due = False
+
+    # Building -------------------------------------------------------------------------------------------------------
+
+    def compose(self) -> ComposeResult:
+        """Words, work and shelf, between a plank above and two below."""
+        yield Plank(self._top_row, id="top")
+        with Horizontal(id="bench"):
+            yield Words(self.desk.sheet, id="words")
+            yield Listing(lambda w: entries.work(self.desk, w), empty="No steps yet.", id="work")
+            makers: dict[str, tuple[Callable[[int], list[Entry]], str]] = {
+                "things": (lambda w: entries.things(self.desk, w), "No things yet: select words with v, then a."),
+                "links": (lambda w: entries.links(self.desk, w), "No links owed."),
+                "box": (self._box_entries, "Nothing to post yet."),
+                "remarks": (lambda w: entries.remarks(self.desk, w), "No remarks."),
+            }
+            for name, (make, empty) in makers.items():
+                listing = Listing(make, empty=empty, id=name)
+                listing.add_class("shelf")
+                yield listing
+        yield Plank(self._hand_row, id="hand")
+        yield Plank(self._hints_row, on_press=self.action_act, id="hints")
+
+    def on_mount(self) -> None:
+        """First look, and an eye on other windows."""
+        self.words.border_title = "Words"
+        self.work.border_title = "Work"
+        for name in SHELVES:
+            self.query_one(f"#{name}", Listing).border_title = TITLES[name]
+        self._arrange()
+        self.words.focus()
+        self._shown(anew=True)
+        self.set_interval(0.4, self._look_elsewhere)
+        if self.archive.read_only:
+            self.say("The archive is open to read only: you can look, nothing can be changed.", "bad")
+
+    def get_theme_variable_defaults(self) -> dict[str, str]:
+        """The bench's own colours where another theme is set."""
+        return THEMES["dark"].variables
+
+    @property
+    def words(self) -> Words:
+        """The words."""
+        return self.query_one("#words", Words)
+
+    @property
+    def work(self) -> Listing:
+        """Chapters and steps."""
+        return self.query_one("#work", Listing)
+
+    @property
+    def shelf(self) -> Listing:
+        """The list on the shelf."""
+        return self.query_one(f"#{self._shelf}", Listing)
+
+    @property
+    def wide(self) -> bool:
+        """Whether the shelf stands beside the words."""
+        return self.size.width >= WIDE
+
+    def _arrange(self, *, shelf: bool | None = None) -> None:
+        """Show what there is room for. ``shelf``: whether the shelf is wanted where only one of both fits."""
+        if shelf is None:
+            shelf = self.shelf.has_focus or (self.shelf.display and not self.words.display)
+        for name in SHELVES:
+            self.query_one(f"#{name}", Listing).display = name == self._shelf and (self.wide or shelf)
+        self.words.display = self.work.display = self.wide or not shelf
+
+    def on_resize(self, event: Resize) -> None:
+        """Another size of terminal."""
+        if self.is_attached:
+            self._arrange()
+
+    # What is shown --------------------------------------------------------------------------------------------------
+
+    def _shown(self, *, anew: bool) -> None:
+        """The log changed: everything in sight follows."""
+        self.words.show(anew=anew)
+        self.work.laid_out()
+        if self.shelf.display and self._shelf != "box":
+            self.shelf.laid_out()
+        self._count()
+        self._at_hand()
+        self._box_soon()
+
+    def _count(self) -> None:
+        self._doubts = len(self.desk.doubts())
+        self._owed = self.desk.open_links()
+        self.query_one("#top", Plank).refresh_row()
+
+    def _box_soon(self) -> None:
+        """Write the box again shortly: many changes in a row are one."""
+        if not self._box_due:
+            self._box_due = True
+            self.set_timer(0.12, self._box_now)
+
+    def _box_now(self) -> None:
+        self._box_due = False
+        try:
+            self._box, self._findings = publishing.box(self.desk), publishing.check(self.desk)
+        except BuildlogError as error:
+            self._box, self._findings = None, [publishing.Found(str(error), True)]
+        listing = self.query_one("#box", Listing)
+        if self._box is not None:
+            left = self._box.limit - self._box.used
+            room = f"{left:,} of {self._box.limit:,} bytes left" if left >= 0 else f"{-left:,} bytes too long"
+            listing.border_title = f"{TITLES['box']}: {room}"
+        if listing.display:
+            listing.laid_out()
+        self.query_one("#top", Plank).refresh_row()
+
+    def _box_entries(self, width: int) -> list[Entry]:
+        if self._box is None and not self._findings:
+            return []
+        stops = [f for f in self._findings if f.stops]
+        out: list[Entry] = []
+        text = f"{len(stops)} to do before it can be posted" if stops else "Nothing stops it from being posted"
+        out.append(Entry(None, [[(text, "bad bold" if stops else "good bold")]]))
+        for number, found in enumerate(sorted(self._findings, key=lambda f: not f.stops)):
+            mark, style = ("☐", "bad") if found.stops else ("?", "quiet")
+            at = f"  {hms(found.start_s)}" if found.start_s is not None else ""
+            rows = wrapped(found.text + at, width - 6, 3)
+            out.append(
+                Entry(
+                    ("finding", number, found.start_s),
+                    [[(f" {mark} " if i == 0 else "   ", style), (r, "plain")] for i, r in enumerate(rows)],
+                )
+            )
+        if self._box is not None:
+            for cut in self._box.cut:
+                out.append(Entry(None, [[(fit(f" left out to fit: {cut}", width - 2), "quiet")]]))
+            out.append(Entry(None, [[("─" * max(0, width - 2), "quiet")]]))
+            for number, line in enumerate(self._box.text.split("\n")):
+                out.append(Entry(("text", number, None), [[(r, "plain")] for r in wrapped(line, width - 3)]))
+        return out
+
+    def _top_row(self, width: int) -> list[Row]:
+        part = self.desk.part
+        end: Row = []
+        if self._job_row:
+            end.append((f"{fit(self._job_row, width // 2)}  ", "caution"))
+        if self.archive.read_only:
+            end.append(("read only  ", "bad bold"))
+        if self.desk.state.unplaced:
+            end.append((f"{len(self.desk.state.unplaced)} changes found no place  ", "bad"))
+        end.append(
+            (f"{self._doubts} to look at" if self._doubts else "all looked at", "plain" if self._doubts else "good")
+        )
+        end.append((f"  {self._owed} owed" if self._owed else "  no links owed", "link" if self._owed else "good"))
+        stops = sum(1 for f in self._findings if f.stops)
+        end.append((f"  {stops} to do " if stops else "  ready to post ", "bad bold" if stops else "good bold"))
+        left: Row = [(f" {fit(part.label, max(12, width // 3))}", "chapter bold")]
+        room = width - sum(cell_len(t) for t, _ in [*left, *end]) - 2
+        for text, style in (
+            (f"  {hms(self.desk.log.recording.duration_s)}", "quiet"),
+            (f"  {part.title or ''}", "plain"),
+        ):
+            if room > len(text):
+                left.append((fit(text, room), style))
+                room -= cell_len(text)
+        return [right(left, end, width)]
+
+    def _hand_row(self, width: int) -> list[Row]:
+        hands = self.hands()
+        if not hands:
+            text = (
+                "enter goes to the words it is about" if self.focused is self.query_one("#box") else "nothing here yet"
+            )
+            return [[(f" {text}", "quiet")]]
+        hand = hands[0]
+        if hand.ref is None:
+            many = hand.last - hand.first + 1
+            text = f" {many} words" if many > 1 else " word"
+            row: Row = [(text, "quiet"), (f"  “{fit(hand.said, max(10, width // 2))}”", "plain")]
+            around = next((h for h in hands if h.of == "step"), None)
+            if around is not None and around.ref is not None and many == 1:
+                row += [
+                    ("   in ", "quiet"),
+                    (f"▪ step {around.ref.place + 1}", "step"),
+                    (f"  {fit(around.thing.text, 80)}", "plain"),
+                ]
+            legend = [p for k in IN_WORDS for p in ((f"  {LOOKS[k].mark} ", LOOKS[k].style), (LOOKS[k].word, "quiet"))]
+            return [right(row, legend if width > 170 else [], width)]
+        row = [(" ", ""), *entries.facts(self.desk, hand.ref)]
+        more = sum(1 for m in self._marks_here) - 1
+        end: Row = [(f"  ' {more} more here ", "quiet")] if more > 0 and self.focused is self.words else []
+        return [right(row, end, width)]
+
+    def _hints_row(self, width: int) -> list[Row]:
+        if self._said is not None:
+            return [[(f" {fit(self._said[0], width - 2)}", self._said[1])]]
+        hands = self.hands()
+        of = hands[0].of if hands else "nothing"
+        row: Row = [(" ", "")]
+        used = 1
+        tail: list[str] = [a for a in ALWAYS if a not in HINTS[of]]
+        room = width - sum(len(key_shown(BY_ID[a].keys[0])) + len(BY_ID[a].label) + 3 for a in tail)
+        for name in [*HINTS[of], *tail]:
+            action = BY_ID[name]
+            size = len(key_shown(action.keys[0])) + len(action.label) + 3
+            if name not in tail and used + size > room:
+                continue
+            used += size
+            row += [(key_shown(action.keys[0]), f"chapter bold @{name}"), (f" {action.label}  ", f"quiet @{name}")]
+        return [row]
+
+    def say(self, text: str, style: str = "plain") -> None:
+        """A message in place of the hints, until the next key."""
+        self._said = (text, style)
+        with contextlib.suppress(Exception):
+            self.query_one("#hints", Plank).refresh_row()
+
+    def on_key(self, event: Key) -> None:
+        """What was said was read."""
+        if self._said is not None:
+            self._said = None
+            self.query_one("#hints", Plank).refresh_row()
+
+    def on_paste(self, event: Paste) -> None:
+        """Pasted text is no keys: only a field takes it."""
+        self.say("Nothing to paste into here: press the key of a correction first, such as e or l.")
+
+    # What is at hand ------------------------------------------------------------------------------------------------
+
+    def hands(self) -> list[Hand]:
+        """What a correction would be made on, nearest first."""
+        desk, sheet = self.desk, self.desk.sheet
+        first, last = self.words.selected()
+        focused = self.focused
+        if isinstance(focused, Listing) and focused.id != "words":
+            key = focused.key
+            if isinstance(key, Ref) and sheet.thing(key) is not None:
+                return [Hand(desk, key, first, last)]
+            return []
+        if not sheet.count:
+            return []
+        cursor = self.words.cursor
+        out = [Hand(desk, m.ref, first, last, m) for m in self._marks_here]
+        bare = Hand(desk, None, first, last)
+        out = [bare, *out] if self.words.held is not None else [*out, bare]
+        for word in dict.fromkeys((cursor, first, last)):
+            step = sheet.step_of[word]
+            if step >= 0:
+                out.append(Hand(desk, Ref("step", step), first, last))
+                break
+        chapter = sheet.chapter_at(cursor)
+        if chapter is not None:
+            out.append(Hand(desk, Ref("chapter", chapter), first, last))
+        return out
+
+    def _at_hand(self, *, turn: int = 0) -> None:
+        """Another thing is under the cursor."""
+        marks = self.desk.sheet.at_word(self.words.cursor)
+        self._turn = turn % len(marks) if marks else 0
+        self._marks_here = marks[self._turn :] + marks[: self._turn]
+        self.query_one("#hand", Plank).refresh_row()
+        self.query_one("#hints", Plank).refresh_row()
+
+    def on_words_moved(self, event: Words.Moved) -> None:
+        """The step or chapter beside the words is selected."""
+        self._at_hand()
+        sheet = self.desk.sheet
+        if not sheet.count:
+            return
+        step = sheet.step_of[self.words.cursor]
+        if step >= 0:
+            self.work.select(Ref("step", step))
+        else:
+            chapter = sheet.chapter_at(self.words.cursor)
+            if chapter is not None:
+                self.work.select(Ref("chapter", chapter))
+
+    def on_listing_moved(self, event: Listing.Moved) -> None:
+        """The words follow what is selected in a list."""
+        if event.listing is self.focused:
+            at = self._time_of(event.listing.key)
+            if at is not None:
+                self.words.held = None
+                self.words.go(self.desk.sheet.word_at(at), centre=True, tell=False)
+                self._marks_here = self.desk.sheet.at_word(self.words.cursor)
+                if event.listing is not self.work and self.wide:
+                    step = self.desk.sheet.step_of[self.words.cursor] if self.desk.sheet.count else -1
+                    self.work.select(Ref("step", step) if step >= 0 else None)
+        self.query_one("#hand", Plank).refresh_row()
+        self.query_one("#hints", Plank).refresh_row()
+
+    def on_listing_chosen(self, event: Listing.Chosen) -> None:
+        """Clicked again: to the words."""
+        self.do_enter()
+
+    def _time_of(self, key: Any) -> float | None:
+        if isinstance(key, Ref):
+            thing = self.desk.sheet.thing(key)
+            for name in ("start_s", "first_s", "first_shown_s"):
+                value = getattr(thing, name, None)
+                if value is not None:
+                    return float(value)
+            return None
+        return key[2] if isinstance(key, tuple) and len(key) == 3 else None
+
+    def on_descendant_focus(self, event: Any) -> None:
+        """Keys mean what the place in focus says."""
+        self.query_one("#hand", Plank).refresh_row()
+        self.query_one("#hints", Plank).refresh_row()
+
+    # Doing ----------------------------------------------------------------------------------------------------------
+
+    def action_act(self, name: str) -> None:
+        """Do what the table of actions calls ``name``. Whatever goes wrong is said, and nothing is changed."""
+        if len(self.screen_stack) > 1 and name != "quit":
+            return
+        self._said = None
+        try:
+            if BY_ID[name].correction:
+                self._correct(name)
+            else:
+                getattr(self, f"do_{name}")()
+        except BuildlogError as error:
+            self.say(str(error), "bad")
+        if self._said is None:
+            self.query_one("#hints", Plank).refresh_row()
+
+    def _correct(self, name: str) -> None:
+        found = corrections.candidates(self.hands(), name)
+        if found is None:
+            action = BY_ID[name]
+            help = action.help[:1].lower() + action.help[1:]
+            self.say(f"“{action.label}” is not for what is under the cursor: {help}.")
+            return
+        correction, hand = found
+        self._ask(correction.flow(hand), None)
+
+    def _ask(self, flow: Flow, answer: Any) -> None:
+        """Go on with a correction: ask its next question, or make its edit."""
+        try:
+            question = next(flow) if answer is None else flow.send(answer[0])
+        except StopIteration as done:
+            if done.value is not None:
+                self.make(done.value)
+            return
+        except BuildlogError as error:
+            self.say(str(error), "bad")
+            return
+
+        def answered(given: tuple[Any] | None) -> None:
+            if given is None:
+                flow.close()
+                self.say("Let be: nothing was changed.", "quiet")
+            else:
+                self._ask(flow, given)
+
+        self.push_screen(strip_for(question), answered)
+
+    def make(self, edit: Any) -> None:
+        """Make a change: on disk first, then on the screen."""
+        accepted = type(edit).__name__ == "Accept" and self._visited and self._is_current(edit)
+        try:
+            self.desk.make(edit)
+        except BuildlogError as error:
+            self.say(str(error), "bad")
+            self._refresh_if_moved()
+            return
+        self.words.held = None
+        self._shown(anew=self.desk.words_changed)
+        more = "" if not hasattr(edit, "everywhere") else "    * for all alike   + and in later videos"
+        self.say(f"{describing.words(edit)}{more}", "good")
+        if accepted:
+            self.do_next_doubt()
+
+    def _refresh_if_moved(self) -> None:
+        if self.desk.changed_elsewhere():
+            self._shown(anew=self.desk.words_changed)
+
+    def do_undo(self) -> None:
+        """Take the last change back."""
+        edit = self.desk.undo()
+        if edit is None:
+            self.say("Nothing left to take back: this is what the machine read.")
+            return
+        self._shown(anew=self.desk.words_changed)
+        self.say(f"taken back: {describing.words(edit)}    U makes it again")
+
+    def do_redo(self) -> None:
+        """Make the change taken back again."""
+        edit = self.desk.redo()
+        if edit is None:
+            self.say("Nothing to make again.")
+            return
+        self._shown(anew=self.desk.words_changed)
+        self.say(f"made again: {describing.words(edit)}", "good")
+
+    def _widen(self, *, remember: bool) -> None:
+        edit = self.desk.widen(remember=remember)
+        self._shown(anew=self.desk.words_changed)
+        self.say(describing.words(edit), "good")
+
+    def do_alike(self) -> None:
+        """The last change, for all things alike."""
+        self._widen(remember=False)
+
+    def do_remember(self) -> None:
+        """The last change, for all alike and for later videos."""
+        self._widen(remember=True)
+
+    def do_accept_above(self) -> None:
+        """Accept everything that is at least so sure."""
+        count = self.desk.sheet.count
+        word = self.words.cursor if count else 0
+        self._ask(corrections.accept_above(Hand(self.desk, None, word, word)), None)
+
+    # Going about ----------------------------------------------------------------------------------------------------
+
+    def _key(self, ref: Ref) -> tuple[str, str, float]:
+        from buildlog.edits import anchor
+
+        thing = self.desk.sheet.thing(ref)
+        assert thing is not None
+        at = anchor(thing)
+        return at.of, at.name, at.start_s
+
+    def _is_current(self, edit: Any) -> bool:
+        of, name, _ = self._visited[-1]
+        return bool(edit.at.of == of and edit.at.name == name)
+
+    def do_next_doubt(self) -> None:
+        """To the least certain thing not looked at yet."""
+        doubts = self.desk.doubts()
+        if not doubts:
+            self.say("Everything has been looked at.", "good")
+            return
+        fresh = [d for d in doubts if self._key(d.ref) not in self._seen]
+        if not fresh:
+            self._seen.clear()
+            fresh = doubts
+            self.say("That was the last of them; from the start again.")
+        key = self._key(fresh[0].ref)
+        self._seen.add(key)
+        self._visited.append(key)
+        self._to(fresh[0].ref)
+
+    def do_last_doubt(self) -> None:
+        """To the thing looked at before."""
+        while len(self._visited) > 1:
+            self._seen.discard(self._visited.pop())
+            wanted = self._visited[-1]
+            for doubt in self.desk.doubts():
+                if self._key(doubt.ref) == wanted:
+                    self._to(doubt.ref)
+                    return
+        self.say("Nothing was looked at before.")
+
+    def _to(self, ref: Ref, at_s: float | None = None) -> None:
+        """Show a thing: steps and chapters in the work, everything else where it was said."""
+        at = self._time_of(ref) if at_s is None else at_s
+        self._arrange(shelf=False)
+        self.words.held = None
+        if ref.of in ("step", "chapter"):
+            self.work.focus()
+            self.work.select(ref)
+            if at is not None:
+                self.words.go(self.desk.sheet.word_at(at), centre=True, tell=False)
+            self._at_hand()
+            return
+        self.words.focus()
+        marks = [m for m in self.desk.sheet.marks if m.ref == ref]
+        word = marks[0].first if marks else self.desk.sheet.word_at(at or 0.0)
+        self.words.go(word, centre=True, tell=False)
+        here = self.desk.sheet.at_word(word)
+        self.on_words_moved(Words.Moved())
+        self._at_hand(turn=next((i for i, m in enumerate(here) if m.ref == ref), 0))
+
+    def _by_mark(self, step: int) -> None:
+        places = sorted({m.first for m in self.desk.sheet.marks})
+        cursor = self.words.cursor
+        onward = [p for p in places if p > cursor] if step > 0 else [p for p in reversed(places) if p < cursor]
+        if not onward:
+            self.say("No more marked words on that side.")
+            return
+        self._to_words(onward[0])
+
+    def _to_words(self, word: int) -> None:
+        self._arrange(shelf=False)
+        self.words.focus()
+        self.words.go(word, centre=True)
+
+    def do_next_mark(self) -> None:
+        """To the next marked words."""
+        self._by_mark(1)
+
+    def do_last_mark(self) -> None:
+        """To the marked words before."""
+        self._by_mark(-1)
+
+    def do_other(self) -> None:
+        """To the next thing that the words under the cursor speak of."""
+        self._at_hand(turn=self._turn + 1)
+
+    def do_search(self) -> None:
+        """Search the words."""
+
+        def flow() -> Flow:
+            text = yield Text("Which words?", self._searched, "the next place comes with .")
+            self._searched = text.strip()
+            self.do_search_next()
+            return None
+
+        self._ask(flow(), None)
+
+    def do_search_next(self) -> None:
+        """To the next place with the words searched."""
+        if not self._searched:
+            self.do_search()
+            return
+        word = self.words.find(self._searched, self.words.cursor)
+        if word is None:
+            self.say(f"“{fit(self._searched, 60)}” is not said in this part; ctrl+f looks in every video.")
+            return
+        self._to_words(word)
+
+    def do_go_to(self) -> None:
+        """Go to a time."""
+
+        def flow() -> Flow:
+            text = yield Text("To which time?", "", "4:05, 1:04:05 or seconds")
+            self._to_words(self.desk.sheet.word_at(seconds(text)))
+            return None
+
+        self._ask(flow(), None)
+
+    def do_find(self) -> None:
+        """Find a moment in every video."""
+
+        def flow() -> Flow:
+            text = yield Text("Find in every video", self._searched)
+            if text.strip():
+                self.run_worker(
+                    lambda: finding.moments(self.archive.store.path, text),
+                    thread=True,
+                    group="find",
+                    exclusive=True,
+                    name="find",
+                    exit_on_error=False,
+                )
+            return None
+
+        self._ask(flow(), None)
+
+    def _found(self, moments: list[finding.Moment]) -> None:
+        if not moments:
+            self.say("Nothing like that in any video.")
+            return
+
+        def flow() -> Flow:
+            moment = yield Pick(f"{len(moments)} moments", tuple((m.row, m) for m in moments))
+            self._show_part(moment.part_id)
+            self._to_words(self.desk.sheet.word_at(moment.start_s))
+            return None
+
+        self._ask(flow(), None)
+
+    def do_enter(self) -> None:
+        """From a list to the words, and back to where one came from."""
+        focused = self.focused
+        if isinstance(focused, Listing):
+            at = self._time_of(focused.key)
+            if isinstance(focused.key, Ref) and focused.key.of not in ("step", "chapter", "check"):
+                self._to(focused.key)
+            elif at is not None:
+                self._to_words(self.desk.sheet.word_at(at))
+        else:
+            self.work.focus()
+
+    def _places(self) -> list[Widget]:
+        return [w for w in (self.words, self.work, self.shelf) if w.display]
+
+    def _turn_place(self, by: int) -> None:
+        places = self._places()
+        at = places.index(self.focused) if self.focused in places else 0
+        if not self.wide and (at + by) not in range(len(places)):
+            # Only one of the two fits: the next place is the other one.
+            self._arrange(shelf=self.words.display)
+            places = self._places()
+            places[0 if by > 0 else -1].focus()
+            if self.shelf.display:
+                self.shelf.laid_out()
+            return
+        places[(at + by) % len(places)].focus()
+
+    def do_next_place(self) -> None:
+        """To the next place."""
+        self._turn_place(1)
+
+    def do_last_place(self) -> None:
+        """To the place before."""
+        self._turn_place(-1)
+
+    def _see(self, name: str) -> None:
+        self._shelf = name
+        self._arrange(shelf=True)
+        self.shelf.laid_out()
+        self.shelf.focus()
+
+    def do_see_words(self) -> None:
+        """Words and work."""
+        self._arrange(shelf=False)
+        self.words.focus()
+
+    def do_see_things(self) -> None:
+        """Things."""
+        self._see("things")
+
+    def do_see_links(self) -> None:
+        """Links owed."""
+        self._see("links")
+
+    def do_see_box(self) -> None:
+        """The description box."""
+        self._see("box")
+
+    def do_see_remarks(self) -> None:
+        """Remarks."""
+        self._see("remarks")
+
+    def do_select(self) -> None:
+        """Begin to select words, or let them go."""
+        self._arrange(shelf=False)
+        self.words.focus()
+        self.words.hold()
+
+    def action_let_go(self) -> None:
+        """Nothing selected."""
+        self.words.let_go()
+
+    # Hearing and seeing ---------------------------------------------------------------------------------------------
+
+    def _stretch(self) -> tuple[float, float]:
+        """The words selected; else the line under the cursor; in the work, the step."""
+        hands, sheet = self.hands(), self.desk.sheet
+        if hands and hands[0].of == "step" and self.focused is self.work:
+            return hands[0].thing.start_s, hands[0].thing.end_s
+        if not sheet.count:
+            raise BadInput("there are no words to play; take a recording in first")
+        first, last = self.words.selected()
+        if first == last:
+            line = sheet.line_of[first]
+            first, last = sheet.first_of[line], sheet.first_of[line + 1] - 1
+        return sheet.starts[first], sheet.ends[last]
+
+    def do_play(self) -> None:
+        """Play, or stop."""
+        if self._player.playing:
+            self._player.stop()
+            self.say("Stopped.")
+            return
+        start, end = self._stretch()
+        path, at_s, speed = source_of(self.archive, self.desk.part.id, start)
+        self._player.play(command(path, at_s, max(0.3, (end - start) * speed), slow=self._slow, loop=self._over))
+        how = (", over and over" if self._over else "") + (", at half speed" if self._slow else "")
+        self.say(f"Playing {hms(start)} to {hms(end)}{how}: space stops.")
+
+    def do_loop(self) -> None:
+        """Over and over, or once."""
+        self._over = not self._over
+        self.say("Played over and over from now on." if self._over else "Played once from now on.")
+
+    def do_slow(self) -> None:
+        """Half or full speed."""
+        self._slow = not self._slow
+        self.say("Played at half speed from now on." if self._slow else "Played at full speed from now on.")
+
+    def do_picture(self) -> None:
+        """A still of this moment."""
+        sheet = self.desk.sheet
+        at = sheet.starts[self.words.cursor] if sheet.count else 0.0
+        hands = self.hands()
+        if hands and hands[0].of == "step" and self.focused is self.work:
+            at = (hands[0].thing.start_s + hands[0].thing.end_s) / 2
+        path, at_s, _ = source_of(self.archive, self.desk.part.id, at)
+
+        def look() -> Any:
+            from buildlog.media import still
+
+            return at, still(path, at_s)
+
+        self.run_worker(look, thread=True, group="picture", exclusive=True, name="picture", exit_on_error=False)
+        self.say("Looking …")
+
+    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
+        """A picture or a search is there."""
+        if event.state == WorkerState.SUCCESS and event.worker.name == "picture":
+            result: Any = event.worker.result
+            at, image = result
+            self._said = None
+            self.push_screen(Picture(image, f"{self.desk.part.label}, {hms(at)}", self.picture_widget))
+        elif event.state == WorkerState.SUCCESS and event.worker.name == "find":
+            self._found(event.worker.result or [])
+        elif event.state == WorkerState.ERROR and event.worker.name in ("picture", "find"):
+            error = event.worker.error
+            self.say(str(error) if isinstance(error, BuildlogError) else one_line(error), "bad")
+
+    # The bench ------------------------------------------------------------------------------------------------------
+
+    def _look_elsewhere(self) -> None:
+        """Another window, or the child that takes a recording in, may have written."""
+        try:
+            if self.desk.changed_elsewhere():
+                self._shown(anew=self.desk.words_changed)
+        except BuildlogError as error:
+            self.say(str(error), "bad")
+
+    def _show_part(self, part_id: int) -> None:
+        if part_id == self.desk.part.id:
+            return
+        self.desk = Desk(self.archive, self.archive.builds.part(part_id))
+        self._seen.clear()
+        self._visited.clear()
+        self.words.sheet = self.desk.sheet
+        self.words.cursor, self.words.held = 0, None
+        self._shown(anew=True)
+
+    def do_open(self) -> None:
+        """Another part."""
+
+        def flow() -> Flow:
+            parts = self.archive.builds.parts()
+            options = tuple((p.label + (f"  {p.title}" if p.title else ""), p) for p in parts)
+            part = yield Pick("Which part?", options)
+            self._show_part(part.id)
+            return None
+
+        self._ask(flow(), None)
+
+    def do_take(self) -> None:
+        """Take a recording in, in a process of its own."""
+        if self._job is not None:
+            raise BadInput("a recording is being taken in already; ctrl+x stops it")
+        if self.archive.read_only:
+            raise BadInput("the archive is open to read only; nothing can be taken in")
+
+        def flow() -> Flow:
+            text = yield Text(
+                "Which file? (video, audio or a timed transcript)", "", "its path; drag it onto the terminal"
+            )
+            path = Path(text.strip().strip("'\"")).expanduser()
+            if not path.exists():
+                raise BadInput(f"there is no file {one_line(path, 120)}; type its whole path")
+            names = [b.name for b in self.archive.builds.all()]
+            names.sort(key=lambda n: n != self.desk.part.build)
+            build = yield Pick("Into which build?", tuple((n, n) for n in names), free=True)
+            self.run_worker(self._take(Job(self.archive.store.path, path, build)), name="take", exit_on_error=False)
+            return None
+
+        self._ask(flow(), None)
+
+    async def _take(self, job: Job) -> None:
+        self._job = job
+        last: dict[str, Any] = {}
+        try:
+            async for report in job.reports():
+                last = report
+                if "what" in report:
+                    done, total, left = report["done_s"], report["total_s"], report["left_s"]
+                    ahead = f", {hms(left)} left" if left is not None else ""
+                    self._job_row = f"{report['what']} {hms(done)} of {hms(total)}{ahead}"
+                    self.query_one("#top", Plank).refresh_row()
+        finally:
+            self._job, self._job_row = None, ""
+        self.query_one("#top", Plank).refresh_row()
+        if "part" in last:
+            self.say(f"{fit(last['label'], 60)} is ready: ctrl+o opens it.", "good")
+        else:
+            self.say(str(last.get("error", "it ended without a word")), "bad")
+
+    def do_stop_job(self) -> None:
+        """Stop taking in, at once."""
+        if self._job is None:
+            self.say("No recording is being taken in.")
+            return
+        self._job.stop()
+
+    def do_colours(self) -> None:
+        """The next set of colours."""
+        names = [t.name for t in THEMES.values()]
+        at = names.index(self.theme) if self.theme in names else -1
+        self.theme = names[(at + 1) % len(names)]
+
+    def do_help(self) -> None:
+        """Every key."""
+        self.push_screen(Reading("Every key", help_rows()))
+
+    def do_history(self) -> None:
+        """Every change made."""
+        self.push_screen(Reading("Every change, the newest first", history_rows(self.desk)))
+
+    def do_palette(self) -> None:
+        """Actions by name."""
+        self.action_command_palette()
+
+    def do_quit(self) -> None:
+        """Leave: nothing is waited for."""
+        self._player.stop()
+        if self._job is not None:
+            self._job.stop()
+        self.exit()
+
+    async def on_unmount(self) -> None:
+        """However it ends, nothing goes on playing or hearing."""
+        self._player.stop()
+        if self._job is not None:
+            self._job.stop()
+
+    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
+        """The palette: what the table of actions offers, and nothing else."""
+        for action in ACTIONS:
+            if action.palette:
+                name = f"{action.label[:1].upper()}{action.label[1:]}  ({key_shown(action.keys[0])})"
+                yield SystemCommand(name, action.help, lambda n=action.id: self.action_act(n))

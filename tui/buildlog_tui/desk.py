@@ -1,0 +1,123 @@
+"""One part of the archive, open to be put right: its log now, changes to it, and what other windows do to it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from buildlog.archive import Archive, Part, PartState
+from buildlog.document import Log
+from buildlog.edits import AnyEdit, OnThing, RepairWord
+from buildlog.edits.kinds import Thing
+from buildlog.edits.place import LISTS
+from buildlog.errors import ArchiveError
+from buildlog_tui.sheet import Ref, Sheet
+
+
+class Doubt(NamedTuple):
+    """Something worth a look: how sure the machine is (0 to 1), what it is, and when."""
+
+    sure: float
+    ref: Ref
+    start_s: float
+
+
+class Desk:
+    """The part that is being worked on. Every change is on disk when the method returns."""
+
+    def __init__(self, archive: Archive, part: Part) -> None:
+        self.archive = archive
+        self.part = part
+        self.sheet = Sheet()
+        self.last: AnyEdit | None = None
+        self._seen = archive.data_version()
+        self.state: PartState
+        self.words_changed = self._load()
+
+    @property
+    def log(self) -> Log:
+        """The log with every edit on it."""
+        return self.state.log
+
+    def _load(self) -> bool:
+        self.state = self.archive.state(self.part.id)
+        return self.sheet.show(self.state.log)
+
+    def make(self, edit: AnyEdit) -> None:
+        """Make a change. Raises :class:`BuildlogError`, and then nothing was changed."""
+        self.archive.edit(self.part.id, edit)
+        self.last = edit
+        self.words_changed = self._load()
+
+    def widen(self, *, remember: bool) -> AnyEdit:
+        """Make the last change again for all things alike here, or for later parts too. Raises :class:`BuildlogError`.
+
+        Both halves are one transaction: one undo takes the whole back.
+        """
+        if not isinstance(self.last, (OnThing, RepairWord)):
+            raise ArchiveError("the last change is about one thing only; change something first, then widen it")
+        import msgspec
+
+        wide = msgspec.structs.replace(self.last, everywhere=True, remember=remember or self.last.remember)
+        with self.archive.store.write():
+            self.archive.undo(self.part.id)
+            self.archive.edit(self.part.id, wide)
+        self.last = wide
+        self.words_changed = self._load()
+        return wide
+
+    def undo(self) -> AnyEdit | None:
+        """Take the newest change back; ``None`` where there is none."""
+        return self._step(self.archive.undo(self.part.id))
+
+    def redo(self) -> AnyEdit | None:
+        """Make the change undone last again; ``None`` where there is none."""
+        return self._step(self.archive.redo(self.part.id))
+
+    def _step(self, edit: AnyEdit | None) -> AnyEdit | None:
+        self.last = None
+        self.words_changed = self._load()
+        return edit
+
+    def changed_elsewhere(self) -> bool:
+        """Whether another window or process wrote to the archive since the last time this was asked; then it reloads.
+
+        Raises :class:`ArchiveError`, also (as :class:`NotFound`) where the part is gone.
+        """
+        version = self.archive.data_version()
+        if version == self._seen:
+            return False
+        self._seen = version
+        self.part = self.archive.builds.part(self.part.id)
+        self.words_changed = self._load()
+        return True
+
+    def doubts(self) -> list[Doubt]:
+        """Everything that is not certain, the least certain first."""
+        found = [
+            Doubt(thing.confidence, Ref(of, index), getattr(thing, "start_s", None) or _first(thing))
+            for of in _UNSURE
+            for index, thing in enumerate(getattr(self.log, LISTS[of]))
+            if thing.confidence < 0.9995
+        ]
+        return sorted(found, key=lambda d: (d.sure, d.start_s))
+
+    def open_links(self) -> int:
+        """How many links are still owed."""
+        return sum(1 for x in self.log.links_owed if x.url is None and not x.waived)
+
+
+_UNSURE: tuple[Thing, ...] = ("item", "technique", "measurement", "step", "link", "note", "chapter", "repair")
+
+
+def _first(thing: object) -> float:
+    for name in ("first_s", "first_shown_s"):
+        value = getattr(thing, name, None)
+        if value is not None:
+            return float(value)
+    return 0.0
+
+
+def parts_of(archive: Archive) -> Iterator[Part]:
+    """Every part of every build, by build and number."""
+    yield from archive.builds.parts()
