@@ -32,7 +32,7 @@ HEDGE_PHRASES: tuple[tuple[str, ...], ...] = (
     ("before", "all", "of", "that"), ("before", "i", "started"), ("before", "we", "started"), ("as", "well", "as", "i", "could"),
     ("if", "that", "makes", "sense"), ("real", "quick"), ("once", "more"), ("or", "so", "they", "say"), ("look",), ("see",), ("hear", "that"),
     ("in", "here"), ("over", "here"), ("right", "here"), ("here",), ("up", "here"), ("ahead",), ("et", "cetera"), ("etcetera",),
-    ("dot",), ("so", "now"), ("okay", "so"), ("and", "so"), ("when", "nobody", "was", "filming"), ("while", "nobody", "was", "filming"),
+    ("dot",), ("with", "that", "in", "mind"), ("by", "hand", "of", "course"), ("that", "'s", "it"), ("for", "starters"), ("see", "that"), ("and", "all"), ("so", "now"), ("okay", "so"), ("and", "so"), ("when", "nobody", "was", "filming"), ("while", "nobody", "was", "filming"),
 )  # fmt: skip
 _PHRASES: dict[str, list[tuple[str, ...]]] = {}
 for _p in HEDGE_PHRASES:
@@ -52,6 +52,11 @@ def hedge_at(low: list[str], i: int, end: int) -> int:
     """Number of tokens of a filling phrase that starts at ``i``; 0 where there is none."""
     for p in _PHRASES.get(low[i], ()):
         if i + len(p) <= end and tuple(low[i : i + len(p)]) == p:
+            after = low[i + len(p)] if i + len(p) < end else ""
+            if p[-1] in ("stuff", "that", "something", "anything", "this", "so") and after[:1].isalnum():
+                continue
+            if p == ("from", "there") and after == "on":
+                continue
             return len(p)
     return 0
 
@@ -72,6 +77,8 @@ def plain_verb(text: str, lemma: str, known: frozenset[str]) -> str:
 
     The small pipeline's rules give "bookmarke" and "rivett"; a form whose cut ends in a known verb wins.
     """
+    if text in _PAST:
+        return _PAST[text]
     if lemma in known or lemma in _IRREGULAR:
         return lemma
     for cut, put in (("ied", "y"), ("ed", ""), ("ed", "e"), ("d", ""), ("ying", "ie"), ("ing", ""), ("ing", "e")):
@@ -90,6 +97,13 @@ def plain_verb(text: str, lemma: str, known: frozenset[str]) -> str:
     return lemma
 
 
+_PAST = {
+    "redrew": "redraw", "redid": "redo", "undid": "undo", "rewound": "rewind", "recut": "recut", "reset": "reset", "unwound": "unwind", "laid": "lay",
+    "sewed": "sew", "resewed": "resew", "hung": "hang", "stuck": "stick", "dug": "dig", "shot": "shoot", "sawed": "saw", "trod": "tread", "wove": "weave",
+    "woven": "weave", "tore": "tear", "torn": "tear", "wrung": "wring", "spun": "spin", "bent": "bend", "ground": "grind", "strung": "string",
+    "restrung": "restring", "threaded": "thread", "skived": "skive", "hemmed": "hem", "unpicked": "unpick", "felled": "fell", "spliced": "splice",
+    "ploughed": "plough", "mitred": "mitre", "tacked": "tack", "dovetailed": "dovetail", "chamfered": "chamfer",
+}  # fmt: skip
 _IRREGULAR = frozenset(
     "be have do go put set cut get make take give let leave come run sit stand lie lay hold keep bring wind bind grind feed bend "
     "draw drive slide stick sew saw tear wear weave weigh fit split spread shut hang swing spin sink shrink thread".split()

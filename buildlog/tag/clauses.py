@@ -180,7 +180,7 @@ def _clause(v: View, i: int, s_start: int, s_end: int, clauses: list[Clause], in
             aux.append(k)
             passive |= d == "auxpass"
         elif d == "neg":
-            negated = True
+            negated |= k <= i + 1 or v.lemma[i] == "be"  # "cut the hairs, not the hole" denies nothing
         elif d == "mark":
             marks.append(v.low[k])
         elif d == "advmod":

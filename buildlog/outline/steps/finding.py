@@ -38,12 +38,12 @@ class Draft:
 
 def find_steps(doc: Doc, v: View) -> list[Draft]:
     """All steps told in ``doc``."""
-    clauses = doc._.clauses
+    clauses = list(doc._.clauses)
     reading = doc._.reader
     lexicon = lexicon_of(doc)
     segments = find_segments(v, clauses, lexicon)
     told = choose(v, segments, clauses, lexicon, reading, doc._.notes or [])
-    rewriter = Rewriter(v, clauses, lexicon, Things(v, lexicon, clauses, doc._.mentions or []), doc._.mentions or [])
+    rewriter = Rewriter(v, clauses, lexicon, Things(v, lexicon, clauses, doc._.mentions or [], reading), doc._.mentions or [])
     drafts: list[Draft] = []
     for t in told:
         drafts += _write(v, rewriter, segments, t)

@@ -101,9 +101,16 @@ class Rewriter:
         v = self.v
         h = c.verb
         lemma = self.lemma(h)
-        if h < segment.start or h >= segment.end or h in self._inside_item:
+        if h < segment.start or h >= segment.end or h in self._inside_item or (lemma == "face" and h + 1 < segment.end and v.low[h + 1] in ("down", "up")):
             return self._verbless(segment)
-        if lemma in self.lexicon.talk_verbs and lemma not in self.lexicon.plain_verbs or lemma in _NOT_DOING:
+        opening = self._opening(segment, c)
+        if opening is not None:
+            return opening
+        checked = self._checked(segment, c)
+        if checked is not None:
+            return checked
+        talk = lemma in self.lexicon.talk_verbs and lemma not in self.lexicon.plain_verbs and lemma not in _MOVED
+        if talk or lemma in _NOT_DOING:
             return None
         under_get = bool(c.frame) and v.lemma[c.frame[-1]] in ("get", "have") and v.tag[h] in ("VBN", "VBD")
         passive = c.passive or under_get or (v.tag[h] == "VBN" and self._has_be(h)) or self._half_passive(c)
@@ -116,7 +123,9 @@ class Rewriter:
             if thing_subject and c.subj is not None:
                 return self._made(segment, c, "give", [*self._object(c.subj, segment), *self._tail(h + 1, segment.end, c)])
             return self._having(segment, c)
-        if thing_subject and c.objs and c.subj is not None and is_pronoun(v.low[c.subj]):
+        if thing_subject and c.subj is not None and is_pronoun(v.low[c.subj]) and (
+            c.objs or lemma not in _MOVED and lemma not in _MOVES_ITSELF and lemma not in _LEFT_ALONE and lemma not in _HANGS
+        ):
             return None  # "it stops them fraying": what a thing does for one is a remark
         verb = lemma
         front: list[str] = []
@@ -125,8 +134,10 @@ class Rewriter:
         self._passive_run = passive or goes_on
         if passive and c.subj is not None and c.own_subject and c.subj < h:
             front = self._object(c.subj, segment)
-        elif goes_on or (passive and self._named):
+        elif goes_on or (passive and self._named and c.relation != "main"):
             front = ["them" if self._named and self._named[-1].plural else "it"]
+        elif alone and (named := self._named_before(segment, h)) is not None:
+            front = self._object(named, segment)
         elif alone and lemma in self.lexicon.making_verbs:
             thing = self.things.near(h)
             front = [thing.the if thing else "it"]
@@ -134,6 +145,9 @@ class Rewriter:
                 self._named.append(thing)
         elif passive and c.subj is not None:
             front = self._object(c.subj, segment)
+        elif passive and c.relation == "main":
+            noun = next((i for i in range(h - 1, segment.start - 1, -1) if v.pos[i] in ("NOUN", "PROPN") and v.dep[i] != "compound"), None)
+            front = ["the", v.low[noun]] if noun is not None else []
         elif thing_subject:
             rest = range(h + 1, segment.end)
             if lemma in _LEFT_ALONE and not c.objs:
@@ -160,6 +174,14 @@ class Rewriter:
         tail = self._tail(h + 1, segment.end, c, drop_object=bool(dislocated))
         return self._made(segment, c, verb, [*front, *dislocated, *tail, *fronted], head=[*adverb, *head])
 
+    def _named_before(self, segment: Segment, h: int) -> int | None:
+        """The thing named right before a participle: "three loops, made of the same ribbon"."""
+        v = self.v
+        for i in range(segment.start, h):
+            if v.pos[i] in ("NOUN", "PROPN") and v.dep[i] not in ("compound", "pobj", "npadvmod", "poss"):
+                return i
+        return None
+
     def _made(self, segment: Segment, c: Clause, verb: str, rest: list[str], head: list[str] | None = None) -> Phrase:
         v = self.v
         words = [*(head or [verb]), *rest]
@@ -185,6 +207,32 @@ class Rewriter:
         v = self.v
         return v.tag[c.verb] == "VBN" and any(v.lemma[k] == "be" and k < c.verb for k in v.kids[c.verb] if v.dep[k] == "aux")
 
+    def _opening(self, segment: Segment, c: Clause) -> Phrase | None:
+        """ "Lay the webbing on the front, hold it": an order that the parser did not take for a verb."""
+        v = self.v
+        a = segment.start
+        while a < c.verb and (v.pos[a] in ("PUNCT", "CCONJ", "INTJ") or v.low[a] in HEDGES):
+            a += 1
+        if a >= c.verb or v.low[a] not in self.lexicon.making_verbs or a in self._inside_item or a in c.frame:
+            return None
+        if v.pos[a + 1] not in ("DET", "PRON", "NUM", "ADP") or any(v.dep[k] in ("aux", "auxpass") for k in v.kids[c.verb]):
+            return None
+        if c.subj is not None and c.own_subject and v.low[c.subj] in FIRST_PERSON | {"you"} or v.dep[a] in ("compound", "amod") and v.head[a] == a + 1:
+            return None
+        words = self._clean(a + 1, segment.end, None)
+        return Phrase([v.low[a], *words], v.low[a], a, list(self._named[-1:]), sure=0.8) if words else None
+
+    def _checked(self, segment: Segment, c: Clause) -> Phrase | None:
+        """ "Check the pockets line up", "make sure the seams meet": the checking is the action."""
+        v = self.v
+        if not c.frame or not c.own_subject or c.agent in ("maker", "viewer") or c.negated:
+            return None
+        f = c.frame[-1]
+        if v.lemma[f] not in ("check", "ensure", "make") or f < segment.start or v.lemma[f] == "make" and not any(v.low[k] in ("sure", "certain") for k in v.kids[f]):
+            return None
+        words = self._clean(f + 1, segment.end, None)
+        return Phrase([v.lemma[f], *words], v.lemma[f], f, [], sure=0.9) if words else None
+
     def _compound(self, h: int, start: int) -> list[str]:
         """Words that belong to the verb in front of it: "slip stitch", "hand sew", "dry fit"."""
         v = self.v
@@ -196,7 +244,7 @@ class Rewriter:
             if i < start:
                 continue
             if any(m.end > h for m in self.lexicon.technique_terms_at(lemmas, low, i)) or (
-                back == 1 and v.low[i] in COMPOUNDS
+                back == 1 and v.low[i] in COMPOUNDS and v.dep[i] not in ("nsubj", "nsubjpass", "dobj") and not v.kids[i]
             ):
                 return [low[j] for j in range(i, h)]
         return []
@@ -262,6 +310,8 @@ class Rewriter:
         lo, hi = v.left[i], v.right[i] + 1
         lo = max(lo, segment.start)
         hi = min(hi, segment.end)
+        if segment.clause is not None and i < self.clauses[segment.clause].verb < hi:
+            hi = min([k for k in (self.clauses[segment.clause].verb, *self._helpers(self.clauses[segment.clause])) if k > i])
         for k in v.kids[i]:
             if v.dep[k] in ("relcl", "acl", "appos") and k > i:
                 hi = min(hi, v.left[k])
@@ -272,6 +322,10 @@ class Rewriter:
         if t is not None:
             self._named.append(t)
         return words
+
+    def _helpers(self, c: Clause) -> list[int]:
+        """The helping words of the clause: "is", "has been", "not"."""
+        return [k for top in (c.verb, *c.frame) for k in self.v.kids[top] if self.v.dep[k] in ("aux", "auxpass", "neg")] + c.frame
 
     def _pronoun(self, i: int) -> str:
         """What to write for the pronoun at ``i``."""
@@ -286,6 +340,16 @@ class Rewriter:
             return "them" if thing.plural else "it"
         self._named.append(thing)
         return thing.the
+
+    def _that_one(self, i: int) -> list[str]:
+        """What to write for "that one", "those ones" at token ``i`` of "one"."""
+        if self._named:
+            return ["them" if self._named[-1].plural else "it"]
+        thing = self.things.near(i)
+        if thing is None:
+            return ["it"]
+        self._named.append(thing)
+        return [thing.the]
 
     # ------------------------------------------------------------------ words behind the verb
 
@@ -341,10 +405,24 @@ class Rewriter:
             if low == "say" and i and v.text[i - 1] == ",":
                 i += 1
                 continue
-            if low in HEDGES and v.pos[i] not in ("NOUN", "VERB", "PROPN") and not (low in MEANT_AFTER_VERB and self._meant(i, start, end)):
+            if low in HEDGES and v.pos[i] not in _CONTENT and not (low in MEANT_AFTER_VERB and self._meant(i, start, end)):
                 i += 1
                 if i < end and v.text[i] == "," and (not out or out[-1] == ","):
                     i += 1
+                continue
+            if low == "since" and v.dep[i] == "mark" and i > start:
+                break
+            if low == "it" and i + 2 < end and v.low[i + 1] in ("'s", "’s") and v.low[i + 2] == "own":
+                out.append("its")
+                i += 2
+                continue
+            if low == "there" and v.pos[i] == "ADV" and (i + 1 == end or v.pos[i + 1] in ("PUNCT", "CCONJ", "DET")) and v.low[i - 1] not in ("from", "in"):
+                i += 1
+                continue
+            if low in ("this", "that", "these", "those", "the") and i + 1 < end and v.low[i + 1] in ("one", "ones") and not (i + 2 < end and (v.text[i + 2] == "-" or v.pos[i + 2] in ("NOUN", "ADJ", "NUM", "PROPN"))):
+                words = self._that_one(i + 1)
+                out += words
+                i += 2
                 continue
             if v.pos[i] == "INTJ":
                 i += 1
@@ -430,6 +508,8 @@ class Rewriter:
             return v.pos[i] == "ADJ" and i + 1 < end and v.pos[i + 1] in ("NOUN", "NUM", "ADJ")
         if low == "too":
             return i + 1 < end and v.pos[i + 1] in ("ADJ", "ADV")
+        if low == "so" and i > start and v.low[i - 1] == "or":
+            return True
         if low == "so":
             mark = v.dep[i] == "mark" or (i + 1 < end and v.low[i + 1] in ("it", "they", "that", "you", "the", "there", "no", "nothing", "i", "we", "everything"))
             return mark or (i + 1 < end and v.pos[i + 1] == "ADJ")
@@ -457,7 +537,7 @@ class Rewriter:
                     return ["has" if singular else "have"], nxt
                 if negative:
                     return [("doesn't" if singular else "don't")], nxt + 1
-                if v.tag[main] == "VB" and singular and low != "had":
+                if singular and low != "had":
                     # "it'd lie" -> "it lies": the helping verb goes, the verb takes its ending.
                     self._bend.add(main)
                 return [], nxt
@@ -545,6 +625,8 @@ class Rewriter:
         if is_pronoun(low):
             return None  # "it's tacky": how a thing is, not what to do
         front = self._object(c.subj, segment)
+        if low == "mine" or attr is not None and v.pos[attr] == "NUM":
+            return None
         if attr is not None and v.pos[attr] in ("NOUN", "PROPN"):
             kind, _ = self.lexicon.classify(v.lemma[attr], [])
             if kind in ("material", "tool"):
@@ -617,7 +699,7 @@ class Rewriter:
             return None
         bare_verb = v.low[a] in self.lexicon.making_verbs and a + 1 < b and (v.pos[a + 1] in ("DET", "PRON", "NUM", "ADV", "ADP", "PART") or v.pos[a] == "VERB")
         if a not in self._inside_item and not (a in self._item and v.pos[a] == "NOUN") and (
-            v.tag[a] in ("VBG", "VBN", "VB", "VBD", "VBP") or bare_verb or v.low[a].endswith("ing") and self.lemma_of_gerund(a)
+            (v.tag[a] in ("VBN", "VB", "VBD", "VBP") or v.tag[a] == "VBG" and self.lexicon.classify(v.low[a])[0] not in ("material", "piece")) or bare_verb or v.low[a].endswith("ing") and self.lemma_of_gerund(a)
         ):
             verb = v.low[a] if bare_verb else self.lemma(a) if v.tag[a].startswith("V") else (self.lemma_of_gerund(a) or v.low[a])
             words = self._clean(a + 1, b, None)
@@ -629,8 +711,11 @@ class Rewriter:
                 return None
             return Phrase([verb, *words], verb, a, list(named), bare=not words, sure=0.7)
         head = next((i for i in range(a, b) if v.pos[i] in ("NOUN", "PROPN") and v.dep[i] not in ("compound",)), None)
-        if head is None:
+        if v.pos[a] in ("ADV", "ADP", "SCONJ"):
             return None
+        if head is None or v.dep[head] == "pobj" and v.pos[a] == "NUM":
+            words = self._clean(a, b, None)
+            return Phrase(["add", *words], "add", a, [], sure=0.5, fragment=True) if v.pos[a] == "NUM" and len(words) > 1 else None
         words = self._clean(a, b, None)
         if not words:
             return None
@@ -643,6 +728,8 @@ class Rewriter:
         if kind is None and not any(v.pos[i] == "NUM" for i in range(a, b)):
             return None
         verb = self._for_noun(head, kind)
+        if any(v.dep[i] == "prep" and v.low[i] in _WHERE or v.low[i] in ("face", "sides") for i in range(head + 1, b)) and verb in ("add", "make", "use", "cut"):
+            verb = "put"
         t = self.things.at(head)
         if t is not None:
             self._named.append(t)
@@ -662,6 +749,8 @@ class Rewriter:
     def lemma_of_gerund(self, i: int) -> str | None:
         """The verb of a noun in -ing that names work ("topstitching"), or ``None``."""
         low = self.v.low[i]
+        if self.lexicon.classify(low)[0] in ("material", "piece", "product"):
+            return None  # binding, wadding, facing: things
         for end in ("", "e"):
             stem = low[:-3] + end
             if stem in self.lexicon.making_verbs:
@@ -675,6 +764,8 @@ class Rewriter:
 _BINDING = frozenset("when while once where until till before after so that if as what how".split())
 _KNOWS = frozenset("see check know find feel think say tell hear mean ensure make show remember".split())
 _PARTICLES = frozenset("down up off out over together in on back away through".split())
+_WHERE = frozenset("on onto over under in into between inside round around underneath against behind through across".split())
+_CONTENT = frozenset(["NOUN", "VERB", "PROPN", "ADJ"])
 _FRACTIONS = frozenset("half quarter third eighth sixteenth inch inches mil millimetre centimetre couple few minute minutes hour hours day days".split())
 _NUMBERS = frozenset("a an one half two three four five six seven eight nine ten twelve twenty thirty".split())
 

@@ -6,7 +6,7 @@ where the next one begins, and keeps every word in between. A sentence without a
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from buildlog.outline.words import COMPOUNDS
@@ -37,6 +37,7 @@ _WHOLE = frozenset(["main", "conj"])
 def find_segments(v: View, clauses: list[Clause], lexicon: Lexicon) -> list[Segment]:
     """All segments, in order; together they cover every token."""
     by_sentence: dict[int, list[int]] = {}
+    clauses[:] = with_compounds(v, clauses, lexicon)
     for n, c in enumerate(clauses):
         if not c.light and (c.relation in _WHOLE or _stands_alone(v, c, clauses)) and not _half_of_compound(v, c, clauses, n, lexicon):
             by_sentence.setdefault(v.sent_of[c.verb], []).append(n)
@@ -82,6 +83,19 @@ def _small_clauses(v: View, clauses: list[Clause], segments: list[Segment]) -> l
             last.end = s.end
             continue
         out.append(s)
+    return out
+
+
+def with_compounds(v: View, clauses: list[Clause], lexicon: Lexicon) -> list[Clause]:
+    """The clauses, where "whip stitched" or "hand sewn" was read as two verbs, with the second one carrying it all."""
+    out = list(clauses)
+    for n, c in enumerate(clauses):
+        if n and _half_of_compound(v, clauses[n - 1], clauses, n - 1, lexicon):
+            a = clauses[n - 1]
+            out[n] = replace(
+                c, subj=a.subj, own_subject=a.own_subject, relation=a.relation, mode=a.mode, agent=a.agent, passive=a.passive or c.passive,
+                negated=a.negated, frame=a.frame, start=a.start, parent=a.parent, objs=c.objs or [o for o in a.objs if o > c.verb],
+            )  # fmt: skip
     return out
 
 

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from buildlog.tag.clauses import Clause
     from buildlog.tag.lexicon import Lexicon
     from buildlog.tag.mentions import Mention
+    from buildlog.tag.reader import Reading
     from buildlog.tag.view import View
 
 
@@ -54,17 +55,18 @@ _NEVER = frozenset(
     "reason idea point end sense fun trick job rest inch inches centimetre centimeters foot feet yard yards metre meters "
     "millimetre mil cm mm half quarter eighth side sides middle centre center top bottom front place room one ones video "
     "camera part everything something nothing anything people body hand hands finger fingers eye eyes face money pounds quid "
-    "dollars bucks degrees step steps stuff deal ounce ounces gram grams kilo litre pound times mine ours way ways size sizes shape kind amount number length direction work course case love life luck version advice morning evening".split()
+    "dollars bucks degrees step steps stuff deal right left water air air world church potluck pile word words touch call name line question answer story turn fact smell noise sound look mess ounce ounces gram grams kilo litre pound times mine ours way ways size sizes shape kind amount number length direction work course case love life luck version advice morning evening".split()
 )
 _MEASURED_OF = frozenset("piece strip length end edge side corner bit sheet top bottom inside outside pair back front".split())
 SURE = 0.7  # below this nothing near fits well enough
 REACH = 70  # tokens: how far back a pronoun looks
 
 
-def find_things(v: View, lexicon: Lexicon, clauses: list[Clause], mentions: list[Mention]) -> list[Thing]:
+def find_things(v: View, lexicon: Lexicon, clauses: list[Clause], mentions: list[Mention], reading: Reading | None) -> list[Thing]:
     """Every noun phrase that could be worked on, in the order of the words."""
     out: list[Thing] = []
     kinds = {m.end - 1: m.kind for m in mentions if m.kind != "technique"}
+    unused = {m.end - 1: m.status[0] < 0.4 for m in mentions if m.kind != "technique"}
     topics = {i for a, b in v.sents if names_topic(v, a, b) for i in range(a, b)}
     for i, pos in enumerate(v.pos):
         if pos not in ("NOUN", "PROPN") or v.dep[i] == "compound" or not v.low[i][0].isalpha() or len(v.low[i]) < 2:
@@ -78,7 +80,7 @@ def find_things(v: View, lexicon: Lexicon, clauses: list[Clause], mentions: list
             role = v.dep[v.head[i]]
         weight = _ROLE.get(role, 0.5)
         if kind in _NO_THING or kind is None:
-            weight -= 1.0 if kind is not None else 0.3
+            weight -= 1.3 if kind is not None else 0.6
         if kind == "place":
             weight -= 1.2
         if kind in ("tool", "reference"):
@@ -94,6 +96,10 @@ def find_things(v: View, lexicon: Lexicon, clauses: list[Clause], mentions: list
                 weight -= 1.0
             elif c.mode == "dropped":
                 weight -= 1.5
+        if reading is not None:
+            weight -= 1.3 * max(reading.inside("I", i, i + 1), 0.7 * reading.inside("K", i, i + 1)) * (reading.inside("S", i, i + 1) < 0.5)
+        if unused.get(i):
+            weight -= 1.5
         topic = i in topics
         if topic:
             weight = max(weight, 2.0) + 0.6
@@ -142,9 +148,9 @@ def name_of(v: View, i: int) -> str:
 class Things:
     """Answers what a pronoun stands for; remembers its own answers, so that a chain of "it" holds."""
 
-    def __init__(self, v: View, lexicon: Lexicon, clauses: list[Clause], mentions: list[Mention]) -> None:
+    def __init__(self, v: View, lexicon: Lexicon, clauses: list[Clause], mentions: list[Mention], reading: Reading | None = None) -> None:
         self.v = v
-        self.all = find_things(v, lexicon, clauses, mentions)
+        self.all = find_things(v, lexicon, clauses, mentions, reading)
         self.told: list[tuple[int, Thing]] = []
         self._heads = [t.head for t in self.all]
 
