@@ -134,10 +134,9 @@ def _print_logs(archive: Archive, parts: list[int]) -> None:
 
 
 def _print_box(archive: Archive, part_id: int) -> None:
-    from buildlog.cli.showing import lines
+    from buildlog.publish.series import box_part
 
-    for line in lines(archive.log(part_id), archive.builds.part(part_id), archive.owed(part_id)):
-        click.echo(line)
+    click.echo(box_part(archive, archive.builds.part(part_id)).text, nl=False)
 
 
 def _quoted(text: str) -> str:

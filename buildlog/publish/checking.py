@@ -1,0 +1,155 @@
+"""What still stops a part from being posted, and what is worth a look before."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+import msgspec
+
+from buildlog.document import Check, Log
+from buildlog.edits import AcceptCheck, accepts
+from buildlog.publish import hosts
+from buildlog.publish.box import Box, box_of
+from buildlog.publish.plain import clean, listed, moment, safe_url
+from buildlog.publish.settings import About, BoxSettings
+from buildlog.publish.sheet import Sheet, listed_items, owed_by_item, sheet, thing_made
+from buildlog.publish.spoken import unlisted
+
+if TYPE_CHECKING:
+    from buildlog.archive import BookLink
+
+# Checks of the log that must be settled before viewers act on a number that may be wrong.
+_BLOCKING = {"contradiction"}
+
+
+class Finding(msgspec.Struct, frozen=True, kw_only=True):
+    """One thing found before posting. ``blocks``: not ready while it is open; accept it as a check of its ``kind``."""
+
+    kind: str
+    start_s: float
+    text: str
+    blocks: bool
+
+
+def check(
+    log: Log,
+    *,
+    host: str = hosts.DEFAULT,
+    settings: BoxSettings | None = None,
+    about: About | None = None,
+    link_book: Sequence[BookLink] = (),
+    accepted: Sequence[AcceptCheck] = (),
+    dead: Sequence[str] = (),
+) -> list[Finding]:
+    """What was found, that which blocks first, then by time.
+
+    ``accepted`` are the checks that the maker let be; ``dead`` URLs that were asked now and did not answer.
+    """
+    settings, about, rules = settings or BoxSettings(), about or About(), hosts.load(host)
+    found = sheet(log, rules, settings, about, link_book)
+    written = box_of(found, rules, settings)
+    out = [
+        *_links(log, found),
+        *_same_urls(found),
+        *_dead(found, set(dead)),
+        *_missing(log, found, written, settings, about),
+        *_chapters(found),
+        *_corrections(log, written),
+        *_promises(about),
+        *_length(found, written, rules),
+        *_disclosed(found, written),
+        *(_Open(c.kind, c.start_s, clean(c.text), c.kind in _BLOCKING) for c in log.checks),
+    ]
+    kept = [f for f in out if not _accepted(f, accepted)]
+    return sorted(kept, key=lambda f: (not f.blocks, f.start_s))
+
+
+def _Open(kind: str, start_s: float, text: str, blocks: bool = False) -> Finding:  # noqa: N802 (makes a value)
+    return Finding(kind=kind, start_s=start_s, text=text, blocks=blocks)
+
+
+def _accepted(finding: Finding, accepted: Sequence[AcceptCheck]) -> bool:
+    as_check = Check(kind=finding.kind, start_s=finding.start_s, text=finding.text)
+    return any(a.kind == finding.kind and accepts(a, as_check) for a in accepted)
+
+
+def _links(log: Log, found: Sheet) -> Iterator[Finding]:
+    given = {t.id for t in [*found.things(), *found.substitutes] if t.url}
+    named = {p.what.casefold() for p in found.links if p.url}
+    of = {id(link): item for item, link in owed_by_item(log).items()}
+    for link in log.links_owed:
+        what = clean(link.what)
+        if link.waived or safe_url(link.url) or of.get(id(link), link.item) in given or what.casefold() in named:
+            continue
+        text = (
+            "You said that everything is linked: attach a link to what it was about, or waive it."
+            if what == "general"
+            else f"Link owed: {what}."
+        )
+        yield _Open("link_owed", link.start_s, text, True)
+
+
+def _same_urls(found: Sheet) -> Iterator[Finding]:
+    users: dict[str, list[tuple[float, str]]] = {}
+    for thing in [*found.things(), *found.substitutes]:
+        if thing.url:
+            users.setdefault(thing.url, []).append((thing.start_s, thing.name))
+    for promise in found.links:
+        if promise.url:
+            users.setdefault(promise.url, []).append((promise.start_s, promise.what))
+    for url, by in users.items():
+        names = list(dict.fromkeys(name for _, name in by))
+        if len(names) > 1:
+            yield _Open("same_url", by[0][0], f"{listed(names)} have the same link: {url}")
+
+
+def _dead(found: Sheet, asked: set[str]) -> Iterator[Finding]:
+    for thing in [*found.things(), *found.substitutes]:
+        if thing.url and (thing.dead or thing.url in asked):
+            yield _Open("dead_link", thing.start_s, f"The link of {thing.name} did not answer: {thing.url}", True)
+    for promise in found.links:
+        if promise.url and promise.url in asked:
+            yield _Open("dead_link", promise.start_s, f"The link of {promise.what} did not answer: {promise.url}", True)
+
+
+def _missing(log: Log, found: Sheet, written: Box, settings: BoxSettings, about: About) -> Iterator[Finding]:
+    """Used and known, but not in the text: cut, left out by the template, or too unsure; and words no list has."""
+    text = written.text.casefold()
+    for item in listed_items(log, BoxSettings(unlisted=0.0), thing_made(log, about)):
+        if clean(item.name).casefold() not in text:
+            yield _Open("missing_item", item.first_s, f"{clean(item.name)} is used but not in the description.")
+    for name, start in unlisted(log):
+        yield _Open("missing_item", start, f"“{name}” is said but in no list.")
+
+
+def _chapters(found: Sheet) -> Iterator[Finding]:
+    for start, text in found.chapters.mended:
+        yield _Open("chapter", start, text)
+    if found.chapters.too_few and found.length_s:
+        yield _Open("chapter", 0.0, "The host shows no chapters, as there are too few: add some, or accept it.", True)
+
+
+def _corrections(log: Log, written: Box) -> Iterator[Finding]:
+    for note in log.notes:
+        if note.kind == "correction" and clean(note.text).casefold() not in written.text.casefold():
+            yield _Open("correction", note.start_s, f"A correction is not mentioned: {clean(note.text)}")
+
+
+def _promises(about: About) -> Iterator[Finding]:
+    for part, start, text in about.promised:
+        yield _Open("promise", start, f"Promised in part {part} at {moment(start)}: {clean(text)}", True)
+
+
+def _length(found: Sheet, written: Box, rules: hosts.Host) -> Iterator[Finding]:
+    for what in written.cut:
+        yield _Open("cut", 0.0, f"Left out for length: {what}.")
+    if len(found.title) > rules.title_limit:
+        over = len(found.title) - rules.title_limit
+        yield _Open("title", 0.0, f"The title is {over} characters too long for the host.", True)
+
+
+def _disclosed(found: Sheet, written: Box) -> Iterator[Finding]:
+    first = found.disclosure.split("\n")[0]
+    if first and first not in written.text:
+        yield _Open("disclosure", 0.0, "A link pays you and the description does not say so: disclose it.", True)

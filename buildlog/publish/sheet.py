@@ -1,0 +1,402 @@
+"""The build sheet: everything of a log that is published, worded once, for every format to lay out."""
+
+from __future__ import annotations
+
+import functools
+import re
+import tomllib
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from buildlog.document import Item, LinkOwed, Log, Measurement
+from buildlog.publish.chapters import Fitted, fitted, length_of
+from buildlog.publish.hosts import Host
+from buildlog.publish.plain import capital, clean, clean_block, listed, safe_url
+from buildlog.publish.settings import About, BoxSettings
+from buildlog.publish.units import amount, price
+
+if TYPE_CHECKING:
+    from buildlog.archive import BookLink
+
+MOST_CAUTIONS = 8
+MOST_TECHNIQUES = 5
+_FILLER = {"a", "an", "the", "of", "for", "in", "to", "and", "my", "it"}
+
+
+@dataclass
+class Thing:
+    """One material, tool, pattern or reference as listed. ``amounts`` and ``facts`` are ready to print."""
+
+    id: str
+    name: str
+    kind: str
+    start_s: float
+    amounts: list[str] = field(default_factory=list)
+    facts: list[str] = field(default_factory=list)
+    price: str = ""
+    url: str | None = None
+    pays: bool = False
+    owed: bool = False
+    instead_of: str = ""
+    from_book: bool = False
+    dead: bool = False
+
+
+@dataclass
+class Doing:
+    """One step as listed. ``things`` are names; ``same_as`` numbers of earlier steps."""
+
+    number: int
+    text: str
+    start_s: float
+    end_s: float
+    piece: str = ""
+    on_camera: bool = True
+    things: list[str] = field(default_factory=list)
+    same_as: list[int] = field(default_factory=list)
+    id: str = ""
+    still: str | None = None
+
+
+@dataclass
+class Promise:
+    """A link promised that is not shown with a thing: ``url`` ``None`` while it is owed."""
+
+    what: str
+    url: str | None
+    start_s: float
+    pays: bool = False
+
+
+@dataclass
+class Sheet:
+    """What is published of a part."""
+
+    title: str
+    length_s: float
+    about: About
+    intro: str = ""
+    summary: str = ""
+    outro: str = ""
+    chapters: Fitted = field(default_factory=Fitted)
+    materials: list[Thing] = field(default_factory=list)
+    tools: list[Thing] = field(default_factory=list)
+    references: list[Thing] = field(default_factory=list)
+    substitutes: list[Thing] = field(default_factory=list)
+    steps: list[Doing] = field(default_factory=list)
+    techniques: list[tuple[str, float, str]] = field(default_factory=list)
+    links: list[Promise] = field(default_factory=list)
+    cautions: list[tuple[str, float]] = field(default_factory=list)
+    tips: list[tuple[str, float]] = field(default_factory=list)
+    corrections: list[tuple[str, float]] = field(default_factory=list)
+    disclosure: str = ""
+    total: str = ""
+    hashtags: list[str] = field(default_factory=list)
+
+    def things(self) -> list[Thing]:
+        """Everything listed that was used."""
+        return [*self.materials, *self.tools, *self.references]
+
+    def urls(self) -> list[str]:
+        """Every address that is shown, each once."""
+        shown = [*(t.url for t in [*self.things(), *self.substitutes]), *(p.url for p in self.links)]
+        return list(dict.fromkeys(u for u in shown if u))
+
+
+def sheet(log: Log, host: Host, settings: BoxSettings, about: About, link_book: Sequence[BookLink] = ()) -> Sheet:
+    """Word what is published of ``log``."""
+    build = thing_made(log, about)
+    out = Sheet(
+        title=clean(about.title or "") or capital(build) or "Build log",
+        length_s=length_of(log),
+        about=about,
+        intro=clean_block(settings.intro),
+        outro=clean_block(settings.outro),
+        chapters=fitted(log, host.chapters),
+    )
+    _things(out, log, settings, build, Book(link_book))
+    _steps(out, log)
+    _links(out, log, Book(link_book))
+    _words(out, log, settings)
+    shown = [*((t.url, t.pays) for t in [*out.things(), *out.substitutes]), *((p.url, p.pays) for p in out.links)]
+    if any(url and pays for url, pays in shown):
+        out.disclosure = clean_block(settings.disclosure) or disclosure_text()
+    out.hashtags = [h for h in (re.sub(r"[^\w]", "", clean(t)) for t in settings.hashtags) if h]
+    return out
+
+
+def thing_made(log: Log, about: About) -> str:
+    """What is being made, as far as names tell: the build's name, else the file's."""
+    name = clean(about.build) or re.sub(r"[-_.\s]+", " ", Path(clean(log.recording.path)).stem)
+    return re.sub(r"^\d{1,3}\s+(?=\D)", "", name).strip()
+
+
+@functools.cache
+def disclosure_text() -> str:
+    """The usual wording of the disclosure."""
+    return str(_toml("disclosure.toml")["text"])
+
+
+@functools.cache
+def _hurt() -> re.Pattern[str]:
+    words = [w.strip() for w in str(_toml("hurt.toml")["words"]).replace("\n", " ").split(",")]
+    shapes = (re.escape(w.removesuffix("*")) + ("" if w.endswith("*") else r"\b") for w in words if w)
+    return re.compile(r"\b(?:" + "|".join(shapes) + r")", re.IGNORECASE)
+
+
+def _toml(name: str) -> dict[str, object]:
+    return tomllib.loads((Path(__file__).parent / name).read_text("utf-8"))
+
+
+# Things -------------------------------------------------------------------------------------------------------------
+
+
+def key_of(name: str) -> str:
+    """A name for comparing: words in alphabetical order, without case, articles and plural s."""
+    words = [w for w in re.findall(r"[^\W_]+", name.casefold()) if w not in _FILLER]
+    return " ".join(sorted(w[:-1] if len(w) > 3 and w[-1] == "s" and w[-2] != "s" else w for w in words))
+
+
+class Book:
+    """The maker's link book, looked up by the names of things."""
+
+    def __init__(self, entries: Sequence[BookLink]) -> None:
+        self._by_name: dict[str, list[BookLink]] = {}
+        self._by_url: dict[str, BookLink] = {}
+        for entry in sorted(entries, key=lambda e: -e.id):  # the newest first
+            self._by_name.setdefault(key_of(entry.thing), []).append(entry)
+            self._by_url.setdefault(entry.url, entry)
+
+    def of(self, *names: str) -> BookLink | None:
+        """The best entry for a thing with these names: one that answers before one that does not."""
+        found = [e for n in names if n for e in self._by_name.get(key_of(n), ())]
+        return min(found, key=lambda e: e.answered is False, default=None)
+
+    def pays(self, url: str) -> bool:
+        """Whether a URL pays the maker."""
+        entry = self._by_url.get(url)
+        return entry is not None and entry.pays_maker
+
+    def dead(self, url: str) -> bool:
+        """Whether a URL did not answer when it was last asked."""
+        entry = self._by_url.get(url)
+        return entry is not None and entry.answered is False
+
+
+def _is_the_build(item: Item, build: str, pieces: set[str]) -> bool:
+    """Whether an item is only the thing being made, or a piece of it, called by its name."""
+    if item.kind != "material" or item.confidence >= 1.0 or item.quantities or item.price or item.link:
+        return False
+    name = item.name.casefold()
+    made = build.casefold()
+    return bool(name) and (made == name or made.endswith(" " + name) or name in pieces)
+
+
+def listed_items(log: Log, settings: BoxSettings, build: str) -> list[Item]:
+    """The items that belong in the lists: used, sure enough, and not the thing itself."""
+    pieces = {p.name.casefold() for p in log.pieces}
+    return [
+        i
+        for i in log.items
+        if i.status == "used"
+        and clean(i.name)
+        and i.confidence >= settings.unlisted
+        and not _is_the_build(i, build, pieces)
+    ]
+
+
+def owed_by_item(log: Log) -> dict[str, LinkOwed]:
+    """Item id -> the link promised for it: by what the reading ties it to, else by name, else by the last word of one.
+
+    "That clasp" is the pewter clasp where there is only one clasp.
+    """
+    names: dict[str, set[str]] = {}
+    for item in log.items:
+        for name in (item.name, *item.aliases):
+            words = re.findall(r"[^\W_]+", name)
+            for known in {key_of(name), key_of(words[-1]) if words else ""} - {""}:
+                names.setdefault(known, set()).add(item.id)
+    used = {i.id for i in log.items if i.status == "used"}
+    out: dict[str, LinkOwed] = {}
+    for link in log.links_owed:
+        if link.waived:
+            continue
+        found = names.get(key_of(link.what), set())
+        meant = link.item or (next(iter(found & used)) if len(found & used) == 1 else None)
+        if meant is not None and (meant not in out or not out[meant].url):
+            out[meant] = link
+    return out
+
+
+def _things(out: Sheet, log: Log, settings: BoxSettings, build: str, book: Book) -> None:
+    amounts = {m.id: m for m in log.measurements}
+    names = {i.id: clean(i.name) for i in log.items}
+    owed = owed_by_item(log)
+    lists = {"material": out.materials, "tool": out.tools}
+    shown: dict[tuple[str, str], Thing] = {}
+    for item in listed_items(log, settings, build):
+        thing = _thing(item, amounts, owed, settings, book)
+        twin = shown.get((item.kind, key_of(thing.name)))
+        if twin is not None:  # the same thing under one name: one line
+            twin.amounts += [a for a in thing.amounts if a not in twin.amounts]
+            twin.url, twin.owed = twin.url or thing.url, twin.owed or thing.owed
+            continue
+        shown[item.kind, key_of(thing.name)] = thing
+        lists.get(item.kind, out.references).append(thing)
+    if settings.substitutes:
+        for item in log.items:
+            instead = names.get(item.instead_of or "")
+            if (
+                item.status == "substitute"
+                and instead
+                and clean(item.name)
+                and instead.casefold() != item.name.casefold()
+            ):
+                thing = _thing(item, amounts, owed, settings, book)
+                thing.instead_of = instead
+                out.substitutes.append(thing)
+
+
+def _thing(
+    item: Item, amounts: dict[str, Measurement], owed: dict[str, LinkOwed], settings: BoxSettings, book: Book
+) -> Thing:
+    name = clean(item.name)
+    thing = Thing(item.id, capital(name), item.kind, item.first_s)
+    thing.amounts = _amounts(name, [amounts[q] for q in item.quantities if q in amounts], settings)
+    size = clean(item.size or "")
+    if size and size.casefold() not in name.casefold():
+        thing.facts.append(size)
+    source = clean(item.source or "")
+    if source and source not in ("bought", "shop"):
+        thing.facts.append({"stash": "from the stash", "offcut": "an offcut"}.get(source, source))
+    if item.unavailable:
+        thing.facts.append("no longer sold")
+    if item.search_words:
+        thing.facts.append(f"search for “{clean(item.search_words)}”")
+    if item.price is not None and settings.prices:
+        thing.price = price(item.price)
+    promise = owed.get(item.id)
+    url = safe_url(item.link) or safe_url(promise.url if promise else None)
+    entry = book.of(item.name, *item.aliases) if url is None else None
+    if entry is not None:
+        url, thing.from_book = safe_url(entry.url), True
+        if entry.answered is False and entry.alternatives:
+            url = safe_url(entry.alternatives[0]) or url
+        if entry.price is not None and item.price is None and settings.prices:
+            thing.price = price(entry.price)
+        if entry.shop:
+            thing.facts.append(f"from {clean(entry.shop)}")
+    thing.url = url
+    thing.owed = url is None and promise is not None
+    if url is not None:
+        thing.pays, thing.dead = book.pays(url) or bool(entry and entry.pays_maker), book.dead(url)
+    return thing
+
+
+def _amounts(name: str, said: Sequence[Measurement], settings: BoxSettings) -> list[str]:
+    """The amounts of a thing, each once, without those that its name says already."""
+    out: list[str] = []
+    words = set(key_of(name).split())
+    for m in said:
+        text = clean(m.text).casefold()
+        if not m.setting and text and (text in name.casefold() or key_of(text) in key_of(name)):
+            continue
+        written = amount(m, settings.units)
+        of = clean(m.of or "")
+        label = " ".join(w for w in of.split() if key_of(w) and key_of(w) not in words)
+        if m.unit is None and not m.setting:
+            # A count of the thing itself needs no label, one of something else does.
+            written = f"{written} {label}" if label and label.casefold() not in name.casefold() else written
+        elif label and label not in ("length", "amount", "quantity"):
+            written = f"{label} {written}"
+        if written not in out:
+            out.append(written)
+    return out
+
+
+# Steps, links, words --------------------------------------------------------------------------------------------------
+
+
+def _steps(out: Sheet, log: Log) -> None:
+    pieces = {p.id: clean(p.name) for p in log.pieces}
+    names = {t.id: t.name for t in out.things()}
+    numbers = {s.id: n for n, s in enumerate((s for s in log.steps if clean(s.text)), 1)}
+    for step in log.steps:
+        if step.id not in numbers:
+            continue
+        out.steps.append(
+            Doing(
+                number=numbers[step.id],
+                text=capital(clean(step.text)),
+                start_s=step.start_s,
+                end_s=step.end_s,
+                piece=pieces.get(step.piece or "", ""),
+                on_camera=step.on_camera,
+                things=list(dict.fromkeys(names[i] for i in step.items if i in names)),
+                same_as=[numbers[s] for s in step.same_as if s in numbers],
+                id=step.id,
+                still=step.still,
+            )
+        )
+
+
+def _links(out: Sheet, log: Log, book: Book) -> None:
+    """Promised links that no listed thing shows."""
+    listed_ids = {t.id for t in [*out.things(), *out.substitutes]}
+    shown = {id(link) for item, link in owed_by_item(log).items() if item in listed_ids}
+    seen: set[str] = {t.url for t in out.things() if t.url}
+    for link in log.links_owed:
+        what = clean(link.what)
+        url = safe_url(link.url)
+        if link.waived or not what or id(link) in shown or (what == "general" and url is None):
+            continue
+        if url is None:
+            entry = book.of(what)
+            url = safe_url(entry.url) if entry is not None else None
+        if url is not None and url in seen:
+            continue
+        seen |= {url} if url else set()
+        out.links.append(
+            Promise(
+                "Everything" if what == "general" else capital(what), url, link.start_s, bool(url and book.pays(url))
+            )
+        )
+
+
+def _words(out: Sheet, log: Log, settings: BoxSettings) -> None:
+    counts = Counter({t.id: len(t.mentions) for t in log.techniques})
+    best = {i for i, _ in counts.most_common(MOST_TECHNIQUES)}
+    out.techniques = [
+        (clean(t.name), t.first_shown_s, clean(t.definition or ""))
+        for t in sorted(log.techniques, key=lambda t: t.first_shown_s)
+        if clean(t.name)
+    ]
+    shown = [
+        clean(t.name) for t in sorted(log.techniques, key=lambda t: t.first_shown_s) if t.id in best and clean(t.name)
+    ]
+    if shown:
+        out.summary = f"Shown here: {listed(list(dict.fromkeys(shown)))}."
+    if settings.cautions:
+        out.cautions = _cautions(log)
+    said = {"tip": out.tips, "correction": out.corrections}
+    for note in log.notes:
+        if note.kind in said and clean(note.text):
+            said[note.kind].append((capital(clean(note.text)), note.start_s))
+    if log.total_said is not None:
+        out.total = price(log.total_said)
+
+
+def _cautions(log: Log) -> list[tuple[str, float]]:
+    """The maker's own cautions about people, then the craft's where nothing was said; the surest first."""
+    own = [
+        (n.confidence, capital(clean(n.text)), n.start_s)
+        for n in log.notes
+        if n.kind == "caution" and len(n.text.split()) > 3 and _hurt().search(n.text)
+    ]
+    room = max(MOST_CAUTIONS - len(log.general_cautions), MOST_CAUTIONS // 2)
+    kept = sorted(sorted(own, key=lambda c: -c[0])[:room], key=lambda c: c[2])
+    out = [(text, start) for _, text, start in kept]
+    return out + [(clean(g.text), g.start_s) for g in log.general_cautions[:MOST_CAUTIONS]]
