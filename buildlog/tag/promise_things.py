@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from spacy.lang.en.syntax_iterators import noun_chunks
+
 from buildlog.tag.promise_cues import MY_PUT, YOU_FIND, Cue
 from buildlog.tag.wording import Wording
 
@@ -60,7 +62,8 @@ def name_of(thing: Span) -> str:
 def noun_phrases(w: Wording, start: int, end: int) -> list[Span]:
     """Noun phrases between the tokens that could name a thing to be linked; pronouns are not among them."""
     doc = w.doc
-    spans = [(c.start, c.end) for c in doc[start:end].noun_chunks if start <= c.start and c.end <= end]
+    # not ``Span.noun_chunks``: that walks the whole document each time
+    spans = [(a, b) for a, b, _ in noun_chunks(doc[start:end]) if start <= a and b <= end]
     for t in doc[start:end]:  # "the schematic", "the layout" read as adjectives
         if t.pos_ in ("ADJ", "VERB") and t.dep_ in ("dobj", "pobj", "nsubj", "nsubjpass", "attr", "ROOT"):
             det = next((c for c in t.lefts if c.dep_ in ("det", "poss")), None)

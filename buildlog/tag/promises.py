@@ -11,7 +11,7 @@ Sets ``doc._.promises`` (a list of :class:`Promise`) and ``doc._.searches`` (a l
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from spacy.language import Language
@@ -99,8 +99,9 @@ def find_promises(doc: Doc) -> list[Promise]:
 
 
 _TOO = re.compile(
-    r"^(?:oh |and |also |plus )+(?:the|a|an|my|that|his|her|their)\b(?: [\w'-]+){1,6}(?: too| as well|"
-    r" also)?[.!]?$"
+    r"^(?:oh |and |also |plus |likewise )+(?:the|a|an|my|that|his|her|their)\b(?: [\w'-]+){1,6}?(?: too|"
+    r" as well| also)?"
+    r"(?:,? (?:if|because|cause|since|where|on a list|in pdf)\b.*)?[.!]?$"
 )
 
 
@@ -115,12 +116,20 @@ def _more_after(w: Wording, n: int) -> list[Promise]:
 
 
 def _add(out: list[Promise], new: Promise) -> None:
-    """Keep ``new`` unless it says again what has been promised already."""
+    """Keep ``new`` unless it says again what has been promised already.
+
+    A pronoun that seems to mean what was promised a moment ago more likely means something else: then it is general.
+    """
+    named_here = new.what_start is not None and new.start <= new.what_start < new.end
     for old in reversed(out):
         apart = new.start_s - old.end_s
-        same_span = new.what_start is not None and new.what_start == old.what_start
-        if same_span or (new.what == old.what and (new.what != GENERAL or apart < 12)):
-            return
+        if new.what == GENERAL or old.what == GENERAL:
+            if new.what == old.what and apart < 4:
+                return
+        elif new.what == old.what or new.what_start == old.what_start:
+            if named_here or apart < 4 or apart > 30:
+                return
+            new = replace(new, what=GENERAL, what_start=None, what_end=None)
     out.append(new)
 
 
