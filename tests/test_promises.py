@@ -26,7 +26,7 @@ def test_promises_of_the_worked_on_sentences(name: str, recall: float, precision
     assert named / len(cases(name)) >= 0.85
 
 
-def test_promises_of_sentences_only_looked_at_as_a_score() -> None:
+def test_promises_of_the_hard_sentences() -> None:
     rows = [(len(find_promises(parsed(c["text"]))), len(c["what"])) for c in cases("promises_third")]
     hit = sum(min(a, b) for a, b in rows)
     r, p = scored(hit, sum(b for _, b in rows), sum(a for a, _ in rows))
