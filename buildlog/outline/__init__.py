@@ -11,7 +11,7 @@ from buildlog.outline.model import ChapterWish, Outline
 if TYPE_CHECKING:
     from spacy.tokens import Doc
 
-    from buildlog.outline.steps.finding import Draft
+    from buildlog.outline.steps.drafts import Draft
     from buildlog.tag.view import View
 
 
@@ -40,12 +40,13 @@ def outline(
     for d in drafts:
         if d.piece is not None and d.piece not in pieces:
             pieces.append(d.piece)
-    steps = [_step(doc, v, d, n, pieces) for n, d in enumerate(drafts, 1)]
-    chapters = find_chapters(doc, v, drafts, pauses=pauses, cuts=cuts, wish=wish, duration_s=duration_s)
+    numbers = {id(d): n for n, d in enumerate(drafts, 1)}
+    steps = [_step(doc, v, d, numbers, pieces) for d in drafts]
+    chapters = find_chapters(doc, v, sorted(drafts, key=lambda d: d.at), pauses=pauses, cuts=cuts, wish=wish, duration_s=duration_s)
     return Outline(steps, pieces, chapters)
 
 
-def _step(doc: Doc, v: View, d: Draft, n: int, pieces: list[str]) -> Step:
+def _step(doc: Doc, v: View, d: Draft, numbers: dict[int, int], pieces: list[str]) -> Step:
     items = [
         f"i{k}"
         for k, item in enumerate(doc._.items or [], 1)
@@ -55,7 +56,7 @@ def _step(doc: Doc, v: View, d: Draft, n: int, pieces: list[str]) -> Step:
         f"t{k}" for k, t in enumerate(doc._.techniques or [], 1) if any(d.start <= a < d.end for a, _ in t.spans)
     ]
     return Step(
-        id=f"s{n}",
+        id=f"s{numbers[id(d)]}",
         start_s=round(float(v.start_s[d.at]), 3),
         end_s=round(float(v.end_s[d.end - 1]), 3),
         text=d.text,
@@ -63,7 +64,7 @@ def _step(doc: Doc, v: View, d: Draft, n: int, pieces: list[str]) -> Step:
         on_camera=d.on_camera,
         items=items,
         techniques=techniques,
-        same_as=[f"s{k}" for k in d.same_as],
+        same_as=[f"s{numbers[id(o)]}" for o in d.same_as if id(o) in numbers],
         inferred=d.inferred,
         said=v.words(d.start, d.end),
         confidence=max(0.01, min(1.0, d.sure)),

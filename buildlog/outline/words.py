@@ -77,8 +77,8 @@ def plain_verb(text: str, lemma: str, known: frozenset[str]) -> str:
 
     The small pipeline's rules give "bookmarke" and "rivett"; a form whose cut ends in a known verb wins.
     """
-    if text in _PAST:
-        return _PAST[text]
+    if text in PAST:
+        return PAST[text]
     if lemma in known or lemma in _IRREGULAR:
         return lemma
     for cut, put in (("ied", "y"), ("ed", ""), ("ed", "e"), ("d", ""), ("ying", "ie"), ("ing", ""), ("ing", "e")):
@@ -97,9 +97,9 @@ def plain_verb(text: str, lemma: str, known: frozenset[str]) -> str:
     return lemma
 
 
-_PAST = {
+PAST = {
     "redrew": "redraw", "redid": "redo", "undid": "undo", "rewound": "rewind", "recut": "recut", "reset": "reset", "unwound": "unwind", "laid": "lay",
-    "sewed": "sew", "resewed": "resew", "hung": "hang", "stuck": "stick", "dug": "dig", "shot": "shoot", "sawed": "saw", "trod": "tread", "wove": "weave",
+    "sewed": "sew", "sawn": "saw", "sewn": "sew", "hewn": "hew", "drawn": "draw", "bored": "bore", "mitered": "miter", "carved": "carve", "housed": "house", "glued": "glue", "screwed": "screw", "hemmed": "hem", "turned": "turn", "planed": "plane", "routed": "rout", "resewed": "resew", "hung": "hang", "stuck": "stick", "dug": "dig", "shot": "shoot", "sawed": "saw", "trod": "tread", "wove": "weave",
     "woven": "weave", "tore": "tear", "torn": "tear", "wrung": "wring", "spun": "spin", "bent": "bend", "ground": "grind", "strung": "string",
     "restrung": "restring", "threaded": "thread", "skived": "skive", "hemmed": "hem", "unpicked": "unpick", "felled": "fell", "spliced": "splice",
     "ploughed": "plough", "mitred": "mitre", "tacked": "tack", "dovetailed": "dovetail", "chamfered": "chamfer",

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from spacy.tokens import Doc
 
     from buildlog.outline.model import ChapterWish
-    from buildlog.outline.steps.finding import Draft
+    from buildlog.outline.steps.drafts import Draft
     from buildlog.tag.view import View
 
 COST_READ, COST_RULES = 4.0, 3.2  # evidence that a chapter needs, with the trained reader and without

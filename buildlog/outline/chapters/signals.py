@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from buildlog.outline.words import names_topic
 
 if TYPE_CHECKING:
-    from buildlog.outline.steps.finding import Draft
+    from buildlog.outline.steps.drafts import Draft
     from buildlog.tag.items import Gathered
     from buildlog.tag.reader import Reading
     from buildlog.tag.view import View

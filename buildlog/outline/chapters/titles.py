@@ -17,7 +17,7 @@ from buildlog.tag.techniques import gerund
 if TYPE_CHECKING:
     from spacy.tokens import Doc
 
-    from buildlog.outline.steps.finding import Draft
+    from buildlog.outline.steps.drafts import Draft
     from buildlog.tag.lexicon import Lexicon
     from buildlog.tag.view import View
 

@@ -11,13 +11,13 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from buildlog.outline.steps.rewriting import same_word
+from buildlog.outline.steps.segments import Segment
 from buildlog.outline.words import names_topic
 
 if TYPE_CHECKING:
-    from buildlog.outline.steps.segments import Segment
     from buildlog.tag.clauses import Clause
     from buildlog.tag.lexicon import Lexicon
-    from buildlog.tag.reader import Reading
+    from buildlog.tag.reader import Floats, Reading
     from buildlog.tag.view import View
 
 MOST = 4  # actions in one step
@@ -63,6 +63,45 @@ def evidence(v: View, segment: Segment, clauses: list[Clause], lexicon: Lexicon,
     for mark, weight in (("F", 2.5), ("L", 2.5), ("I", 0.8), ("K", 0.6)):
         odds -= weight * max(0.0, reading.inside(mark, start, end) - 0.3)
     return odds
+
+
+def refine(v: View, segments: list[Segment], clauses: list[Clause], reading: Reading | None) -> list[Segment]:
+    """Segments cut where the reader sees another step begin or the telling end: speech without punctuation runs on."""
+    if reading is None:
+        return segments
+    layer = reading.layers["S"]
+    out: list[Segment] = []
+    for s in segments:
+        cuts = [s.start]
+        for i in range(s.start + 3, s.end - 2):
+            if layer[i, 1] > 0.55 and i - cuts[-1] >= 3 and v.pos[i] not in ("PUNCT",):
+                cuts.append(i)
+        cuts.append(s.end)
+        for a, b in zip(cuts, cuts[1:], strict=False):
+            out += _clip(v, Segment(a, b, _clause_in(clauses, s, a, b), a == s.start and s.first), layer)
+    return out
+
+
+def _clause_in(clauses: list[Clause], s: Segment, a: int, b: int) -> int | None:
+    """The clause that carries tokens ``a`` to ``b`` of the segment."""
+    if s.clause is not None and a <= clauses[s.clause].verb < b:
+        return s.clause
+    inside = [n for n, c in enumerate(clauses) if a <= c.verb < b and not c.light]
+    return inside[0] if inside else None
+
+
+def _clip(v: View, s: Segment, layer: Floats) -> list[Segment]:
+    """The segment, with what is not part of the telling at its end as a segment of its own."""
+    p = 1.0 - layer[s.start : s.end, 0]
+    if len(p) < 6 or p.max() < 0.5:
+        return [s]
+    end = len(p)
+    while end > 0 and (p[end - 1] < 0.3 or v.pos[s.start + end - 1] == "PUNCT"):
+        end -= 1
+    dropped = [i for i in range(s.start + end, s.end) if v.pos[i] != "PUNCT"]
+    if len(dropped) < 3 or end < 3:
+        return [s]
+    return [Segment(s.start, s.start + end, s.clause, s.first), Segment(s.start + end, s.end, None, False)]
 
 
 def _core(v: View, segment: Segment) -> tuple[int, int]:

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from buildlog.outline.steps.choosing import Told, choose
+from buildlog.outline.steps.choosing import Told, choose, refine
+from buildlog.outline.steps.drafts import Draft
+from buildlog.outline.steps.ordering import earlier, in_order, mark_off_camera, without_repeats
+from buildlog.outline.steps.pieces import name_pieces
 from buildlog.outline.steps.rewriting import Phrase, Rewriter
 from buildlog.outline.steps.segments import Segment, find_segments
 from buildlog.outline.steps.things import Things
-from buildlog.outline.words import joined, sentence
+from buildlog.outline.words import COMPOUNDS, PLURAL_PRONOUNS, joined, sentence
 from buildlog.tag.lexicon import Lexicon, lexicon_of
 
 if TYPE_CHECKING:
@@ -19,35 +21,40 @@ if TYPE_CHECKING:
     from buildlog.tag.view import View
 
 
-@dataclass(slots=True)
-class Draft:
-    """A step as found: ``text`` the sentence, tokens ``start`` to ``end``, ``phrases`` it was made of."""
-
-    text: str
-    start: int
-    end: int
-    at: int
-    phrases: list[Phrase]
-    sure: float
-    piece: str | None = None
-    on_camera: bool = True
-    inferred: bool = False
-    same_as: list[int] = field(default_factory=list)
-    earlier: bool = False
-
-
 def find_steps(doc: Doc, v: View) -> list[Draft]:
     """All steps told in ``doc``."""
     clauses = list(doc._.clauses)
     reading = doc._.reader
     lexicon = lexicon_of(doc)
-    segments = find_segments(v, clauses, lexicon)
+    segments = refine(v, find_segments(v, clauses, lexicon), clauses, reading)
     told = choose(v, segments, clauses, lexicon, reading, doc._.notes or [])
     rewriter = Rewriter(v, clauses, lexicon, Things(v, lexicon, clauses, doc._.mentions or [], reading), doc._.mentions or [])
     drafts: list[Draft] = []
     for t in told:
         drafts += _write(v, rewriter, segments, t)
-    return drafts
+    for d in drafts:
+        d.earlier = earlier(v, d, clauses)
+    mark_off_camera(v, drafts, doc._.notes or [], reading)
+    drafts = without_repeats(v, drafts, clauses)
+    name_pieces(v, drafts, lexicon, clauses)
+    return in_order(v, drafts)
+
+
+_STANDING = frozenset("it them those these this that".split())
+_PARTICLES = frozenset("down up off out over on in back".split())
+
+
+def _name_the_first(rewriter: Rewriter, p: Phrase) -> None:
+    """A sentence never opens on a pronoun: what it stands for, or the thing being made, takes its place."""
+    at = next((i for i in (1, 2, 3) if i < len(p.words) and p.words[i].lower() in _STANDING), None)
+    if at is None or any(w.lower() not in _PARTICLES and w.lower() != p.verb and w.lower() not in COMPOUNDS for w in p.words[1:at] if w.lower() != "all"):
+        return
+    many = p.words[at].lower() in PLURAL_PRONOUNS
+    thing = rewriter.things.near(p.start) or rewriter.things.build()
+    if thing is None:
+        p.words[at] = "the pieces" if many else "the piece"
+    else:
+        p.words[at] = thing.the
 
 
 def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told) -> list[Draft]:
@@ -78,6 +85,7 @@ def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told) -> lis
         for p in phrases:
             if p.bare and len(p.words) == 1:
                 p.words.append("it")
+    _name_the_first(rewriter, phrases[0])
     text = sentence(joined([p.text for p in phrases]).split())
     start, end = segments[t.segments[0]].start, segments[last].end
     while start < end - 1 and v.pos[start] in ("PUNCT", "CCONJ"):

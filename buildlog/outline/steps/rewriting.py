@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from buildlog.outline.steps.things import Thing, Things, is_pronoun
-from buildlog.outline.words import COMPOUNDS, FIRST_PERSON, HEDGES, MEANT_AFTER_VERB, PLURAL_PRONOUNS, hedge_at, plain_verb, third_person
+from buildlog.outline.words import COMPOUNDS, FIRST_PERSON, HEDGES, MEANT_AFTER_VERB, PAST, PLURAL_PRONOUNS, hedge_at, plain_verb, third_person
 
 if TYPE_CHECKING:
     from buildlog.outline.steps.segments import Segment
@@ -53,7 +53,7 @@ _MOVES_ITSELF = frozenset(
 _LEFT_ALONE = frozenset("dry cool set soak cure rest stand sit rise chill steep simmer harden bake proof prove settle".split())
 _HANGS = frozenset("hang overlap stick extend protrude overhang poke".split())
 _NOT_DOING = frozenset(
-    "want need like try bother think know mean say tell ask guess hope wish love hate remember forget show see look watch thank "
+    "cause quit matter want need like try bother think know mean say tell ask guess hope wish love hate remember forget show see look watch thank "
     "happen bleed cry sneeze laugh swear scream miss wonder believe".split()
 )
 _COPULA = frozenset(["be", "'s", "become"])
@@ -77,6 +77,7 @@ class Rewriter:
         self._item = {i for m in mentions if m.kind != "technique" for i in range(m.start, m.end)}
         self._by_verb = {c.verb: c for c in clauses}
         self._named: list[Thing] = []
+        self._build = things.build()
         self._bend: set[int] = set()
         self._passive_run = False
 
@@ -128,6 +129,9 @@ class Rewriter:
         ):
             return None  # "it stops them fraying": what a thing does for one is a remark
         verb = lemma
+        if lemma == "come" and c.agent == "none":
+            away = any(v.low[k] in ("off", "out", "away", "apart", "down") for k in v.kids[h])
+            verb = "take" if away else "add"
         front: list[str] = []
         goes_on = self._passive_run and not c.own_subject and not c.objs and v.tag[h] in ("VBN", "VBD") and segment.start != v.sents[v.sent_of[h]][0]
         alone = v.tag[h] == "VBN" and not c.own_subject and not c.objs and c.relation == "main" and not passive
@@ -160,7 +164,7 @@ class Rewriter:
             if not c.objs and lemma in _HANGS:
                 return self._made(segment, c, "let", [*self._object(c.subj, segment), lemma, *self._tail(h + 1, segment.end, c)])
             if not c.objs and (lemma in _MOVED or lemma in _MOVES_ITSELF):
-                verb = _MOVED.get(lemma, lemma)
+                verb = _MOVED.get(lemma, lemma) if lemma != "come" else verb
                 front = self._object(c.subj, segment)
             elif not c.objs and lemma in self.lexicon.making_verbs:
                 front = self._object(c.subj, segment)
@@ -335,7 +339,12 @@ class Rewriter:
         if thing is None:
             if self._named:
                 return "them" if low in PLURAL_PRONOUNS else "it"
-            return "the pieces" if low in PLURAL_PRONOUNS else "the piece"
+            if low in PLURAL_PRONOUNS:
+                return "the pieces"
+            if self._build is None or self._build.plural:
+                return "the piece"
+            self._named.append(self._build)
+            return self._build.the
         if any(t.name == thing.name for t in self._named):
             return "them" if thing.plural else "it"
         self._named.append(thing)
@@ -347,7 +356,7 @@ class Rewriter:
             return ["them" if self._named[-1].plural else "it"]
         thing = self.things.near(i)
         if thing is None:
-            return ["it"]
+            return ["the piece"]
         self._named.append(thing)
         return [thing.the]
 
@@ -485,7 +494,7 @@ class Rewriter:
         nxt = i + 1
         if nxt >= end or v.pos[nxt] in ("PUNCT", "ADP", "ADV", "CCONJ", "PART", "SCONJ"):
             return True
-        return v.dep[i] in ("dobj", "pobj") and v.pos[nxt] not in ("NOUN", "ADJ", "NUM", "PROPN")
+        return v.dep[i] in ("dobj", "pobj") and v.pos[nxt] not in ("NOUN", "NUM", "PROPN")
 
     def _case(self, i: int) -> str:
         v = self.v
@@ -645,8 +654,8 @@ class Rewriter:
                 continue
             if v.tag[top] == "VB" and self.lemma(top) in self.lexicon.making_verbs:
                 return self._made(segment, c, self.lemma(top), self._clean(top + 1, segment.end, None))
-            for k in (*v.kids[top], *((top,) if v.tag[top] == "VBN" else ())):
-                if v.tag[k] == "VBN" and top <= k < segment.end and self.lemma(k) in self.lexicon.making_verbs and (k == top or v.dep[k] in ("acl", "relcl", "amod", "appos")):
+            for k in (*v.kids[top], *((top,) if v.tag[top] == "VBN" or v.low[top] in PAST else ())):
+                if (v.tag[k] == "VBN" or v.tag[k] == "JJ" and v.low[k] in PAST) and top <= k < segment.end and self.lemma(k) in self.lexicon.making_verbs and (k == top or v.dep[k] in ("acl", "relcl", "amod", "appos")):
                     before = self._clean(c.verb + 1, k, c) if k > c.verb + 1 else []
                     if not before and c.subj is not None and v.low[c.subj] != "there":
                         before = self._object(c.subj, segment)
@@ -693,7 +702,7 @@ class Rewriter:
         """A phrase without a verb: a gerund, a technique's name, or things that are added."""
         v = self.v
         a, b = segment.start, segment.end
-        while a < b and (v.pos[a] in ("PUNCT", "CCONJ", "INTJ") or (v.low[a] in HEDGES and v.low[a] != "right") or v.low[a] in ("okay", "right") and a + 1 < b and v.low[a + 1] not in ("side", "sides")):
+        while a < b and (v.pos[a] in ("PUNCT", "CCONJ", "INTJ") or v.low[a] == "last" or (v.low[a] in HEDGES and v.low[a] != "right") or v.low[a] in ("okay", "right") and a + 1 < b and v.low[a + 1] not in ("side", "sides")):
             a += 1
         if a >= b:
             return None

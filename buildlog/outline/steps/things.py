@@ -55,7 +55,7 @@ _NEVER = frozenset(
     "reason idea point end sense fun trick job rest inch inches centimetre centimeters foot feet yard yards metre meters "
     "millimetre mil cm mm half quarter eighth side sides middle centre center top bottom front place room one ones video "
     "camera part everything something nothing anything people body hand hands finger fingers eye eyes face money pounds quid "
-    "dollars bucks degrees step steps stuff deal right left water air air world church potluck pile word words touch call name line question answer story turn fact smell noise sound look mess ounce ounces gram grams kilo litre pound times mine ours way ways size sizes shape kind amount number length direction work course case love life luck version advice morning evening".split()
+    "dollars bucks degrees step steps stuff deal noon afternoon evening christmas summer winter spring autumn radio kettle tea soup dog cat right left water air air world church potluck pile word words touch call name line question answer story turn fact smell noise sound look mess ounce ounces gram grams kilo litre pound times mine ours way ways size sizes shape kind amount number length direction work course case love life luck version advice morning evening".split()
 )
 _MEASURED_OF = frozenset("piece strip length end edge side corner bit sheet top bottom inside outside pair back front".split())
 SURE = 0.7  # below this nothing near fits well enough
@@ -84,12 +84,17 @@ def find_things(v: View, lexicon: Lexicon, clauses: list[Clause], mentions: list
         if kind == "place":
             weight -= 1.2
         if kind in ("tool", "reference"):
-            weight -= 1.3
+            weight = min(weight - 1.3, 0.6)
         elif kind in ("material", "piece", "product", "pattern"):
             weight += 0.4
         if role == "pobj" and v.low[v.head[i]] in ("of", "with", "by", "for", "in", "like", "than"):
-            weight -= 0.4
+            weight -= 1.5 if v.low[v.head[i]] == "with" else 0.4
         n = clause_of(clauses, v, i)
+        worked = n is not None and role in ("dobj", "nsubjpass") and clauses[n].real and v.lemma[clauses[n].verb] in lexicon.making_verbs
+        if worked:
+            weight += 0.4 if kind not in ("tool", "reference") else 0.0
+        elif kind is None:
+            weight -= 0.9
         if n is not None:
             c = clauses[n]
             if c.relation == "reason" or c.mode in ("imagined", "habit", "question") or c.agent == "other":
@@ -100,6 +105,8 @@ def find_things(v: View, lexicon: Lexicon, clauses: list[Clause], mentions: list
             weight -= 1.3 * max(reading.inside("I", i, i + 1), 0.7 * reading.inside("K", i, i + 1)) * (reading.inside("S", i, i + 1) < 0.5)
         if unused.get(i):
             weight -= 1.5
+        if _is_applied(lexicon, v.lemma[i]):
+            weight -= 1.2  # glue, thread and varnish are put on things, seldom worked on themselves
         topic = i in topics
         if topic:
             weight = max(weight, 2.0) + 0.6
@@ -107,6 +114,11 @@ def find_things(v: View, lexicon: Lexicon, clauses: list[Clause], mentions: list
         if name:
             out.append(Thing(i, name, v.tag[i] in ("NNS", "NNPS"), weight, kind, topic))
     return out
+
+
+def _is_applied(lexicon: Lexicon, lemma: str) -> bool:
+    term = lexicon.find(lemma)
+    return term is not None and term.group in ("adhesive", "coating", "fastener", "thread", "finish", "glue", "solvent", "abrasive")
 
 
 def _of(v: View, i: int) -> int | None:
@@ -168,7 +180,7 @@ class Things:
             best = self._try(best, t, t.head, t.weight, plural, pronoun, sent)
         for where, t in reversed(self.told[-6:]):
             if where < pronoun and pronoun - where <= REACH:
-                best = self._try(best, t, where, max(t.weight, 2.4), plural, pronoun, sent)
+                best = self._try(best, t, where, max(t.weight, min(2.8, t.weight + 1.2)), plural, pronoun, sent)
         return best[1] if best is not None and best[0] > SURE else None
 
     def _try(
@@ -200,12 +212,25 @@ class Things:
                 best = self._try(best, t, t.head, t.weight, plural, token, sent)
             for where, t in reversed(self.told[-6:]):
                 if where < token and token - where <= REACH:
-                    best = self._try(best, t, where, max(t.weight, 2.4), plural, token, sent)
+                    best = self._try(best, t, where, max(t.weight, 2.8), plural, token, sent)
         return best[1] if best is not None and best[0] > SURE else None
 
     def remember(self, where: int, thing: Thing) -> None:
         """``thing`` was worked on at token ``where``."""
         self.told.append((where, thing))
+
+    def build(self) -> Thing | None:
+        """The thing that the whole narration makes, as far as its first minutes tell ("this is going to be a holster")."""
+        v = self.v
+        for t in self.all:
+            if t.head > min(220, len(v.text) // 3):
+                return None
+            head = v.head[t.head]
+            made = v.dep[t.head] == "dobj" and v.lemma[head] in ("make", "build", "bind", "sew", "turn", "carve", "knit", "weave")
+            shown = v.dep[t.head] == "attr" and v.lemma[head] == "be" and any(v.dep[k] == "nsubj" and v.low[k] in ("this", "it", "project", "build", "that", "today") for k in v.kids[head])
+            if (made or shown) and t.kind not in ("person", "abstract", "place", "tool", "count", "reference", "material"):
+                return t
+        return None
 
     def at(self, head: int) -> Thing | None:
         """The thing whose head is token ``head``."""
