@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import sqlite3
 from pathlib import Path
 
 from buildlog.archive import Archive
+from buildlog.document import Log
 from buildlog.settings import archive_path
 
 
@@ -13,4 +15,13 @@ def open_archive(path: Path | None = None, *, read_only: bool = False, create: b
 
     What must be kept up to date with every change of a part is registered here with :meth:`Archive.on_change`.
     """
-    return Archive.open(path or archive_path(), read_only=read_only, create=create)
+    archive = Archive.open(path or archive_path(), read_only=read_only, create=create)
+
+    def index(conn: sqlite3.Connection, part_id: int, log: Log | None) -> None:
+        # Imported at the first change: most commands change nothing.
+        from buildlog import find
+
+        find.changed(archive, conn, part_id, log)
+
+    archive.on_change(index)
+    return archive

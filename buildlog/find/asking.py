@@ -1,0 +1,238 @@
+"""What a question asks for: its telling words, and the other ways in which each may have been said or written."""
+
+from __future__ import annotations
+
+import functools
+import math
+import re
+import sqlite3
+from dataclasses import dataclass, field
+
+from rapidfuzz.distance import DamerauLevenshtein
+
+from buildlog.errors import BadInput
+from buildlog.find.wording import EMPTY, sound, stem, stems, words_of
+from buildlog.tag.lexicon import Lexicon, Term, spelling
+
+MOST_WORDS = 12  # telling words that are looked for; of longer questions the rarest
+_READ_WORDS = 400
+_FIRST = re.compile(
+    r"\b(first|earliest)\b(?=.*\b(time|ever|use|used|try|tried|show|showed|mention)\b)|\bfirst (time|show)", re.I
+)
+_LAST = re.compile(r"\b(last|latest|most recent)\b(?=.*\b(time|use|used)\b)|\blast time\b|\bmost recently\b", re.I)
+
+
+@dataclass(slots=True)
+class Way:
+    """One way of saying a part of the question: all of ``stems`` in a moment. ``weight`` 0 to 1; ``why`` for people."""
+
+    words: tuple[str, ...]
+    weight: float
+    why: str
+    stems: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        self.stems = tuple(stems(self.words))
+
+
+@dataclass(slots=True)
+class Telling:
+    """A telling word of the question, how many moments hold it, what it weighs, and its ways."""
+
+    word: str
+    n: int = 0
+    idf: float = 0.0
+    ways: list[Way] = field(default_factory=list)
+    craft: bool = False
+
+
+@dataclass(slots=True)
+class Question:
+    """A question, understood. ``order`` is "first" or "last" where the earliest or latest time is asked for."""
+
+    text: str
+    telling: list[Telling]
+    order: str | None
+    total: int
+
+
+def checked(text: str) -> str:
+    """The question on one line. Raises :class:`BadInput` where it holds no word."""
+    clean = " ".join(text.split())
+    if not words_of(clean):
+        raise BadInput('the question holds no word to look for; say what was shown, such as: find "waxed thread"')
+    return clean[:60_000]
+
+
+def understand(conn: sqlite3.Connection, text: str) -> Question:
+    """Read a question. Inside a read of the archive."""
+    text = checked(text)
+    order = "first" if _FIRST.search(text) else "last" if _LAST.search(text) else None
+    words = words_of(text)[:_READ_WORDS]
+    total = conn.execute("SELECT seq FROM sqlite_sequence WHERE name = 'find_moment'").fetchone()
+    total_n = max(1, int(total[0]) if total else 1)
+    found: dict[str, Telling] = {}
+    for word in words:
+        if word not in EMPTY and word not in found and (len(word) > 1 or word.isdigit()):
+            found[word] = Telling(word)
+    if not found:  # only empty words: then they are what is asked for
+        found = {w: Telling(w) for w in dict.fromkeys(words)}
+    if order:
+        for word in ("first", "earliest", "latest", "recent", "recently"):
+            if len(found) > 1:
+                found.pop(word, None)
+    for t in found.values():
+        t.n = _moments_with(conn, t.word)
+    telling = list(found.values())
+    if len(telling) > MOST_WORDS:
+        keep = sorted(telling, key=lambda t: (t.n == 0, t.n))[:MOST_WORDS]
+        telling = [t for t in telling if t in keep]
+    by_word = {t.word: t for t in telling}
+    for t in telling:
+        t.ways.append(Way((t.word,), 1.0, t.word))
+    _craft_ways(words, by_word)
+    for t in telling:
+        known = t.n
+        other = spelling(t.word)
+        if other != t.word:
+            t.ways.append(Way((other,), 0.97, other))
+        if t.n == 0 and not t.word.isdigit():
+            t.ways += _likely(conn, t.word)
+        elif t.craft:
+            t.ways += _alike_by_sound(conn, t.word)
+        _keep_best(t)
+        for way in t.ways[1:]:
+            known = max(known, min((_moments_with(conn, w) for w in way.words), default=0))
+        t.idf = math.log(1.0 + total_n / (known + 0.5)) if known else math.log(1.0 + total_n / 0.5)
+    return Question(text, telling, order, total_n)
+
+
+def _keep_best(t: Telling) -> None:
+    best: dict[tuple[str, ...], Way] = {}
+    for way in t.ways:
+        if way.stems not in best or best[way.stems].weight < way.weight:
+            best[way.stems] = way
+    first, *rest = best.values()
+    t.ways = [first, *sorted(rest, key=lambda w: -w.weight)[:10]]
+
+
+def _moments_with(conn: sqlite3.Connection, word: str) -> int:
+    return int(conn.execute("SELECT coalesce(sum(n), 0) FROM find_word WHERE stem = ?", (stem(word),)).fetchone()[0])
+
+
+# Craft words ------------------------------------------------------------------------------------------------------
+
+
+def _craft_ways(words: list[str], by_word: dict[str, Telling]) -> None:
+    """Other names of the craft's terms in the question, for all words of the term together."""
+    lexicon = Lexicon.load()
+    for start in range(len(words)):
+        for length in (4, 3, 2, 1):
+            span = words[start : start + length]
+            if len(span) < length or not any(w in by_word for w in span):
+                continue
+            terms = _terms(" ".join(span))
+            if not terms:
+                continue
+            for w in span:
+                if w in by_word:
+                    by_word[w].craft = True
+            for term in terms:
+                sure = 0.9 if not term.ambiguous else 0.8
+                for name in (term.name, *term.aliases):
+                    other = tuple(words_of(name))
+                    if other and stems(other) != stems(span):
+                        for w in span:
+                            if w in by_word:
+                                by_word[w].ways.append(Way(other, sure, name))
+            if length > 1:
+                break
+        # Verbs: "felled" asks for the felled seam.
+        if words[start] in by_word:
+            for lemma in _lemmas(words[start]):
+                shown = lexicon.technique_for_verb(lemma)
+                if shown is not None:
+                    by_word[words[start]].craft = True
+                    for name in (shown.name, *shown.aliases):
+                        by_word[words[start]].ways.append(
+                            Way(tuple(words_of(name)), 0.75 if shown.ambiguous else 0.85, name)
+                        )
+                    break
+
+
+@functools.lru_cache(maxsize=4096)
+def _terms(text: str) -> tuple[Term, ...]:
+    """The craft terms called ``text``: the surest of each kind."""
+    lexicon = Lexicon.load()
+    kinds = ("material", "tool", "pattern", "reference", "technique")
+    found = [t for k in kinds if (t := lexicon.find(text, k)) is not None]
+    return tuple(found)
+
+
+def _lemmas(word: str) -> list[str]:
+    out = [word]
+    for ending in ("ing", "ed", "s", "d"):
+        if word.endswith(ending) and len(word) > len(ending) + 2:
+            cut = word[: -len(ending)]
+            out += [cut, cut + "e", cut[:-1] if cut[-1:] == cut[-2:-1] else cut]
+    return out
+
+
+# Misspelt and misheard --------------------------------------------------------------------------------------------
+
+
+def _trigrams(word: str) -> list[str]:
+    return list(dict.fromkeys(word[i : i + 3] for i in range(len(word) - 2)))
+
+
+def _likely(conn: sqlite3.Connection, word: str) -> list[Way]:
+    """Words of the archive that a word which no moment holds may mean: near in letters or alike in sound."""
+    if len(word) < 3:
+        return []
+    near: dict[str, int] = {}
+    grams = _trigrams(word)
+    if grams:
+        match = " OR ".join(f'"{g}"' for g in grams)
+        rows = conn.execute(
+            "SELECT w.word, w.n FROM find_spelling s JOIN find_word w ON w.id = s.rowid"
+            " WHERE find_spelling MATCH ? AND length(w.word) BETWEEN ? AND ? AND w.n > 0 LIMIT 4000",
+            (match, len(word) - 3, len(word) + 3),
+        )
+        near.update({r[0]: r[1] for r in rows})
+    if len(word) <= 5:  # too short for three letters in a row to be right: all words of that beginning
+        rows = conn.execute(
+            "SELECT word, n FROM find_word WHERE word >= ? AND word < ? AND length(word) BETWEEN ? AND ? AND n > 0",
+            (word[0], word[0] + "\U0010ffff", len(word) - 1, len(word) + 1),
+        )
+        near.update({r[0]: r[1] for r in rows})
+    sounds = sound(word)
+    if sounds:
+        rows = conn.execute("SELECT word, n FROM find_word WHERE sound = ? AND n > 0 LIMIT 500", (sounds,))
+        near.update({r[0]: r[1] for r in rows})
+    ways = []
+    for other, _ in near.items():
+        if other.isdigit() or len(other) < 3:
+            continue
+        distance = DamerauLevenshtein.distance(word, other, score_cutoff=3)
+        like = 1.0 - distance / max(len(word), len(other))
+        if sounds and sound(other) == sounds:
+            like = max(like, 0.5) + 0.15
+        if word[0] != other[0]:
+            like -= 0.12
+        if like >= 0.7:
+            ways.append(Way((other,), min(0.92, like), f"{other} (near {word})"))
+    return sorted(ways, key=lambda w: -w.weight)[:6]
+
+
+def _alike_by_sound(conn: sqlite3.Connection, word: str) -> list[Way]:
+    """Words that a recogniser may have written for a craft word: "eyelids" for "eyelets" is not of the same sound, but
+    "salvage" and "selvage" are."""
+    sounds = sound(word)
+    if len(sounds) < 3:
+        return []
+    rows = conn.execute("SELECT word FROM find_word WHERE sound = ? AND n > 0 AND word != ? LIMIT 50", (sounds, word))
+    return [
+        Way((r[0],), 0.6, f"{r[0]} (sounds like {word})")
+        for r in rows
+        if stem(r[0]) != stem(word) and DamerauLevenshtein.distance(word, r[0]) <= 3
+    ]

@@ -1,0 +1,103 @@
+"""Sentences as vectors: all-MiniLM-L6-v2 in ONNX, from a data package whose code is not imported.
+
+The words are cut up with the vocabulary that the trained reader brings (BERT, uncased: the same one). Where the
+weights, their right bytes or the vocabulary are absent, there are no vectors: finding works by words and says so.
+"""
+
+from __future__ import annotations
+
+import functools
+import importlib.metadata
+import os
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from buildlog import weights
+
+Floats = npt.NDArray[np.float32]
+_LONGEST = 96  # subwords: a moment is at most about 36 words
+_BATCH = 16
+
+
+class Meaning:
+    """Turns sentences into vectors of unit length. Get one with :func:`meaning`."""
+
+    def __init__(self, session: Any, tokenizer: Any) -> None:
+        self._session = session
+        self._tokenizer = tokenizer
+        self._takes = {i.name for i in session.get_inputs()}
+
+    def vectors(self, texts: Sequence[str]) -> Floats:
+        """One vector a text: shape (n, 384)."""
+        out = np.zeros((len(texts), 384), dtype=np.float32)
+        encoded = self._tokenizer.encode_batch([t[:2000] for t in texts])
+        # Texts of one length together, so that little is spent on padding.
+        order = sorted(range(len(texts)), key=lambda i: len(encoded[i].ids))
+        for at in range(0, len(order), _BATCH):
+            group = order[at : at + _BATCH]
+            longest = max(len(encoded[i].ids) for i in group)
+            ids = np.zeros((len(group), longest), dtype=np.int64)
+            mask = np.zeros_like(ids)
+            for row, i in enumerate(group):
+                n = len(encoded[i].ids)
+                ids[row, :n], mask[row, :n] = encoded[i].ids, 1
+            feed = {"input_ids": ids, "attention_mask": mask, "token_type_ids": np.zeros_like(ids)}
+            tokens = self._session.run(None, {k: v for k, v in feed.items() if k in self._takes})[0]
+            weight = mask[:, :, None].astype(np.float32)
+            mean = (tokens * weight).sum(axis=1) / np.maximum(weight.sum(axis=1), 1e-9)
+            out[group] = mean / np.maximum(np.linalg.norm(mean, axis=1, keepdims=True), 1e-9)
+        return out
+
+
+def _vocabulary() -> Path | None:
+    # Beside the checkout, or inside the installed package: where the trained reader's files lie.
+    here = Path(__file__).resolve()
+    for folder in (here.parents[2] / "models" / "reader", here.parents[1] / "reader_model"):
+        if (folder / "vocab.txt").is_file():
+            return folder / "vocab.txt"
+    return None
+
+
+def _weights() -> Path | None:
+    entry = weights.manifest()["sentences"].files["model.onnx"]
+    for part in entry.parts:
+        try:
+            path = Path(str(importlib.metadata.distribution(part.package).locate_file(part.file)))
+        except importlib.metadata.PackageNotFoundError:
+            continue
+        if path.is_file() and path.stat().st_size == entry.size and weights.sha256(path) == entry.sha256:
+            return path
+    return None
+
+
+def why_not() -> str | None:
+    """Why there are no vectors, in a few words; ``None`` where there are."""
+    if os.environ.get("BUILDLOG_VECTORS") == "off":
+        return "switched off by BUILDLOG_VECTORS"
+    if _weights() is None:
+        return "the weights are not installed or damaged: `buildlog models check`"
+    if _vocabulary() is None:
+        return "the trained reader's vocabulary is not installed"
+    return None
+
+
+@functools.cache
+def meaning() -> Meaning | None:
+    """The one encoder of this process, loaded when first asked for; ``None`` where there are no vectors."""
+    if why_not() is not None:
+        return None
+    import onnxruntime
+    from tokenizers import BertWordPieceTokenizer
+
+    options = onnxruntime.SessionOptions()
+    options.intra_op_num_threads = 1
+    options.inter_op_num_threads = 1
+    options.log_severity_level = 3
+    session = onnxruntime.InferenceSession(str(_weights()), options, providers=["CPUExecutionProvider"])
+    tokenizer = BertWordPieceTokenizer(str(_vocabulary()), lowercase=True)
+    tokenizer.enable_truncation(_LONGEST)
+    return Meaning(session, tokenizer)

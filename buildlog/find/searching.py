@@ -1,0 +1,405 @@
+"""Finding the moment: candidates by words and by meaning, weighed together, the best of the alike shown once."""
+
+from __future__ import annotations
+
+import itertools
+import sqlite3
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from typing import Literal
+
+import msgspec
+import numpy as np
+import numpy.typing as npt
+from rapidfuzz import fuzz
+
+from buildlog.archive import Archive
+from buildlog.find import cells
+from buildlog.find.asking import Question, Telling, Way, understand
+from buildlog.find.meaning import meaning, why_not
+from buildlog.find.moments import DONE, OFF_CAMERA
+from buildlog.find.wording import stem, words_of
+
+CANDIDATES = 300
+NEAREST = 80
+SURE = 0.36  # below this the best moment is no answer: "nowhere"
+
+
+class Only(msgspec.Struct, frozen=True, kw_only=True):
+    """What to look in. Names are matched by their words; dates are ISO, of posting (else of taking in), inclusive.
+
+    ``shown`` keeps moments in which something is done; ``mentioned`` those in which it is only talked of;
+    ``on_camera`` False keeps what was done off camera.
+    """
+
+    build: str | None = None
+    part: int | None = None
+    technique: str | None = None
+    material: str | None = None
+    tool: str | None = None
+    piece: str | None = None
+    since: str | None = None
+    until: str | None = None
+    shown: bool | None = None
+    on_camera: bool | None = None
+
+
+class Hit(msgspec.Struct, frozen=True, kw_only=True):
+    """A moment found. Times are seconds on the part's clock; ``score`` is 0 to 1; ``why`` says what matched.
+
+    ``also`` are other places that say nearly the same: (part id, seconds).
+    """
+
+    part_id: int
+    build: str
+    part: int
+    title: str
+    day: str
+    at_s: float
+    start_s: float
+    end_s: float
+    said: str
+    done: str
+    piece: str
+    shown: bool
+    on_camera: bool
+    score: float
+    why: str
+    also: list[tuple[int, float]] = []
+
+
+class Found(msgspec.Struct, frozen=True, kw_only=True):
+    """The answer to a question. ``nowhere``: nothing is near enough, and ``hits`` holds what came nearest.
+
+    ``by`` is "words and meaning" or "words"; ``why_words`` says why there are no vectors.
+    """
+
+    question: str
+    hits: list[Hit]
+    nowhere: bool
+    by: Literal["words and meaning", "words"]
+    why_words: str | None = None
+    unknown: list[str] = []
+
+
+@dataclass(slots=True)
+class _Row:
+    id: int
+    part_id: int
+    seq: int
+    start_s: float
+    end_s: float
+    at_s: float
+    said: str
+    done: str
+    names: str
+    piece: str
+    flags: int
+    cell: int | None
+    held: dict[str, float] = field(default_factory=dict)
+    met: npt.NDArray[np.float32] | None = None
+    words: float = 0.0
+    near: float = 0.0
+    score: float = 0.0
+
+
+_COLUMNS = "id, part_id, seq, start_s, end_s, at_s, said, done, names, piece, flags, cell"
+
+
+def search(
+    archive: Archive, question: str, *, only: Only | None = None, limit: int = 10, vectors: bool = True
+) -> Found:
+    """The moments that answer ``question``, best first. Raises :class:`BadInput` for a question without words.
+
+    Reads the index only: bring it up to date first (:func:`buildlog.find.bring_up`).
+    """
+    encoder = meaning() if vectors else None
+    with archive.store.read() as conn:
+        asked = understand(conn, question)
+        within = _within(conn, only or Only())
+        rows = {r.id: r for r in _by_words(conn, asked, within)}
+        cosines: dict[int, float] = {}
+        if encoder is not None:
+            vector = encoder.vectors([asked.text[:1000]])[0]
+            cosines = dict(_by_meaning(conn, vector, within))
+            missing = [i for i in cosines if i not in rows]
+            rows.update({r.id: r for r in _rows(conn, missing)})
+            lacking = [(r.id, r.cell) for r in rows.values() if r.id not in cosines and r.cell is not None]
+            cosines.update(cells.of(conn, lacking, vector))
+        _weigh(conn, asked, rows, cosines, encoder is not None)
+        ranked = sorted(rows.values(), key=lambda r: (-r.score, r.part_id, r.seq))
+        parts = _parts(conn, {r.part_id for r in ranked[: 10 * limit]})
+    ranked = ranked[: 10 * limit]
+    if asked.order and ranked:
+        ranked = _in_time(asked.order, ranked, parts)
+    hits = _fold(asked, ranked, parts, limit)
+    sure = bool(hits) and hits[0].score >= SURE
+    return Found(
+        question=asked.text,
+        hits=hits,
+        nowhere=not sure,
+        by="words and meaning" if encoder is not None else "words",
+        why_words=None if encoder is not None else (why_not() or "not asked for"),
+        unknown=[t.word for t in asked.telling if t.n == 0 and len(t.ways) == 1],
+    )
+
+
+# Where to look ----------------------------------------------------------------------------------------------------
+
+
+def things_named(conn: sqlite3.Connection, name: str, of: str | None = None) -> list[int]:
+    """Ids of the things that ``name`` may mean: all its words in their names, or the craft's same term."""
+    from buildlog.find.keeping import key_of
+
+    wanted = list(dict.fromkeys(stem(w) for w in words_of(name)))
+    if not wanted:
+        return []
+    inner = " INTERSECT ".join("SELECT thing_id FROM find_thing_word WHERE stem = ?" for _ in wanted)
+    kinds = [of] if of else ["material", "tool", "pattern", "reference", "technique", "piece"]
+    keys = [key_of(name, k) for k in kinds]
+    rows = conn.execute(
+        f"SELECT id FROM find_thing WHERE (id IN ({inner}) OR key IN ({','.join('?' * len(keys))}))"
+        + (" AND of = ?" if of else ""),
+        (*wanted, *keys, *([of] if of else [])),
+    )
+    return [int(r[0]) for r in rows]
+
+
+def _within(conn: sqlite3.Connection, only: Only) -> set[int] | None:
+    """The ids of the moments to look in; ``None`` for all."""
+    tests: list[str] = []
+    values: list[object] = []
+    parts: list[str] = []
+    if only.build is not None:
+        parts.append("build = ? COLLATE NOCASE")
+        values.append(only.build)
+    if only.part is not None:
+        parts.append("number = ?")
+        values.append(only.part)
+    if only.since is not None:
+        parts.append("day >= ?")
+        values.append(only.since)
+    if only.until is not None:
+        parts.append("day <= ?")
+        values.append(only.until)
+    if parts:
+        tests.append(f"part_id IN (SELECT part_id FROM find_part WHERE {' AND '.join(parts)})")
+    for of in ("technique", "material", "tool", "piece"):
+        name = getattr(only, of)
+        if name is not None:
+            ids = things_named(conn, name, of)
+            tests.append(
+                f"id IN (SELECT moment_id FROM find_at WHERE thing_id IN ({','.join(map(str, ids)) or 'NULL'}))"
+            )
+    if only.shown is not None:
+        tests.append(f"(flags & {DONE}) {'!=' if only.shown else '='} 0")
+    if only.on_camera is not None:
+        tests.append(f"(flags & {OFF_CAMERA}) {'=' if only.on_camera else '!='} 0")
+    if not tests:
+        return None
+    return {int(r[0]) for r in conn.execute(f"SELECT id FROM find_moment WHERE {' AND '.join(tests)}", values)}
+
+
+# Candidates -------------------------------------------------------------------------------------------------------
+
+
+def _phrase(way: Way) -> str:
+    return "(" + " AND ".join('"' + w.replace('"', "") + '"' for w in way.words) + ")"
+
+
+def _group(t: Telling) -> str:
+    return "(" + " OR ".join(_phrase(w) for w in t.ways) + ")"
+
+
+def _by_words(conn: sqlite3.Connection, asked: Question, within: set[int] | None) -> list[_Row]:
+    """Moments that hold most of the telling words, then those that hold the rarest of them; newest first among equals.
+
+    Weighing every moment that holds any of them would cost as much as the archive is large.
+    """
+    telling = sorted((t for t in asked.telling if t.n or len(t.ways) > 1), key=lambda t: -t.idf)[:6]
+    if not telling:
+        return []
+    groups = [_group(t) for t in telling]
+    found: dict[int, None] = {}
+    for size in range(len(groups), 0, -1):
+        if len(found) >= CANDIDATES:
+            break
+        if size == 1:
+            for group in groups:
+                _take(conn, group, within, found, CANDIDATES)
+            break
+        match = " OR ".join("(" + " AND ".join(c) + ")" for c in itertools.combinations(groups, size))
+        _take(conn, match, within, found, CANDIDATES)
+    return _rows(conn, list(found)[: 2 * CANDIDATES])
+
+
+def _take(conn: sqlite3.Connection, match: str, within: set[int] | None, found: dict[int, None], most: int) -> None:
+    rows = conn.execute("SELECT rowid FROM find_text WHERE find_text MATCH ? ORDER BY rowid DESC", (match,))
+    taken = 0
+    for (moment_id,) in rows:
+        if (within is None or moment_id in within) and moment_id not in found:
+            found[moment_id] = None
+            taken += 1
+            if taken >= most:
+                rows.close()
+                return
+
+
+def _by_meaning(
+    conn: sqlite3.Connection, vector: npt.NDArray[np.float32], within: set[int] | None
+) -> Iterable[tuple[int, float]]:
+    if within is None:
+        return cells.nearest(conn, vector, NEAREST)
+    if len(within) > 20_000:
+        return [f for f in cells.nearest(conn, vector, 20 * NEAREST) if f[0] in within][:NEAREST]
+    pairs = [(r.id, r.cell) for r in _rows(conn, list(within)) if r.cell is not None]
+    near = sorted(cells.of(conn, pairs, vector).items(), key=lambda f: -f[1])
+    return near[:NEAREST]
+
+
+def _rows(conn: sqlite3.Connection, ids: Sequence[int]) -> list[_Row]:
+    out: list[_Row] = []
+    for at in range(0, len(ids), 500):
+        some = ids[at : at + 500]
+        found = conn.execute(f"SELECT {_COLUMNS} FROM find_moment WHERE id IN ({','.join('?' * len(some))})", some)
+        out += [_Row(*r) for r in found]
+    return out
+
+
+def _parts(conn: sqlite3.Connection, ids: set[int]) -> dict[int, tuple[str, int, str, str]]:
+    marks = ",".join("?" * len(ids))
+    rows = conn.execute(f"SELECT part_id, build, number, title, day FROM find_part WHERE part_id IN ({marks})", [*ids])
+    return {r[0]: (r[1], r[2], r[3], r[4]) for r in rows}
+
+
+# Weighing ---------------------------------------------------------------------------------------------------------
+
+
+def _weigh(
+    conn: sqlite3.Connection, asked: Question, rows: dict[int, _Row], cosines: dict[int, float], meant: bool
+) -> None:
+    idf = np.array([t.idf for t in asked.telling], np.float32)
+    whole = float(idf.sum()) or 1.0
+    for row in rows.values():
+        _meet(asked, row)
+        assert row.met is not None
+        row.words = float(row.met @ idf) / whole
+        row.near = cosines.get(row.id, 0.0)
+    # What the neighbours say counts a little too: a sentence is not a paragraph.
+    leading = sorted(rows.values(), key=lambda r: -(r.words + r.near))[:80]
+    wanted = {(r.part_id, r.seq + d) for r in leading for d in (-1, 1)}
+    by_place = {(r.part_id, r.seq): r for r in rows.values()}
+    for place in wanted - by_place.keys():
+        got = conn.execute(f"SELECT {_COLUMNS} FROM find_moment WHERE part_id = ? AND seq = ?", place).fetchone()
+        if got is not None:
+            by_place[place] = _Row(*got)
+            _meet(asked, by_place[place])
+    titles = _titles(conn, asked, {r.part_id for r in leading})
+    met_in_part: dict[int, npt.NDArray[np.float32]] = {}
+    for row in rows.values():
+        assert row.met is not None
+        met_in_part[row.part_id] = np.maximum(met_in_part.get(row.part_id, np.zeros_like(row.met)), row.met)
+    for row in leading:
+        assert row.met is not None
+        met = row.met.copy()
+        for d in (-1, 1):
+            other = by_place.get((row.part_id, row.seq + d))
+            if other is not None and other.met is not None:
+                met = np.maximum(met, NEIGHBOUR * other.met)
+        if row.part_id in titles:
+            met = np.maximum(met, TITLE * titles[row.part_id])
+        met = np.maximum(met, PART * met_in_part[row.part_id])
+        row.words = float(met @ idf) / whole
+    for row in rows.values():
+        row.score = _score(row, meant)
+
+
+NEIGHBOUR, TITLE, PART = 0.45, 0.6, 0.15
+WORDS, MEANING = 0.55, 0.45
+SHOWN = 0.05
+
+
+def _score(row: _Row, meant: bool) -> float:
+    near = min(1.0, max(0.0, (row.near - 0.1) / 0.6))
+    base = WORDS * row.words + MEANING * near if meant else row.words * 0.8
+    shown = SHOWN if row.flags & DONE and not row.flags & OFF_CAMERA else SHOWN / 2 if row.flags & DONE else 0.0
+    return min(1.0, base + shown * min(1.0, base / 0.4))
+
+
+def _meet(asked: Question, row: _Row) -> None:
+    """How well each telling word is met by the moment itself, 0 to 1."""
+    held = row.held
+    for text, weight in ((row.names, 0.85), (row.said, 1.0), (row.done, 1.0)):
+        for w in words_of(text):
+            held[stem(w)] = weight
+    met = np.zeros(len(asked.telling), np.float32)
+    for n, t in enumerate(asked.telling):
+        best = 0.0
+        for way in t.ways:
+            if way.weight > best and all(s in held for s in way.stems):
+                best = max(best, way.weight * min(held[s] for s in way.stems))
+        met[n] = best
+    row.met = met
+
+
+def _titles(conn: sqlite3.Connection, asked: Question, parts: set[int]) -> dict[int, npt.NDArray[np.float32]]:
+    """Which telling words the build's name or the part's title holds."""
+    out = {}
+    for part_id, (build, _, title, _) in _parts(conn, parts).items():
+        held = {stem(w) for w in words_of(f"{build} {title}")}
+        met = [max((w.weight for w in t.ways if held.issuperset(w.stems)), default=0.0) for t in asked.telling]
+        if any(met):
+            out[part_id] = np.array(met, np.float32)
+    return out
+
+
+# What is shown ----------------------------------------------------------------------------------------------------
+
+
+def _in_time(order: str, ranked: list[_Row], parts: dict[int, tuple[str, int, str, str]]) -> list[_Row]:
+    """Those nearly as good as the best, earliest (latest) first; then the others."""
+    good = [r for r in ranked if r.score >= 0.8 * ranked[0].score and r.words >= 0.8 * ranked[0].words]
+    good.sort(key=lambda r: (parts[r.part_id][3], parts[r.part_id][1], r.at_s), reverse=order == "last")
+    chosen = {r.id for r in good}
+    return good + [r for r in ranked if r.id not in chosen]
+
+
+def _why(asked: Question, row: _Row) -> str:
+    said = []
+    for t in asked.telling:
+        for way in t.ways:
+            if all(s in row.held for s in way.stems):
+                said.append(way.why)
+                break
+    if said:
+        return "words: " + ", ".join(dict.fromkeys(said))
+    return "meaning" if row.near >= 0.3 else "words nearby"
+
+
+def _fold(asked: Question, ranked: list[_Row], parts: dict[int, tuple[str, int, str, str]], limit: int) -> list[Hit]:
+    """The first ``limit`` that do not say again, or right beside, what a better one says."""
+    kept: list[tuple[_Row, list[tuple[int, float]]]] = []
+    for row in ranked:
+        if row.score <= 0.02 or row.part_id not in parts:
+            continue
+        twin = next((k for k, _ in kept if _alike(k, row)), None)
+        if twin is not None:
+            next(also for k, also in kept if k is twin).append((row.part_id, row.at_s))
+        elif len(kept) < limit:
+            kept.append((row, []))
+    return [_hit(asked, row, also, parts) for row, also in kept]
+
+
+def _alike(a: _Row, b: _Row) -> bool:
+    if len(a.said) > 25 and fuzz.ratio(a.said, b.said, score_cutoff=88):
+        return True
+    return bool(a.part_id == b.part_id and abs(a.seq - b.seq) == 1 and a.done and a.done == b.done)
+
+
+def _hit(asked: Question, row: _Row, also: list[tuple[int, float]], parts: dict[int, tuple[str, int, str, str]]) -> Hit:
+    build, number, title, day = parts[row.part_id]
+    return Hit(
+        part_id=row.part_id, build=build, part=number, title=title, day=day, at_s=row.at_s, start_s=row.start_s,
+        end_s=row.end_s, said=row.said, done=row.done, piece=row.piece, shown=bool(row.flags & DONE),
+        on_camera=not row.flags & OFF_CAMERA, score=round(row.score, 4), why=_why(asked, row), also=also,
+    )  # fmt: skip
