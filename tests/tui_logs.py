@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 import re
 from pathlib import Path
 from typing import Any
+
+from textual.events import Key, Paste
+from textual.keys import _character_to_key
 
 from buildlog.archive import Archive, Part
 from buildlog.document import (
@@ -27,6 +31,13 @@ from buildlog.listen import transcript
 from buildlog.tag.timed import words_of
 
 NARRATIONS = Path(__file__).parent / "narrations" / "dev"
+
+
+_CHARACTERS = {
+    "space": " ", "slash": "/", "full_stop": ".", "question_mark": "?", "asterisk": "*", "plus": "+",
+    "left_curly_bracket": "{", "right_curly_bracket": "}", "less_than_sign": "<", "greater_than_sign": ">",
+    "left_square_bracket": "[", "right_square_bracket": "]", "apostrophe": "'",
+}  # fmt: skip
 
 
 def sheet_names() -> list[str]:
@@ -162,3 +173,34 @@ def put(archive: Archive, log: Log, *, build: str, title: str | None = None) -> 
         archive.readings.keep_log(recording.id, f"{build}-{part.number}", log)
         archive.builds.add_recording(part.id, recording.id)
     return part
+
+
+async def press(pilot: Any, *keys: str) -> None:
+    """Press keys and wait until every message they set off was dealt with: Pilot's own press sleeps 40 ms a key."""
+    app = pilot.app
+    for name in keys:
+        key = _character_to_key(name) if len(name) == 1 and not name.isalnum() else name
+        char = name if len(name) == 1 else _CHARACTERS.get(name)
+        app._driver.send_message(Key(key, char))
+        await settled(pilot)
+
+
+async def settled(pilot: Any) -> None:
+    """Wait until nothing is under way: the app, its screen and every widget have emptied their queues."""
+    for _ in range(3):
+        done = asyncio.Event()
+        pilot.app.call_next(done.set)
+        await done.wait()
+        await pilot._wait_for_screen()
+
+
+async def type_keys(pilot: Any, script: str) -> None:
+    """Press what ``script`` says: "e clear 'bias tape' enter". Words in quotes are pasted; clear empties a field."""
+    for words, key in re.findall(r"'([^']*)'|(\S+)", script):
+        if words:
+            pilot.app.post_message(Paste(words))
+            await settled(pilot)
+        elif key == "clear":
+            await press(pilot, "end", "ctrl+u")
+        else:
+            await press(pilot, key)

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import contextlib
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any, ClassVar
 
@@ -37,7 +36,6 @@ from buildlog_tui.themes import THEMES
 from buildlog_tui.words import Words
 
 WIDE = 150  # from here on the shelf stands beside the words
-SHELVES = ("things", "links", "box", "remarks")
 TITLES = {"things": "Things", "links": "Links owed", "box": "The box, as posted", "remarks": "Remarks"}
 
 
@@ -80,6 +78,19 @@ class Bench(App[None]):
         self.desk = Desk(archive, part)
         self.picture_widget = picture_widget
         self._shelf = "things"
+        self.top = Plank(self._top_row, id="top")
+        self.hand = Plank(self._hand_row, id="hand")
+        self.hints = Plank(self._hints_row, on_press=self.action_act, id="hints")
+        self.words = Words(self.desk.sheet, id="words")
+        self.work = Listing(lambda w: entries.work(self.desk, w), empty="No steps yet.", id="work")
+        self.shelves = {
+            "things": Listing(
+                lambda w: entries.things(self.desk, w), empty="No things yet: select words with v, then a.", id="things"
+            ),
+            "links": Listing(lambda w: entries.links(self.desk, w), empty="No links owed.", id="links"),
+            "box": Listing(self._box_entries, empty="Nothing to post yet.", id="box"),
+            "remarks": Listing(lambda w: entries.remarks(self.desk, w), empty="No remarks.", id="remarks"),
+        }
         self._turn = 0
         self._marks_here: list[Mark] = []
         self._said: tuple[str, str] | None = None
@@ -98,29 +109,22 @@ class Bench(App[None]):
 
     def compose(self) -> ComposeResult:
         """Words, work and shelf, between a plank above and two below."""
-        yield Plank(self._top_row, id="top")
+        yield self.top
         with Horizontal(id="bench"):
-            yield Words(self.desk.sheet, id="words")
-            yield Listing(lambda w: entries.work(self.desk, w), empty="No steps yet.", id="work")
-            makers: dict[str, tuple[Callable[[int], list[Entry]], str]] = {
-                "things": (lambda w: entries.things(self.desk, w), "No things yet: select words with v, then a."),
-                "links": (lambda w: entries.links(self.desk, w), "No links owed."),
-                "box": (self._box_entries, "Nothing to post yet."),
-                "remarks": (lambda w: entries.remarks(self.desk, w), "No remarks."),
-            }
-            for name, (make, empty) in makers.items():
-                listing = Listing(make, empty=empty, id=name)
+            yield self.words
+            yield self.work
+            for listing in self.shelves.values():
                 listing.add_class("shelf")
                 yield listing
-        yield Plank(self._hand_row, id="hand")
-        yield Plank(self._hints_row, on_press=self.action_act, id="hints")
+        yield self.hand
+        yield self.hints
 
     def on_mount(self) -> None:
         """First look, and an eye on other windows."""
         self.words.border_title = "Words"
         self.work.border_title = "Work"
-        for name in SHELVES:
-            self.query_one(f"#{name}", Listing).border_title = TITLES[name]
+        for name, listing in self.shelves.items():
+            listing.border_title = TITLES[name]
         self._arrange()
         self.words.focus()
         self._shown(anew=True)
@@ -133,19 +137,9 @@ class Bench(App[None]):
         return THEMES["dark"].variables
 
     @property
-    def words(self) -> Words:
-        """The words."""
-        return self.query_one("#words", Words)
-
-    @property
-    def work(self) -> Listing:
-        """Chapters and steps."""
-        return self.query_one("#work", Listing)
-
-    @property
     def shelf(self) -> Listing:
         """The list on the shelf."""
-        return self.query_one(f"#{self._shelf}", Listing)
+        return self.shelves[self._shelf]
 
     @property
     def wide(self) -> bool:
@@ -156,8 +150,8 @@ class Bench(App[None]):
         """Show what there is room for. ``shelf``: whether the shelf is wanted where only one of both fits."""
         if shelf is None:
             shelf = self.shelf.has_focus or (self.shelf.display and not self.words.display)
-        for name in SHELVES:
-            self.query_one(f"#{name}", Listing).display = name == self._shelf and (self.wide or shelf)
+        for name, listing in self.shelves.items():
+            listing.display = name == self._shelf and (self.wide or shelf)
         self.words.display = self.work.display = self.wide or not shelf
 
     def on_resize(self, event: Resize) -> None:
@@ -180,7 +174,7 @@ class Bench(App[None]):
     def _count(self) -> None:
         self._doubts = len(self.desk.doubts())
         self._owed = self.desk.open_links()
-        self.query_one("#top", Plank).refresh_row()
+        self.top.refresh_row()
 
     def _box_soon(self) -> None:
         """Write the box again shortly: many changes in a row are one."""
@@ -194,14 +188,14 @@ class Bench(App[None]):
             self._box, self._findings = publishing.box(self.desk), publishing.check(self.desk)
         except BuildlogError as error:
             self._box, self._findings = None, [publishing.Found(str(error), True)]
-        listing = self.query_one("#box", Listing)
+        listing = self.shelves["box"]
         if self._box is not None:
             left = self._box.limit - self._box.used
             room = f"{left:,} of {self._box.limit:,} bytes left" if left >= 0 else f"{-left:,} bytes too long"
             listing.border_title = f"{TITLES['box']}: {room}"
         if listing.display:
             listing.laid_out()
-        self.query_one("#top", Plank).refresh_row()
+        self.top.refresh_row()
 
     def _box_entries(self, width: int) -> list[Entry]:
         if self._box is None and not self._findings:
@@ -257,9 +251,7 @@ class Bench(App[None]):
     def _hand_row(self, width: int) -> list[Row]:
         hands = self.hands()
         if not hands:
-            text = (
-                "enter goes to the words it is about" if self.focused is self.query_one("#box") else "nothing here yet"
-            )
+            text = "enter goes to the words it is about" if self.focused is self.shelves["box"] else "nothing here yet"
             return [[(f" {text}", "quiet")]]
         hand = hands[0]
         if hand.ref is None:
@@ -301,14 +293,13 @@ class Bench(App[None]):
     def say(self, text: str, style: str = "plain") -> None:
         """A message in place of the hints, until the next key."""
         self._said = (text, style)
-        with contextlib.suppress(Exception):
-            self.query_one("#hints", Plank).refresh_row()
+        self.hints.refresh_row()
 
     def on_key(self, event: Key) -> None:
         """What was said was read."""
         if self._said is not None:
             self._said = None
-            self.query_one("#hints", Plank).refresh_row()
+            self.hints.refresh_row()
 
     def on_paste(self, event: Paste) -> None:
         """Pasted text is no keys: only a field takes it."""
@@ -347,8 +338,8 @@ class Bench(App[None]):
         marks = self.desk.sheet.at_word(self.words.cursor)
         self._turn = turn % len(marks) if marks else 0
         self._marks_here = marks[self._turn :] + marks[: self._turn]
-        self.query_one("#hand", Plank).refresh_row()
-        self.query_one("#hints", Plank).refresh_row()
+        self.hand.refresh_row()
+        self.hints.refresh_row()
 
     def on_words_moved(self, event: Words.Moved) -> None:
         """The step or chapter beside the words is selected."""
@@ -375,8 +366,8 @@ class Bench(App[None]):
                 if event.listing is not self.work and self.wide:
                     step = self.desk.sheet.step_of[self.words.cursor] if self.desk.sheet.count else -1
                     self.work.select(Ref("step", step) if step >= 0 else None)
-        self.query_one("#hand", Plank).refresh_row()
-        self.query_one("#hints", Plank).refresh_row()
+        self.hand.refresh_row()
+        self.hints.refresh_row()
 
     def on_listing_chosen(self, event: Listing.Chosen) -> None:
         """Clicked again: to the words."""
@@ -394,8 +385,8 @@ class Bench(App[None]):
 
     def on_descendant_focus(self, event: Any) -> None:
         """Keys mean what the place in focus says."""
-        self.query_one("#hand", Plank).refresh_row()
-        self.query_one("#hints", Plank).refresh_row()
+        self.hand.refresh_row()
+        self.hints.refresh_row()
 
     # Doing ----------------------------------------------------------------------------------------------------------
 
@@ -412,7 +403,7 @@ class Bench(App[None]):
         except BuildlogError as error:
             self.say(str(error), "bad")
         if self._said is None:
-            self.query_one("#hints", Plank).refresh_row()
+            self.hints.refresh_row()
 
     def _correct(self, name: str) -> None:
         found = corrections.candidates(self.hands(), name)
@@ -856,10 +847,10 @@ class Bench(App[None]):
                     done, total, left = report["done_s"], report["total_s"], report["left_s"]
                     ahead = f", {hms(left)} left" if left is not None else ""
                     self._job_row = f"{report['what']} {hms(done)} of {hms(total)}{ahead}"
-                    self.query_one("#top", Plank).refresh_row()
+                    self.top.refresh_row()
         finally:
             self._job, self._job_row = None, ""
-        self.query_one("#top", Plank).refresh_row()
+        self.top.refresh_row()
         if "part" in last:
             self.say(f"{fit(last['label'], 60)} is ready: ctrl+o opens it.", "good")
         else:

@@ -233,7 +233,8 @@ def divide(hand: Hand) -> Flow:
     if isinstance(thing, Step):
         at_s = hand.start_s
         if not thing.start_s < at_s < thing.end_s:
-            at_s = sheet.starts[sheet.word_at((thing.start_s + thing.end_s) / 2)] if sheet.count else at_s
+            low, high = sheet.span(thing.start_s, thing.end_s)
+            at_s = sheet.starts[(low + high + 1) // 2] if high > low else (thing.start_s + thing.end_s) / 2
         first = yield Text(f"The first step, up to {hms(at_s)}", thing.text)
         second = yield Text(f"The second step, from {hms(at_s)}", thing.text)
         return e.SplitStep(at=hand.anchor(), start_s=at_s, first=first, second=second)
