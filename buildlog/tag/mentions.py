@@ -116,6 +116,13 @@ def _stretches(
         ):
             j = v.head[j - 1] + 1
         start, end = _trim(v, i, j)
+        # A noun in front that belongs to the head is part of the name: "battery | holder".
+        floor = out[-1][1] if out else 0
+        while (
+            start < end and start > floor and v.dep[start - 1] == "compound" and start <= v.head[start - 1] < end
+            and v.pos[start - 1] in ("NOUN", "PROPN") and v.low[start - 1] not in _TRIM_START and v.text[start - 1][0].isalpha()
+        ):  # fmt: skip
+            start -= 1
         if end > start:
             out.append((start, end))
         i = j
@@ -180,6 +187,25 @@ def add_techniques(
         if term is not None and not term.ambiguous and v.lemma[c.verb] not in lexicon.plain_verbs:
             out.append(Mention(c.verb, c.verb + 1, "technique", (0.9, 0.03, 0.02, 0.05), 0.6))
             taken[c.verb] = True
+    named = list(taken)
+    for m in mentions:
+        named[m.start : m.end] = [True] * (m.end - m.start)
+    i = 0
+    while i < len(v.text):
+        end = i + 1
+        if (
+            v.pos[i] in ("NOUN", "ADJ", "PROPN")
+            and not named[i]
+            and reading is not None
+            and reading.inside("S", i, i + 1) >= _STEP_FLOOR
+        ):
+            known = [t for t in lexicon.technique_terms_at(v.lemma, v.low, i) if not t.term.ambiguous]
+            best = max(known, key=lambda t: t.end, default=None)
+            at = clause_of(clauses, v, i)
+            if best is not None and v.pos[best.end - 1] in ("NOUN", "PROPN") and (at is None or clauses[at].real):
+                out.append(Mention(i, best.end, "technique", (0.9, 0.03, 0.02, 0.05), 0.55))
+                end = best.end
+        i = end
     out.sort(key=lambda m: m.start)
     return out
 
