@@ -68,7 +68,7 @@ def test_a_log_document_is_taken_as_it_is(tmp_path: Path, home: Path, capsys: py
 
 def test_the_box_is_on_standard_output_and_nothing_else_is(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     ran = run(capsys, "take", log_file(tmp_path / "roll.json"))
-    for words in ("0:28", "The edge", "Cut the canvas.", "awl", "bias cape"):
+    for words in ("0:28", "The edge", "Cut the canvas.", "Awl", "bias cape"):
         assert words in ran.out
     assert "Kept as" not in ran.out
     assert run(capsys, "take", tmp_path / "roll.json", "--no-box").out == ""

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 Version = Literal["box", "short", "pinned"]
 MOST_NAMES = 8
+MOST_BARE = 3  # from so many on, tools without a remark share a line
 _SAID = {
     "tips": "tips", "corrections": "what was put right", "outro": "your closing words", "substitutes": "substitutes",
     "steps": "steps", "tools": "tools", "references": "patterns and references", "materials": "materials",
@@ -94,7 +95,7 @@ def _values(found: Sheet, rules: hosts.Host, settings: BoxSettings) -> dict[str,
         "series": series_rows(found, rules),
         "materials": [row(t) for t in found.materials],
         "material_names": [t.name for t in found.materials[:MOST_NAMES]],
-        "tools": [row(t) for t in found.tools],
+        "tools": compact(found.tools),
         "references": [row(t) for t in found.references],
         "substitutes": [row(t) for t in found.substitutes],
         "links": promised,
@@ -130,12 +131,25 @@ def row(thing: Thing) -> str:
     facts = [*thing.amounts, *thing.facts, *([thing.price] if thing.price else [])]
     if thing.owed:
         facts.append("link to come")
-    name = f"{capital(thing.instead_of)}: {thing.name[:1].lower() + thing.name[1:]}" if thing.instead_of else thing.name
     if thing.instead_of:
-        line = f"- {name}" + (f" ({', '.join(facts)})" if facts else "")
+        line = f"- {thing.name} instead of {lower(thing.instead_of)}" + (f" ({', '.join(facts)})" if facts else "")
     else:
-        line = f"- {name}" + (f": {', '.join(facts)}" if facts else "")
+        line = f"- {thing.name}" + (f": {', '.join(facts)}" if facts else "")
     return line + (f"\n  {_link(thing.url, thing.pays)}" if thing.url else "")
+
+
+def lower(name: str) -> str:
+    """A name inside a sentence: "Tape measure" is "tape measure", "PVA" and "DIY knife" stay."""
+    return name[:1].lower() + name[1:] if name[1:2].islower() or name[1:2] in " '" else name
+
+
+def compact(things: Sequence[Thing]) -> list[str]:
+    """Things of which there is nothing to say in one line, the others below it as rows."""
+    bare = [t for t in things if not (t.amounts or t.facts or t.price or t.url or t.owed)]
+    if len(bare) < MOST_BARE:
+        return [row(t) for t in things]
+    line = ", ".join([bare[0].name, *(lower(t.name) for t in bare[1:])]) + "."
+    return [line, *(row(t) for t in things if t not in bare)]
 
 
 def _link(url: str | None, pays: bool) -> str:

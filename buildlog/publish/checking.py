@@ -55,7 +55,7 @@ def check(
         *_dead(found, set(dead)),
         *_missing(log, found, written, settings, about),
         *_chapters(found),
-        *_corrections(log, written),
+        *_corrections(found, written),
         *_promises(about),
         *_length(found, written, rules),
         *_disclosed(found, written),
@@ -130,10 +130,10 @@ def _chapters(found: Sheet) -> Iterator[Finding]:
         yield _Open("chapter", 0.0, "The host shows no chapters, as there are too few: add some, or accept it.", True)
 
 
-def _corrections(log: Log, written: Box) -> Iterator[Finding]:
-    for note in log.notes:
-        if note.kind == "correction" and clean(note.text).casefold() not in written.text.casefold():
-            yield _Open("correction", note.start_s, f"A correction is not mentioned: {clean(note.text)}")
+def _corrections(found: Sheet, written: Box) -> Iterator[Finding]:
+    for text, start in found.corrections:
+        if text.casefold() not in written.text.casefold():
+            yield _Open("correction", start, f"A correction is not mentioned: {text}")
 
 
 def _promises(about: About) -> Iterator[Finding]:

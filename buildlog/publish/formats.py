@@ -52,6 +52,7 @@ FORMATS: dict[str, tuple[str, str, str]] = {
     "short": (".short.txt", "buildlog.publish.texts:short_text", "a short description"),
     "pinned": (".pinned.txt", "buildlog.publish.texts:pinned_text", "a comment to pin under the video"),
     "vtt": (".vtt", "buildlog.publish.captions:webvtt", "captions, WebVTT"),
+    "vtt-words": (".words.vtt", "buildlog.publish.captions:webvtt_words", "captions with the time of every word"),
     "srt": (".srt", "buildlog.publish.captions:subrip", "captions, SubRip"),
     "chapters-vtt": (".chapters.vtt", "buildlog.publish.chapter_files:webvtt", "chapters, WebVTT"),
     "chapters-ffmpeg": (".ffmetadata", "buildlog.publish.chapter_files:ffmetadata", "chapters as ffmpeg's metadata"),

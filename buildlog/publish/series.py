@@ -153,9 +153,8 @@ def _moment_in(log: Log, text: str) -> float | None:
 def _promised(archive: Archive, part: Part, parts: Sequence[Part]) -> list[tuple[int, float, str]]:
     """What earlier parts promised for this one and neither it nor the maker's word has settled."""
     here = archive.log(part.id)
-    spoken = content_words(
-        " ".join([part.title or "", *(c.title for c in here.chapters), *(s.text for s in here.steps)])
-    )
+    titles = [part.title or "", *(c.title for c in here.chapters), *(s.text for s in here.steps)]
+    spoken = content_words(" ".join(titles))
     out = []
     for earlier in parts:
         if earlier.number >= part.number:

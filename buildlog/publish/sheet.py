@@ -22,8 +22,9 @@ if TYPE_CHECKING:
     from buildlog.archive import BookLink
 
 MOST_CAUTIONS = 8
+_TIMES = {"second", "minute", "hour", "day", "week", "month", "year", "night"}
 MOST_TECHNIQUES = 5
-_FILLER = {"a", "an", "the", "of", "for", "in", "to", "and", "my", "it"}
+_FILLER = {"a", "an", "the", "of", "for", "in", "to", "and", "my", "it", "same"}
 
 
 @dataclass
@@ -301,6 +302,8 @@ def _amounts(name: str, said: Sequence[Measurement], settings: BoxSettings) -> l
     out: list[str] = []
     words = set(key_of(name).split())
     for m in said:
+        if m.unit in _TIMES and not m.setting:
+            continue  # how long a step takes is no amount of a thing
         text = clean(m.text).casefold()
         if not m.setting and text and (text in name.casefold() or key_of(text) in key_of(name)):
             continue
@@ -380,19 +383,27 @@ def _words(out: Sheet, log: Log, settings: BoxSettings) -> None:
     if shown:
         out.summary = f"Shown here: {listed(list(dict.fromkeys(shown)))}."
     if settings.cautions:
-        out.cautions = _cautions(log)
+        out.cautions = _cautions(log, out.steps)
     said = {"tip": out.tips, "correction": out.corrections}
     for note in log.notes:
         if note.kind in said and clean(note.text):
-            said[note.kind].append((capital(clean(note.text)), note.start_s))
+            said[note.kind].append((capital(_LINK_WORDS.sub("", clean(note.text))), note.start_s))
     if log.total_said is not None:
         out.total = price(log.total_said)
 
 
-def _cautions(log: Log) -> list[tuple[str, float]]:
+# A caution that begins with one of these is about something said before it.
+_DANGLING = re.compile(r"^(?:it|they|those|these|that|this|if (?:it|they)|he|she)\b", re.IGNORECASE)
+_LINK_WORDS = re.compile(
+    r"^(?:(?:and|so|but|because|or|then|also|now|well|okay|ok|oh|again|anyway)\b,?\s+)+", re.IGNORECASE
+)
+
+
+def _cautions(log: Log, steps: Sequence[Doing]) -> list[tuple[str, float]]:
     """The maker's own cautions about people, then the craft's where nothing was said; the surest first."""
+    doing = {s.id: s.text for s in steps}
     own = [
-        (n.confidence, capital(clean(n.text)), n.start_s)
+        (n.confidence, _in_context(clean(n.text), doing.get(n.refers_to or "")), n.start_s)
         for n in log.notes
         if n.kind == "caution" and len(n.text.split()) > 3 and _hurt().search(n.text)
     ]
@@ -400,3 +411,12 @@ def _cautions(log: Log) -> list[tuple[str, float]]:
     kept = sorted(sorted(own, key=lambda c: -c[0])[:room], key=lambda c: c[2])
     out = [(text, start) for _, text, start in kept]
     return out + [(clean(g.text), g.start_s) for g in log.general_cautions[:MOST_CAUTIONS]]
+
+
+def _in_context(text: str, step: str | None) -> str:
+    """A remark that can stand alone: without "because" before it, and after the step it is about if it says "it"."""
+    text = _LINK_WORDS.sub("", text)
+    if step and _DANGLING.match(text):
+        doing = re.split(r",|\.$| and | so | until ", step)[0]
+        return f"{doing}: {text[:1].lower() + text[1:] if not text.startswith('I ') else text}"
+    return capital(text)

@@ -7,6 +7,7 @@ are the US ones, as Pint has them; the tests hold every factor against Pint.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
@@ -59,54 +60,30 @@ _WRITTEN = {
     "kiloohm": "kohm", "watt": "W", "psi": "psi", "revolutions_per_minute": "rpm", "rpm": "rpm", "hertz": "Hz",
 }  # fmt: skip
 # What to convert to: the first unit in which the amount is at least so many; steps are fractions of that unit.
-_TO: dict[tuple[str, str], list[tuple[str, Fraction, tuple[Fraction, ...]]]] = {
+_TO: dict[tuple[str, str], list[tuple[str, str, str]]] = {
     ("length", "metric"): [
-        ("meter", Fraction(2), (Fraction(1, 2), Fraction(1, 4), Fraction(1, 10), Fraction(1, 20), Fraction(1, 100))),
-        ("centimeter", Fraction(4), (Fraction(10), Fraction(5), Fraction(1), Fraction(1, 2), Fraction(1, 10))),
-        ("millimeter", Fraction(10), (Fraction(5), Fraction(1))),
-        ("millimeter", Fraction(0), (Fraction(1), Fraction(1, 2), Fraction(1, 10))),
+        ("meter", "2", "1/2 1/4 1/10 1/20 1/100"),
+        ("centimeter", "4", "10 5 1 1/2 1/10"),
+        ("millimeter", "10", "5 1"),
+        ("millimeter", "0", "1 1/2 1/10"),
     ],
-    ("length", "imperial"): [
-        ("yard", Fraction(2), (Fraction(1), Fraction(1, 2), Fraction(1, 4), Fraction(1, 8))),
-        (
-            "inch",
-            Fraction(0),
-            (Fraction(1), Fraction(1, 2), Fraction(1, 4), Fraction(1, 8), Fraction(1, 16), Fraction(1, 32)),
-        ),
-    ],
-    ("mass", "metric"): [
-        ("kilogram", Fraction(1), (Fraction(1, 2), Fraction(1, 4), Fraction(1, 10), Fraction(1, 20))),
-        ("gram", Fraction(0), (Fraction(50), Fraction(25), Fraction(10), Fraction(5), Fraction(1))),
-    ],
-    ("mass", "imperial"): [
-        ("pound", Fraction(1), (Fraction(1), Fraction(1, 2), Fraction(1, 4), Fraction(1, 8))),
-        ("ounce", Fraction(0), (Fraction(1), Fraction(1, 2), Fraction(1, 4), Fraction(1, 8))),
-    ],
-    ("volume", "metric"): [
-        ("liter", Fraction(1), (Fraction(1, 2), Fraction(1, 4), Fraction(1, 10), Fraction(1, 20))),
-        (
-            "milliliter",
-            Fraction(0),
-            (Fraction(50), Fraction(25), Fraction(10), Fraction(5), Fraction(1), Fraction(1, 2)),
-        ),
-    ],
+    ("length", "imperial"): [("yard", "2", "1 1/2 1/4 1/8"), ("inch", "0", "1 1/2 1/4 1/8 1/16 1/32")],
+    ("mass", "metric"): [("kilogram", "1", "1/2 1/4 1/10 1/20"), ("gram", "0", "50 25 10 5 1")],
+    ("mass", "imperial"): [("pound", "1", "1 1/2 1/4 1/8"), ("ounce", "0", "1 1/2 1/4 1/8")],
+    ("volume", "metric"): [("liter", "1", "1/2 1/4 1/10 1/20"), ("milliliter", "0", "50 25 10 5 1 1/2")],
     ("volume", "imperial"): [
-        ("gallon", Fraction(1), (Fraction(1, 2), Fraction(1, 4), Fraction(1, 8))),
-        ("fluid_ounce", Fraction(1), (Fraction(1), Fraction(1, 2), Fraction(1, 4))),
-        ("teaspoon", Fraction(0), (Fraction(1), Fraction(1, 2), Fraction(1, 4))),
+        ("gallon", "1", "1/2 1/4 1/8"),
+        ("fluid_ounce", "1", "1 1/2 1/4"),
+        ("teaspoon", "0", "1 1/2 1/4"),
     ],
     ("area", "metric"): [
-        (
-            "square_meter",
-            Fraction(1, 2),
-            (Fraction(1, 2), Fraction(1, 4), Fraction(1, 10), Fraction(1, 20), Fraction(1, 100)),
-        ),
-        ("square_centimeter", Fraction(0), (Fraction(100), Fraction(50), Fraction(10), Fraction(5), Fraction(1))),
+        ("square_meter", "1/2", "1/2 1/4 1/10 1/20 1/100"),
+        ("square_centimeter", "0", "100 50 10 5 1"),
     ],
     ("area", "imperial"): [
-        ("square_yard", Fraction(1), (Fraction(1), Fraction(1, 2), Fraction(1, 4), Fraction(1, 8))),
-        ("square_foot", Fraction(1), (Fraction(1), Fraction(1, 2), Fraction(1, 4))),
-        ("square_inch", Fraction(0), (Fraction(5), Fraction(1), Fraction(1, 2))),
+        ("square_yard", "1", "1 1/2 1/4 1/8"),
+        ("square_foot", "1", "1 1/2 1/4"),
+        ("square_inch", "0", "5 1 1/2"),
     ],
 }
 # How far the rounded figure may be off, as a share of the amount: nobody cuts a carcase to a hundredth, and an "about"
@@ -119,8 +96,8 @@ class Converted:
     """An amount in another unit, rounded: ``low`` to ``high`` (equal where it is no range)."""
 
     unit: str
-    low: F
-    high: F
+    low: Fraction
+    high: Fraction
 
 
 def known(unit: str | None) -> str | None:
@@ -131,7 +108,7 @@ def known(unit: str | None) -> str | None:
     return name if name in UNITS else None
 
 
-def exact_value(m: Measurement) -> F:
+def exact_value(m: Measurement) -> Fraction:
     """The amount as an exact fraction."""
     if m.exact:
         try:
@@ -155,16 +132,19 @@ def convert(low: Fraction, high: Fraction, unit: str, *, about: bool = False) ->
     kind, system, size, _ = UNITS[name]
     other = "imperial" if system == "metric" else "metric"
     for to, least, steps in _TO[kind, other]:
-        if high * size / UNITS[to][2] < least:
+        if high * size / UNITS[to][2] < Fraction(least):
             continue
-        done = [_rounded(v * size / UNITS[to][2], steps, _OFF_ABOUT if about else _OFF) for v in (low, high)]
+        done = [
+            _rounded(v * size / UNITS[to][2], [Fraction(s) for s in steps.split()], _OFF_ABOUT if about else _OFF)
+            for v in (low, high)
+        ]
         if any(d is None for d in done):
             return None
         return Converted(to, done[0] or Fraction(0), done[1] or Fraction(0))
     return None
 
 
-def _rounded(value: Fraction, steps: tuple[Fraction, ...], off: Fraction) -> Fraction | None:
+def _rounded(value: Fraction, steps: Sequence[Fraction], off: Fraction) -> Fraction | None:
     """``value`` to the coarsest step that is near enough, else the finest; ``None`` where even that is far off."""
     near = value
     for step in steps:
@@ -250,6 +230,9 @@ _SIGNS = {"GBP": "£", "USD": "$", "EUR": "€", "AUD": "A$", "CAD": "C$", "NZD"
 
 def money(value: float, currency: str | None) -> str:
     """ "£4.50", "12 CHF", "4.50"; whole amounts without pence."""
+    small = {"GBP": "p", "USD": "¢", "EUR": "c"}.get(currency or "")
+    if small and 0 < value < 1:
+        return f"{round(value * 100, 2):g}{small}"
     figure = f"{value:,.0f}" if float(value).is_integer() else f"{value:,.2f}"
     if currency is None:
         return figure
