@@ -42,7 +42,9 @@ def outline(
             pieces.append(d.piece)
     numbers = {id(d): n for n, d in enumerate(drafts, 1)}
     steps = [_step(doc, v, d, numbers, pieces) for d in drafts]
-    chapters = find_chapters(doc, v, sorted(drafts, key=lambda d: d.at), pauses=pauses, cuts=cuts, wish=wish, duration_s=duration_s)
+    chapters = find_chapters(
+        doc, v, sorted(drafts, key=lambda d: d.at), pauses=pauses, cuts=cuts, wish=wish, duration_s=duration_s
+    )
     return Outline(steps, pieces, chapters)
 
 

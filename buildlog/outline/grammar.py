@@ -13,7 +13,9 @@ from buildlog.outline.words import FIRST_PERSON, HEDGES
 from buildlog.tag.language import english
 from buildlog.tag.lexicon import Lexicon, spelling
 
-_LEAD = frozenset("do n't not never always gently lightly carefully evenly firmly slowly loosely tightly roughly neatly".split())
+_LEAD = frozenset(
+    "do n't not never always gently lightly carefully evenly firmly slowly loosely tightly roughly neatly".split()
+)
 _STANDING = frozenset("it them they these those this that".split())
 
 
@@ -49,11 +51,22 @@ def _fault(text: str, doc: object, lexicon: Lexicon) -> str | None:
     if any(w in FIRST_PERSON for w in low):
         return "first person"
     at = 0
-    while at < len(words) - 1 and (low[at] in _LEAD or low[at].endswith("ly") and words[at].pos_ == "ADV"):
+    while at < len(words) - 1 and (low[at] in _LEAD or (low[at].endswith("ly") and words[at].pos_ == "ADV")):
         at += 1
     first = words[at]
-    bare = low[at] in lexicon.making_verbs or spelling(low[at]) in lexicon.making_verbs or low[at] in ("do", "make", "repeat") or first.tag_ in ("VB", "VBP") or first.lemma_.lower() == low[at] and first.pos_ == "VERB"
-    compound = at + 1 < len(words) and (low[at + 1] in lexicon.making_verbs) and first.pos_ in ("NOUN", "ADJ", "ADV", "VERB", "PROPN")
+    bare = (
+        low[at] in lexicon.making_verbs
+        or spelling(low[at]) in lexicon.making_verbs
+        or low[at] in ("do", "make", "repeat")
+        or first.tag_ in ("VB", "VBP")
+        or (first.lemma_.lower() == low[at]
+        and first.pos_ == "VERB")
+    )
+    compound = (
+        at + 1 < len(words)
+        and (low[at + 1] in lexicon.making_verbs)
+        and first.pos_ in ("NOUN", "ADJ", "ADV", "VERB", "PROPN")
+    )
     if not bare and not compound:
         return "does not begin with a bare verb"
     if first.tag_ in ("VBD", "VBZ") and low[at] not in lexicon.making_verbs:
@@ -65,6 +78,10 @@ def _fault(text: str, doc: object, lexicon: Lexicon) -> str | None:
         if t.lower_ in _STANDING and t.pos_ in ("PRON", "DET") and t.dep_ in ("dobj", "pobj", "dative") and not named:
             return "a pronoun with nothing to stand for"
         named = named or t.pos_ in ("NOUN", "PROPN", "NUM", "ADJ")
-    if low[-1] in ("the", "a", "an", "and", "or", "but", "because", "so", "which", "your", "of", "to") or low[-1] in HEDGES and low[-1] in ("so", "well", "okay"):
+    if (
+        low[-1] in ("the", "a", "an", "and", "or", "but", "because", "so", "which", "your", "of", "to")
+        or (low[-1] in HEDGES
+        and low[-1] in ("so", "well", "okay"))
+    ):
         return "broken off"
     return None

@@ -40,7 +40,9 @@ for _p in HEDGE_PHRASES:
 for _list in _PHRASES.values():
     _list.sort(key=len, reverse=True)
 
-COMPOUNDS = frozenset("hand machine dry top box double blind cross re spot edge pre slip back hot wet stay under over".split())
+COMPOUNDS = frozenset(
+    "hand machine dry top box double blind cross re spot edge pre slip back hot wet stay under over".split()
+)
 FIRST_PERSON = frozenset("i we me us my our mine ours myself ourselves i'm i've i'd i'll".split())
 PLURAL_PRONOUNS = frozenset("them they those these themselves both".split())
 SINGULAR_PRONOUNS = frozenset("it this that itself".split())
@@ -92,7 +94,7 @@ def plain_verb(text: str, lemma: str, known: frozenset[str]) -> str:
         stem = text[:-2]
         vowels = "aeiouy"
         if len(stem) > 3 and stem[-1] not in vowels and (stem[-2] not in vowels or stem[-3] in vowels):
-            if stem[-1] not in "scvgzu" and not stem.endswith(("st", "pl", "tl", "bl")) or stem.endswith(("ss", "rk")):
+            if (stem[-1] not in "scvgzu" and not stem.endswith(("st", "pl", "tl", "bl"))) or stem.endswith(("ss", "rk")):
                 return stem
     return lemma
 
@@ -116,7 +118,9 @@ def sentence(words: list[str]) -> str:
     for w in words:
         if not w:
             continue
-        if out and not (w in ",.;:?!)%" or w.startswith(("'", "’")) or w == "n't" or out.endswith(("(", "-")) or w.startswith("-")):
+        if out and not (
+            w in ",.;:?!)%" or w.startswith(("'", "’")) or w == "n't" or out.endswith(("(", "-")) or w.startswith("-")
+        ):
             out += " "
         out += w
     out = out.strip(" ,;:-–—")
@@ -137,5 +141,14 @@ def joined(parts: list[str]) -> str:
 
 def names_topic(v: View, at: int, end: int) -> bool:
     """A sentence that only names what comes: "Hood.", "So the lid.", "Okay, webbing.", "Glue up."."""
-    words = [i for i in range(at, end) if v.pos[i] not in ("PUNCT", "INTJ", "CCONJ", "SCONJ", "ADV", "DET") and v.low[i] not in ("so", "right", "okay", "now", "then", "next", "alright", "first", "last")]
-    return 1 <= len(words) <= 3 and all(v.pos[i] in ("NOUN", "PROPN", "ADJ", "VERB", "ADP") for i in words) and any(v.pos[i] in ("NOUN", "PROPN") or v.tag[i] == "VBG" for i in words)
+    words = [
+        i
+        for i in range(at, end)
+        if v.pos[i] not in ("PUNCT", "INTJ", "CCONJ", "SCONJ", "ADV", "DET")
+        and v.low[i] not in ("so", "right", "okay", "now", "then", "next", "alright", "first", "last")
+    ]
+    return (
+        1 <= len(words) <= 3
+        and all(v.pos[i] in ("NOUN", "PROPN", "ADJ", "VERB", "ADP") for i in words)
+        and any(v.pos[i] in ("NOUN", "PROPN") or v.tag[i] == "VBG" for i in words)
+    )

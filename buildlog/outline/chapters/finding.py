@@ -10,7 +10,7 @@ from buildlog.document import Chapter
 from buildlog.outline.chapters.placing import choose
 from buildlog.outline.chapters.signals import places
 from buildlog.outline.chapters.titles import title
-from buildlog.tag.lexicon import Lexicon, lexicon_of
+from buildlog.tag.lexicon import lexicon_of
 
 if TYPE_CHECKING:
     from spacy.tokens import Doc
@@ -40,5 +40,12 @@ def find_chapters(
         text = title(doc, v, lexicon, inside, a, b, first=n == 0, last=n == len(starts) - 2, taken=taken)
         taken.add(text.lower())
         sure = 1.0 if n == 0 else 1 / (1 + math.exp(cost - chosen[n - 1].score))
-        out.append(Chapter(id=f"c{n + 1}", start_s=0.0 if n == 0 else round(v.start_s[a], 3), title=text, confidence=round(max(0.01, sure), 3)))
+        out.append(
+            Chapter(
+                id=f"c{n + 1}",
+                start_s=0.0 if n == 0 else round(v.start_s[a], 3),
+                title=text,
+                confidence=round(max(0.01, sure), 3),
+            )
+        )
     return out

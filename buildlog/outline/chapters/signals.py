@@ -122,7 +122,9 @@ def change_of_words(v: View) -> list[float]:
     spread: dict[str, int] = {}
     per: list[list[str]] = []
     for a, b in v.sents:
-        words = [v.lemma[i] for i in range(a, b) if v.pos[i] in ("NOUN", "PROPN", "VERB", "ADJ") and v.lemma[i] not in _STOP]
+        words = [
+            v.lemma[i] for i in range(a, b) if v.pos[i] in ("NOUN", "PROPN", "VERB", "ADJ") and v.lemma[i] not in _STOP
+        ]
         per.append(words)
         for w in set(words):
             spread[w] = spread.get(w, 0) + 1
@@ -151,7 +153,11 @@ def places(
 ) -> list[Place]:  # fmt: skip
     """Every sentence start with its evidence."""
     silent = silences(v, pauses)
-    typical = statistics.quantiles([x for x in silent if x > 0.05] or [0.5], n=4)[2] if sum(x > 0.05 for x in silent) > 1 else 0.5
+    typical = (
+        statistics.quantiles([x for x in silent if x > 0.05] or [0.5], n=4)[2]
+        if sum(x > 0.05 for x in silent) > 1
+        else 0.5
+    )
     change = change_of_words(v)
     middle = statistics.median(change[1:]) if len(change) > 1 else 0.5
     inside = [False] * len(v.text)

@@ -22,10 +22,23 @@ if TYPE_CHECKING:
     from buildlog.tag.view import View
 
 LONGEST = 59
-_DULL = frozenset("put get do make use go let leave set take have keep add be place start bring turn give try lay hold run work pull push drop".split())
+_DULL = frozenset(
+    "put get do make use go let leave set take have keep add be place start bring turn give try lay hold run work pull push drop".split()
+)
 
 
-def title(doc: Doc, v: View, lexicon: Lexicon, drafts: Sequence[Draft], start: int, end: int, *, first: bool, last: bool, taken: set[str]) -> str:
+def title(
+    doc: Doc,
+    v: View,
+    lexicon: Lexicon,
+    drafts: Sequence[Draft],
+    start: int,
+    end: int,
+    *,
+    first: bool,
+    last: bool,
+    taken: set[str],
+) -> str:
     """The title of the chapter of tokens ``start`` to ``end``; ``taken`` are the titles before it."""
     if first and not drafts:
         return "Intro"
@@ -65,7 +78,11 @@ def _candidates(doc: Doc, v: View, lexicon: Lexicon, drafts: Sequence[Draft], st
         things = Counter(n for _, n in pairs)
         for verb, _ in verbs.most_common(3):
             objects = Counter(n for w, n in pairs if w == verb)
-            thing = topic if topic is not None and topic in objects else (objects.most_common(1)[0][0] if objects else topic or "")
+            thing = (
+                topic
+                if topic is not None and topic in objects
+                else (objects.most_common(1)[0][0] if objects else topic or "")
+            )
             if not thing and things:
                 thing = things.most_common(1)[0][0]
             word = _gerund(verb)
@@ -76,7 +93,11 @@ def _candidates(doc: Doc, v: View, lexicon: Lexicon, drafts: Sequence[Draft], st
             out.insert(0 if verbs and verbs.most_common(1)[0][0] in _DULL else 1, f"Making the {topic}")
     else:
         items = Counter(
-            g.name for g in doc._.items or [] if g.status in ("used", "considered") for m in g.mentions if start <= m.start < end
+            g.name
+            for g in doc._.items or []
+            if g.status in ("used", "considered")
+            for m in g.mentions
+            if start <= m.start < end
         )
         kinds = Counter(g.kind for g in doc._.items or [] for m in g.mentions if start <= m.start < end)
         if topic:

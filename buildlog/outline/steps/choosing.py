@@ -31,28 +31,50 @@ class Told:
     odds: float
 
 
-_MODE = {"done": 0.9, "told": 0.8, "plan": 0.1, "state": -0.6, "habit": -2.0, "dropped": -3.0, "imagined": -2.2, "question": -2.5}
+_MODE = {
+    "done": 0.9,
+    "told": 0.8,
+    "plan": 0.1,
+    "state": -0.6,
+    "habit": -2.0,
+    "dropped": -3.0,
+    "imagined": -2.2,
+    "question": -2.5,
+}
 _EMPTY = frozenset(
     "do be have get take go come see look know think say tell show mean want need try use like find turn keep let wish hope "
     "guess feel call thank subscribe enjoy watch listen talk ask explain promise bother mind swear remember forget love hate "
     "happen work start finish end cost pay buy spend order live belong cry laugh film record upload link post share plan".split()
 )
 _WRONG = frozenset("wrong backwards mistake accidentally unpicked unpick".split())
-_SHOP = frozenset("buy order pay cost spend find inherit own save film record shoot upload post link share print write".split())
+_SHOP = frozenset(
+    "buy order pay cost spend find inherit own save film record shoot upload post link share print write".split()
+)
 
 
-def evidence(v: View, segment: Segment, clauses: list[Clause], lexicon: Lexicon, reading: Reading | None, notes: list[Any]) -> float:
+def evidence(
+    v: View, segment: Segment, clauses: list[Clause], lexicon: Lexicon, reading: Reading | None, notes: list[Any]
+) -> float:
     """Log odds that the segment tells a step."""
     rule = _by_rule(v, segment, clauses, lexicon)
     if any(names_topic(v, a, b) for a, b in (v.sents[v.sent_of[segment.start]],)):
         rule -= 3.0  # "Then burnishing.": a heading, not yet the doing
     if any(w in _WRONG for w in v.low[segment.start : segment.end]):
         rule -= 2.0
-    if v.low[segment.end - 2 : segment.end] == ["a", "minute"] or v.low[segment.end - 3 : segment.end - 1] == ["a", "minute"]:
+    if v.low[segment.end - 2 : segment.end] == ["a", "minute"] or v.low[segment.end - 3 : segment.end - 1] == [
+        "a",
+        "minute",
+    ]:
         rule -= 3.0
     for n in notes:
-        if n.start < segment.end and segment.start < n.end and min(n.end, segment.end) - max(n.start, segment.start) > (segment.end - segment.start) / 2:
-            rule += {"pointer": -1.5, "tip": -0.7, "caution": -0.5, "off_camera": 0.4, "correction": -0.1}.get(n.kind, 0.0)
+        if (
+            n.start < segment.end
+            and segment.start < n.end
+            and min(n.end, segment.end) - max(n.start, segment.start) > (segment.end - segment.start) / 2
+        ):
+            rule += {"pointer": -1.5, "tip": -0.7, "caution": -0.5, "off_camera": 0.4, "correction": -0.1}.get(
+                n.kind, 0.0
+            )
     if reading is None:
         return rule - 0.6
     start, end = _core(v, segment)
@@ -107,7 +129,9 @@ def _clip(v: View, s: Segment, layer: Floats) -> list[Segment]:
 def _core(v: View, segment: Segment) -> tuple[int, int]:
     """The segment without joining words and punctuation at its edges."""
     a, b = segment.start, segment.end
-    while a < b - 1 and (v.pos[a] in ("PUNCT", "CCONJ", "INTJ") or v.low[a] in ("so", "then", "now", "okay", "right", "well")):
+    while a < b - 1 and (
+        v.pos[a] in ("PUNCT", "CCONJ", "INTJ") or v.low[a] in ("so", "then", "now", "okay", "right", "well")
+    ):
         a += 1
     while b - 1 > a and v.pos[b - 1] == "PUNCT":
         b -= 1
@@ -128,9 +152,7 @@ def _by_rule(v: View, segment: Segment, clauses: list[Clause], lexicon: Lexicon)
     c = clauses[segment.clause]
     lemma = v.lemma[c.verb]
     odds = _MODE[c.mode]
-    if lemma in _EMPTY or lemma in _SHOP:
-        odds -= 1.4
-    elif lemma in lexicon.talk_verbs and lemma not in lexicon.plain_verbs:
+    if lemma in _EMPTY or lemma in _SHOP or (lemma in lexicon.talk_verbs and lemma not in lexicon.plain_verbs):
         odds -= 1.4
     elif lemma in lexicon.making_verbs:
         odds += 0.6
@@ -144,7 +166,13 @@ def _by_rule(v: View, segment: Segment, clauses: list[Clause], lexicon: Lexicon)
         odds -= 0.5
     if c.negated:
         odds -= 2.4
-    if c.agent == "none" and c.objs and not c.passive and c.subj is not None and v.low[c.subj] in ("it", "that", "this", "which"):
+    if (
+        c.agent == "none"
+        and c.objs
+        and not c.passive
+        and c.subj is not None
+        and v.low[c.subj] in ("it", "that", "this", "which")
+    ):
         odds -= 1.5  # "it stops them fraying"
     if lemma == "come" and any(v.low[p] in ("at", "to") for p, _ in c.preps):
         odds -= 2.0  # "mine came out at two and five eighths"
@@ -164,7 +192,12 @@ def choose(
         if odds[n] <= 0.0:
             continue
         last = out[-1] if out else None
-        if last is not None and last.segments[-1] == n - 1 and len(last.segments) < MOST and _belongs(v, segments[n - 1], s, clauses, reading):
+        if (
+            last is not None
+            and last.segments[-1] == n - 1
+            and len(last.segments) < MOST
+            and _belongs(v, segments[n - 1], s, clauses, reading)
+        ):
             last.segments.append(n)
             last.odds = max(last.odds, odds[n])
         else:

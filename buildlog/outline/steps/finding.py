@@ -13,7 +13,7 @@ from buildlog.outline.steps.rewriting import Phrase, Rewriter
 from buildlog.outline.steps.segments import Segment, find_segments
 from buildlog.outline.steps.things import Things
 from buildlog.outline.words import COMPOUNDS, PLURAL_PRONOUNS, joined, sentence
-from buildlog.tag.lexicon import Lexicon, lexicon_of
+from buildlog.tag.lexicon import lexicon_of
 
 if TYPE_CHECKING:
     from spacy.tokens import Doc
@@ -28,7 +28,9 @@ def find_steps(doc: Doc, v: View) -> list[Draft]:
     lexicon = lexicon_of(doc)
     segments = refine(v, find_segments(v, clauses, lexicon), clauses, reading)
     told = choose(v, segments, clauses, lexicon, reading, doc._.notes or [])
-    rewriter = Rewriter(v, clauses, lexicon, Things(v, lexicon, clauses, doc._.mentions or [], reading), doc._.mentions or [])
+    rewriter = Rewriter(
+        v, clauses, lexicon, Things(v, lexicon, clauses, doc._.mentions or [], reading), doc._.mentions or []
+    )
     drafts: list[Draft] = []
     for t in told:
         drafts += _write(v, rewriter, segments, t)
@@ -47,7 +49,11 @@ _PARTICLES = frozenset("down up off out over on in back".split())
 def _name_the_first(rewriter: Rewriter, p: Phrase) -> None:
     """A sentence never opens on a pronoun: what it stands for, or the thing being made, takes its place."""
     at = next((i for i in (1, 2, 3) if i < len(p.words) and p.words[i].lower() in _STANDING), None)
-    if at is None or any(w.lower() not in _PARTICLES and w.lower() != p.verb and w.lower() not in COMPOUNDS for w in p.words[1:at] if w.lower() != "all"):
+    if at is None or any(
+        w.lower() not in _PARTICLES and w.lower() != p.verb and w.lower() not in COMPOUNDS
+        for w in p.words[1:at]
+        if w.lower() != "all"
+    ):
         return
     many = p.words[at].lower() in PLURAL_PRONOUNS
     thing = rewriter.things.near(p.start) or rewriter.things.build()

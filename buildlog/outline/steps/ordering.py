@@ -17,7 +17,9 @@ _BEFORE_ALL = (
 )  # fmt: skip
 _ALREADY = frozenset(["already", "beforehand", "earlier"])
 REPEAT_S = 150.0  # an announcement and its doing lie no farther apart
-_SMALL = frozenset("a an the of to and or in on at with for from into onto over it them then so up down by your off out".split())
+_SMALL = frozenset(
+    "a an the of to and or in on at with for from into onto over it them then so up down by your off out".split()
+)
 
 
 def earlier(v: View, d: Draft, clauses: list[Clause]) -> int:
@@ -60,7 +62,7 @@ def mark_off_camera(v: View, drafts: list[Draft], notes: list[Any], reading: Rea
         for d in own:
             d.on_camera = False
     for d in drafts:
-        if reading is not None and reading.inside("O", d.start, d.end) > 0.5 or d.earlier:
+        if (reading is not None and reading.inside("O", d.start, d.end) > 0.5) or d.earlier:
             d.on_camera = False
 
 

@@ -18,7 +18,9 @@ HOLDS = 6  # steps for which a piece once named stays the topic
 
 def name_pieces(v: View, drafts: list[Draft], lexicon: Lexicon, clauses: list[Clause]) -> None:
     """Set ``piece`` where the step's object, a "for the …", or the running topic names one."""
-    topics = {b: name for a, b in v.sents if names_topic(v, a, b) and (name := _piece_in(v, lexicon, a, b, anywhere=True))}
+    topics = {
+        b: name for a, b in v.sents if names_topic(v, a, b) and (name := _piece_in(v, lexicon, a, b, anywhere=True))
+    }
     ends = sorted(topics)
     running: tuple[str, int] | None = None
     seen = 0
@@ -43,7 +45,11 @@ def _piece_in(v: View, lexicon: Lexicon, a: int, b: int, *, anywhere: bool) -> s
         if v.pos[i] not in ("NOUN", "PROPN") or v.dep[i] == "compound":
             continue
         role = v.dep[i]
-        if not anywhere and role not in ("dobj", "nsubjpass", "nsubj", "ROOT") and not (role == "pobj" and v.low[v.head[i]] in ("for", "of", "on")):
+        if (
+            not anywhere
+            and role not in ("dobj", "nsubjpass", "nsubj", "ROOT")
+            and not (role == "pobj" and v.low[v.head[i]] in ("for", "of", "on"))
+        ):
             continue
         mods = [v.lemma[k] for k in v.kids[i] if k < i and v.dep[k] in ("compound", "amod")]
         kind, sure = lexicon.classify(v.lemma[i], mods)

@@ -10,7 +10,17 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from buildlog.outline.steps.things import Thing, Things, is_pronoun
-from buildlog.outline.words import COMPOUNDS, FIRST_PERSON, HEDGES, MEANT_AFTER_VERB, PAST, PLURAL_PRONOUNS, hedge_at, plain_verb, third_person
+from buildlog.outline.words import (
+    COMPOUNDS,
+    FIRST_PERSON,
+    HEDGES,
+    MEANT_AFTER_VERB,
+    PAST,
+    PLURAL_PRONOUNS,
+    hedge_at,
+    plain_verb,
+    third_person,
+)
 
 if TYPE_CHECKING:
     from buildlog.outline.steps.segments import Segment
@@ -50,7 +60,9 @@ _MOVES_ITSELF = frozenset(
     "drop slide slot fit fold turn screw hang slip pop push click snap wrap lay tuck thread pull flip roll bolt glue "
     "sew stitch clip hook button zip tie bend feed run cut rest stand lean nest meet join attach overlap".split()
 )
-_LEFT_ALONE = frozenset("dry cool set soak cure rest stand sit rise chill steep simmer harden bake proof prove settle".split())
+_LEFT_ALONE = frozenset(
+    "dry cool set soak cure rest stand sit rise chill steep simmer harden bake proof prove settle".split()
+)
 _HANGS = frozenset("hang overlap stick extend protrude overhang poke".split())
 _NOT_DOING = frozenset(
     "cause quit matter want need like try bother think know mean say tell ask guess hope wish love hate remember forget show see look watch thank "
@@ -59,13 +71,17 @@ _NOT_DOING = frozenset(
 _COPULA = frozenset(["be", "'s", "become"])
 _DURATION = frozenset("overnight hour hours minute minutes day days week weeks night".split())
 _CONTRACTED = {"'m": "am", "'re": "are", "'s": "is", "ca": "can", "wo": "will"}
-_CARRY_BACK = frozenset("with for on in from to at using without through under over against along by onto into of around inside between across".split())
+_CARRY_BACK = frozenset(
+    "with for on in from to at using without through under over against along by onto into of around inside between across".split()
+)
 
 
 class Rewriter:
     """Rewrites segments of one narration."""
 
-    def __init__(self, v: View, clauses: list[Clause], lexicon: Lexicon, things: Things, mentions: list[Mention]) -> None:
+    def __init__(
+        self, v: View, clauses: list[Clause], lexicon: Lexicon, things: Things, mentions: list[Mention]
+    ) -> None:
         self.v = v
         self.clauses = clauses
         self.lexicon = lexicon
@@ -102,7 +118,12 @@ class Rewriter:
         v = self.v
         h = c.verb
         lemma = self.lemma(h)
-        if h < segment.start or h >= segment.end or h in self._inside_item or (lemma == "face" and h + 1 < segment.end and v.low[h + 1] in ("down", "up")):
+        if (
+            h < segment.start
+            or h >= segment.end
+            or h in self._inside_item
+            or (lemma == "face" and h + 1 < segment.end and v.low[h + 1] in ("down", "up"))
+        ):
             return self._verbless(segment)
         opening = self._opening(segment, c)
         if opening is not None:
@@ -117,15 +138,30 @@ class Rewriter:
         passive = c.passive or under_get or (v.tag[h] == "VBN" and self._has_be(h)) or self._half_passive(c)
         if lemma in _COPULA and not passive:
             return self._state(segment, c)
-        thing_subject = not passive and c.subj is not None and c.own_subject and segment.start <= c.subj < h and (
-            c.agent == "none" or v.low[c.subj] in ("they", "these", "those")
+        thing_subject = (
+            not passive
+            and c.subj is not None
+            and c.own_subject
+            and segment.start <= c.subj < h
+            and (c.agent == "none" or v.low[c.subj] in ("they", "these", "those"))
         )
         if lemma in ("have", "get") and not passive and c.objs:
             if thing_subject and c.subj is not None:
-                return self._made(segment, c, "give", [*self._object(c.subj, segment), *self._tail(h + 1, segment.end, c)])
+                return self._made(
+                    segment, c, "give", [*self._object(c.subj, segment), *self._tail(h + 1, segment.end, c)]
+                )
             return self._having(segment, c)
-        if thing_subject and c.subj is not None and is_pronoun(v.low[c.subj]) and (
-            c.objs or lemma not in _MOVED and lemma not in _MOVES_ITSELF and lemma not in _LEFT_ALONE and lemma not in _HANGS
+        if (
+            thing_subject
+            and c.subj is not None
+            and is_pronoun(v.low[c.subj])
+            and (
+                c.objs
+                or (lemma not in _MOVED
+                and lemma not in _MOVES_ITSELF
+                and lemma not in _LEFT_ALONE
+                and lemma not in _HANGS)
+            )
         ):
             return None  # "it stops them fraying": what a thing does for one is a remark
         verb = lemma
@@ -133,7 +169,13 @@ class Rewriter:
             away = any(v.low[k] in ("off", "out", "away", "apart", "down") for k in v.kids[h])
             verb = "take" if away else "add"
         front: list[str] = []
-        goes_on = self._passive_run and not c.own_subject and not c.objs and v.tag[h] in ("VBN", "VBD") and segment.start != v.sents[v.sent_of[h]][0]
+        goes_on = (
+            self._passive_run
+            and not c.own_subject
+            and not c.objs
+            and v.tag[h] in ("VBN", "VBD")
+            and segment.start != v.sents[v.sent_of[h]][0]
+        )
         alone = v.tag[h] == "VBN" and not c.own_subject and not c.objs and c.relation == "main" and not passive
         self._passive_run = passive or goes_on
         if passive and c.subj is not None and c.own_subject and c.subj < h:
@@ -150,19 +192,32 @@ class Rewriter:
         elif passive and c.subj is not None:
             front = self._object(c.subj, segment)
         elif passive and c.relation == "main":
-            noun = next((i for i in range(h - 1, segment.start - 1, -1) if v.pos[i] in ("NOUN", "PROPN") and v.dep[i] != "compound"), None)
+            noun = next(
+                (
+                    i
+                    for i in range(h - 1, segment.start - 1, -1)
+                    if v.pos[i] in ("NOUN", "PROPN") and v.dep[i] != "compound"
+                ),
+                None,
+            )
             front = ["the", v.low[noun]] if noun is not None else []
         elif thing_subject:
             rest = range(h + 1, segment.end)
             if lemma in _LEFT_ALONE and not c.objs:
-                if any(v.low[i] in _DURATION for i in rest) or any(v.low[i] == "until" for i in rest) or lemma in ("dry", "cool", "cure"):
+                if (
+                    any(v.low[i] in _DURATION for i in rest)
+                    or any(v.low[i] == "until" for i in rest)
+                    or lemma in ("dry", "cool", "cure")
+                ):
                     front = self._object(c.subj, segment)
                     verb = "leave" if lemma in ("sit", "stand", "rest") else "let"
                     back = [] if verb == "leave" else [lemma]
                     tail = self._tail(h + 1, segment.end, c)
                     return self._made(segment, c, verb, [*front, *back, *tail])
             if not c.objs and lemma in _HANGS:
-                return self._made(segment, c, "let", [*self._object(c.subj, segment), lemma, *self._tail(h + 1, segment.end, c)])
+                return self._made(
+                    segment, c, "let", [*self._object(c.subj, segment), lemma, *self._tail(h + 1, segment.end, c)]
+                )
             if not c.objs and (lemma in _MOVED or lemma in _MOVES_ITSELF):
                 verb = _MOVED.get(lemma, lemma) if lemma != "come" else verb
                 front = self._object(c.subj, segment)
@@ -209,7 +264,9 @@ class Rewriter:
     def _half_passive(self, c: Clause) -> bool:
         """ "They're all hammered home", where the parser took "is" as a helping verb of an active clause."""
         v = self.v
-        return v.tag[c.verb] == "VBN" and any(v.lemma[k] == "be" and k < c.verb for k in v.kids[c.verb] if v.dep[k] == "aux")
+        return v.tag[c.verb] == "VBN" and any(
+            v.lemma[k] == "be" and k < c.verb for k in v.kids[c.verb] if v.dep[k] == "aux"
+        )
 
     def _opening(self, segment: Segment, c: Clause) -> Phrase | None:
         """ "Lay the webbing on the front, hold it": an order that the parser did not take for a verb."""
@@ -219,9 +276,17 @@ class Rewriter:
             a += 1
         if a >= c.verb or v.low[a] not in self.lexicon.making_verbs or a in self._inside_item or a in c.frame:
             return None
-        if v.pos[a + 1] not in ("DET", "PRON", "NUM", "ADP") or any(v.dep[k] in ("aux", "auxpass") for k in v.kids[c.verb]):
+        if v.pos[a + 1] not in ("DET", "PRON", "NUM", "ADP") or any(
+            v.dep[k] in ("aux", "auxpass") for k in v.kids[c.verb]
+        ):
             return None
-        if c.subj is not None and c.own_subject and v.low[c.subj] in FIRST_PERSON | {"you"} or v.dep[a] in ("compound", "amod") and v.head[a] == a + 1:
+        if (
+            (c.subj is not None
+            and c.own_subject
+            and v.low[c.subj] in FIRST_PERSON | {"you"})
+            or (v.dep[a] in ("compound", "amod")
+            and v.head[a] == a + 1)
+        ):
             return None
         words = self._clean(a + 1, segment.end, None)
         return Phrase([v.low[a], *words], v.low[a], a, list(self._named[-1:]), sure=0.8) if words else None
@@ -232,7 +297,12 @@ class Rewriter:
         if not c.frame or not c.own_subject or c.agent in ("maker", "viewer") or c.negated:
             return None
         f = c.frame[-1]
-        if v.lemma[f] not in ("check", "ensure", "make") or f < segment.start or v.lemma[f] == "make" and not any(v.low[k] in ("sure", "certain") for k in v.kids[f]):
+        if (
+            v.lemma[f] not in ("check", "ensure", "make")
+            or f < segment.start
+            or (v.lemma[f] == "make"
+            and not any(v.low[k] in ("sure", "certain") for k in v.kids[f]))
+        ):
             return None
         words = self._clean(f + 1, segment.end, None)
         return Phrase([v.lemma[f], *words], v.lemma[f], f, [], sure=0.9) if words else None
@@ -274,7 +344,11 @@ class Rewriter:
             for k in v.kids[top]:
                 if not (segment.start <= k < limit) or v.right[k] >= limit:
                     continue
-                if v.dep[k] == "prep" and v.low[k] in _CARRY_BACK and any(v.pos[j] in ("NOUN", "PROPN", "NUM") for j in v.subtree(k)):
+                if (
+                    v.dep[k] == "prep"
+                    and v.low[k] in _CARRY_BACK
+                    and any(v.pos[j] in ("NOUN", "PROPN", "NUM") for j in v.subtree(k))
+                ):
                     if c.subj is not None and k > c.subj and not v.left[k] <= c.subj <= v.right[k]:
                         continue
                     out += self._clean(v.left[k], v.right[k] + 1, c)
@@ -282,7 +356,16 @@ class Rewriter:
                     d = self._by_verb.get(k)
                     if d is not None and d.relation in ("purpose", "time", "condition") and v.left[k] < d.verb:
                         mark = v.low[v.left[k]]
-                        if d.relation == "time" and mark not in ("once", "when", "after", "before", "until", "till", "while", "as"):
+                        if d.relation == "time" and mark not in (
+                            "once",
+                            "when",
+                            "after",
+                            "before",
+                            "until",
+                            "till",
+                            "while",
+                            "as",
+                        ):
                             continue
                         if mark in ("while", "as", "before"):
                             continue
@@ -296,9 +379,16 @@ class Rewriter:
         if again and not (len(again) == 1 and is_pronoun(v.low[again[0]])):
             return []
         for k in v.kids[c.verb]:
-            if not (segment.start <= k < c.verb) or k == c.subj or v.pos[k] not in ("NOUN", "PROPN") or v.tag[k] == "VBG":
+            if (
+                not (segment.start <= k < c.verb)
+                or k == c.subj
+                or v.pos[k] not in ("NOUN", "PROPN")
+                or v.tag[k] == "VBG"
+            ):
                 continue
-            if v.dep[k] in (("dobj",) if not again else ("dobj", "npadvmod", "dep", "nsubj", "ccomp")) and (c.subj is None or k < c.subj):
+            if v.dep[k] in (("dobj",) if not again else ("dobj", "npadvmod", "dep", "nsubj", "ccomp")) and (
+                c.subj is None or k < c.subj
+            ):
                 if v.lemma[k] in _DURATION or v.lemma[k] in ("time", "morning", "evening", "way"):
                     continue
                 return self._object(k, segment)
@@ -315,7 +405,9 @@ class Rewriter:
         lo = max(lo, segment.start)
         hi = min(hi, segment.end)
         if segment.clause is not None and i < self.clauses[segment.clause].verb < hi:
-            hi = min([k for k in (self.clauses[segment.clause].verb, *self._helpers(self.clauses[segment.clause])) if k > i])
+            hi = min(
+                [k for k in (self.clauses[segment.clause].verb, *self._helpers(self.clauses[segment.clause])) if k > i]
+            )
         for k in v.kids[i]:
             if v.dep[k] in ("relcl", "acl", "appos") and k > i:
                 hi = min(hi, v.left[k])
@@ -329,7 +421,9 @@ class Rewriter:
 
     def _helpers(self, c: Clause) -> list[int]:
         """The helping words of the clause: "is", "has been", "not"."""
-        return [k for top in (c.verb, *c.frame) for k in self.v.kids[top] if self.v.dep[k] in ("aux", "auxpass", "neg")] + c.frame
+        return [
+            k for top in (c.verb, *c.frame) for k in self.v.kids[top] if self.v.dep[k] in ("aux", "auxpass", "neg")
+        ] + c.frame
 
     def _pronoun(self, i: int) -> str:
         """What to write for the pronoun at ``i``."""
@@ -381,11 +475,17 @@ class Rewriter:
             low = v.low[lo]
             mark = next((v.low[k] for k in v.kids[d.verb] if v.dep[k] == "mark"), "")
             subj_low = v.low[d.subj] if d.subj is not None and d.own_subject else ""
-            if mark in ("as", "while") and subj_low in ("i", "we") or d.relation == "reason" or mark in ("because", "since", "although", "though", "cause", "cuz", "cos") or low in ("because", "cos", "cuz", "cause"):
+            if (
+                (mark in ("as", "while")
+                and subj_low in ("i", "we"))
+                or d.relation == "reason"
+                or mark in ("because", "since", "although", "though", "cause", "cuz", "cos")
+                or low in ("because", "cos", "cuz", "cause")
+            ):
                 out.update(range(lo, end if low in ("because", "cos", "cuz") else hi))
-            elif v.dep[d.verb] == "relcl" and (d.agent in ("maker", "other") or d.mode == "state" or low in ("which", "who")):
-                out.update(range(lo, hi))
-            elif v.dep[d.verb] in ("parataxis",) and d.agent == "maker":
+            elif (v.dep[d.verb] == "relcl" and (
+                d.agent in ("maker", "other") or d.mode == "state" or low in ("which", "who")
+            )) or (v.dep[d.verb] in ("parataxis",) and d.agent == "maker"):
                 out.update(range(lo, hi))
         return out
 
@@ -402,7 +502,14 @@ class Rewriter:
                 continue
             if low in ("because", "cos", "cuz", "coz", "'cause") or (low == "cause" and v.pos[i] != "NOUN"):
                 break
-            if low == "like" and v.pos[i] in ("ADP", "SCONJ") and not (i + 1 < end and (v.pos[i + 1] == "NUM" or v.low[i + 1] in _NUMBERS and v.low[min(i + 2, end - 1)] in _FRACTIONS)):
+            if (
+                low == "like"
+                and v.pos[i] in ("ADP", "SCONJ")
+                and not (
+                    i + 1 < end
+                    and (v.pos[i + 1] == "NUM" or (v.low[i + 1] in _NUMBERS and v.low[min(i + 2, end - 1)] in _FRACTIONS))
+                )
+            ):
                 i = max(i + 1, min(end, v.right[i] + 1))  # a likeness is a remark
                 continue
             n = hedge_at(v.low, i, end)
@@ -414,7 +521,11 @@ class Rewriter:
             if low == "say" and i and v.text[i - 1] == ",":
                 i += 1
                 continue
-            if low in HEDGES and v.pos[i] not in _CONTENT and not (low in MEANT_AFTER_VERB and self._meant(i, start, end)):
+            if (
+                low in HEDGES
+                and v.pos[i] not in _CONTENT
+                and not (low in MEANT_AFTER_VERB and self._meant(i, start, end))
+            ):
                 i += 1
                 if i < end and v.text[i] == "," and (not out or out[-1] == ","):
                     i += 1
@@ -425,10 +536,20 @@ class Rewriter:
                 out.append("its")
                 i += 2
                 continue
-            if low == "there" and v.pos[i] == "ADV" and (i + 1 == end or v.pos[i + 1] in ("PUNCT", "CCONJ", "DET")) and v.low[i - 1] not in ("from", "in"):
+            if (
+                low == "there"
+                and v.pos[i] == "ADV"
+                and (i + 1 == end or v.pos[i + 1] in ("PUNCT", "CCONJ", "DET"))
+                and v.low[i - 1] not in ("from", "in")
+            ):
                 i += 1
                 continue
-            if low in ("this", "that", "these", "those", "the") and i + 1 < end and v.low[i + 1] in ("one", "ones") and not (i + 2 < end and (v.text[i + 2] == "-" or v.pos[i + 2] in ("NOUN", "ADJ", "NUM", "PROPN"))):
+            if (
+                low in ("this", "that", "these", "those", "the")
+                and i + 1 < end
+                and v.low[i + 1] in ("one", "ones")
+                and not (i + 2 < end and (v.text[i + 2] == "-" or v.pos[i + 2] in ("NOUN", "ADJ", "NUM", "PROPN")))
+            ):
                 words = self._that_one(i + 1)
                 out += words
                 i += 2
@@ -439,7 +560,19 @@ class Rewriter:
             if low in ("my", "our", "his", "her", "their", "your") and v.tag[i] == "PRP$":
                 noun = v.head[i]
                 if low in ("my", "our"):
-                    if v.lemma[noun] in ("finger", "hand", "thumb", "nail", "eye", "head", "knee", "palm", "body", "face", "arm"):
+                    if v.lemma[noun] in (
+                        "finger",
+                        "hand",
+                        "thumb",
+                        "nail",
+                        "eye",
+                        "head",
+                        "knee",
+                        "palm",
+                        "body",
+                        "face",
+                        "arm",
+                    ):
                         out.append("your")
                     else:
                         out.append("the")
@@ -457,8 +590,10 @@ class Rewriter:
                     out.append("the")
                     i += 1
                     continue
-            elif is_pronoun(low) and low not in ("both", "itself", "themselves") and (
-                low in ("this", "that", "these", "those") or v.dep[i] not in ("nsubj", "expl", "csubj", "poss")
+            elif (
+                is_pronoun(low)
+                and low not in ("both", "itself", "themselves")
+                and (low in ("this", "that", "these", "those") or v.dep[i] not in ("nsubj", "expl", "csubj", "poss"))
             ):
                 out.append(self._pronoun(i))
                 i += 1
@@ -489,7 +624,7 @@ class Rewriter:
     def _points_alone(self, i: int, end: int, c: Clause | None) -> bool:
         """Whether "that" at ``i`` stands for a thing by itself ("swing that round"), whatever the parser made of it."""
         v = self.v
-        if v.dep[i] in ("mark", "nsubj", "nsubjpass", "expl") or v.pos[i] == "SCONJ" and (c is None or i != c.verb + 1):
+        if v.dep[i] in ("mark", "nsubj", "nsubjpass", "expl") or (v.pos[i] == "SCONJ" and (c is None or i != c.verb + 1)):
             return False
         nxt = i + 1
         if nxt >= end or v.pos[nxt] in ("PUNCT", "ADP", "ADV", "CCONJ", "PART", "SCONJ"):
@@ -512,7 +647,12 @@ class Rewriter:
         if low in ("only", "even", "just"):
             return low == "only"
         if low == "right":
-            return i > start and (v.pos[i - 1] in ("ADP", "DET", "ADJ") or v.low[i - 1] in ("and", "or", "left")) or i + 1 < end and v.low[i + 1] in ("side", "sides", "angle", "angles", "through", "along", "up", "down", "across")
+            return (
+                (i > start
+                and (v.pos[i - 1] in ("ADP", "DET", "ADJ") or v.low[i - 1] in ("and", "or", "left")))
+                or (i + 1 < end
+                and v.low[i + 1] in ("side", "sides", "angle", "angles", "through", "along", "up", "down", "across"))
+            )
         if low == "first":
             return v.pos[i] == "ADJ" and i + 1 < end and v.pos[i + 1] in ("NOUN", "NUM", "ADJ")
         if low == "too":
@@ -520,10 +660,18 @@ class Rewriter:
         if low == "so" and i > start and v.low[i - 1] == "or":
             return True
         if low == "so":
-            mark = v.dep[i] == "mark" or (i + 1 < end and v.low[i + 1] in ("it", "they", "that", "you", "the", "there", "no", "nothing", "i", "we", "everything"))
+            mark = v.dep[i] == "mark" or (
+                i + 1 < end
+                and v.low[i + 1]
+                in ("it", "they", "that", "you", "the", "there", "no", "nothing", "i", "we", "everything")
+            )
             return mark or (i + 1 < end and v.pos[i + 1] == "ADJ")
         if low == "then":
-            return i > start and v.low[i - 1] in ("and", ",") and v.pos[min(i + 1, end - 1)] in ("NUM", "NOUN", "ADP", "DET", "VERB", "ADV")
+            return (
+                i > start
+                and v.low[i - 1] in ("and", ",")
+                and v.pos[min(i + 1, end - 1)] in ("NUM", "NOUN", "ADP", "DET", "VERB", "ADV")
+            )
         return False
 
     def _verb(self, i: int, end: int, before: list[str]) -> tuple[list[str], int]:
@@ -533,7 +681,10 @@ class Rewriter:
         head = v.head[i]
         main = head if v.dep[i] in ("aux", "auxpass") else i
         subj = next((k for k in v.kids[main] if v.dep[k] in ("nsubj", "nsubjpass")), None)
-        singular = subj is not None and (v.tag[subj] in ("NN", "NNP") or v.low[subj] in ("it", "this", "that", "he", "she", "everything", "nothing", "nobody", "one"))
+        singular = subj is not None and (
+            v.tag[subj] in ("NN", "NNP")
+            or v.low[subj] in ("it", "this", "that", "he", "she", "everything", "nothing", "nobody", "one")
+        )
         if subj is not None and any(v.dep[k] == "conj" for k in v.kids[subj]):
             singular = False
         if subj is None:
@@ -560,7 +711,12 @@ class Rewriter:
         if i in self._bend:
             self._bend.discard(i)
             return [third_person(self.lemma(i))], i + 1
-        if tag in ("VBD", "VBZ") and subj is not None and v.dep[i] in ("ccomp", "conj", "dep", "advcl") and v.pos[subj] != "PRON":
+        if (
+            tag in ("VBD", "VBZ")
+            and subj is not None
+            and v.dep[i] in ("ccomp", "conj", "dep", "advcl")
+            and v.pos[subj] != "PRON"
+        ):
             bound = any(v.dep[k] == "mark" or v.low[k] in _BINDING for k in v.kids[i]) or v.lemma[head] in _KNOWS
             if not bound and self.lemma(i) != "be":
                 return [v.low[i]], i + 1  # "slip stitch the gap closed": a participle, whatever the tagger says
@@ -586,21 +742,64 @@ class Rewriter:
         if c is not None and self.lemma(c.verb) not in ("do", "be", "go", "get", "have", "repeat"):
             return None
         rest = at + 1
-        while rest < segment.end and v.low[rest] in ("thing", "deal", "dance", "again", "way", "story", "process", "method", "as", "before", "idea", "did", "what", "we", "just", "it", "i", "that", "exactly", "trick", "drill"):
+        while rest < segment.end and v.low[rest] in (
+            "thing",
+            "deal",
+            "dance",
+            "again",
+            "way",
+            "story",
+            "process",
+            "method",
+            "as",
+            "before",
+            "idea",
+            "did",
+            "what",
+            "we",
+            "just",
+            "it",
+            "i",
+            "that",
+            "exactly",
+            "trick",
+            "drill",
+        ):
             rest += 1
         tail = self._clean(rest, segment.end, None)
         if tail and tail[0] not in ("for", "on", "with", "to", "onto", "in", "but", "only", "except", "at", ","):
             tail = [",", *tail]
-        if c is not None and c.subj is not None and c.verb > c.subj >= segment.start and self.lemma(c.verb) in ("be", "go", "get") and not is_pronoun(v.low[c.subj]) and v.pos[c.subj] in ("NOUN", "PROPN"):
+        if (
+            c is not None
+            and c.subj is not None
+            and c.verb > c.subj >= segment.start
+            and self.lemma(c.verb) in ("be", "go", "get")
+            and not is_pronoun(v.low[c.subj])
+            and v.pos[c.subj] in ("NOUN", "PROPN")
+        ):
             front = self._object(c.subj, segment)
             if front and front[0].lower() not in ("the", "a", "an", "each", "both", "all", "every", "another"):
                 front = ["the", *front]
-            return Phrase(["make", *front, "the", "same", "way", *_with_comma(tail)], "make", segment.start, [], sure=0.8, same=True)
+            return Phrase(
+                ["make", *front, "the", "same", "way", *_with_comma(tail)],
+                "make",
+                segment.start,
+                [],
+                sure=0.8,
+                same=True,
+            )
         fronted = self._clean(segment.start, at, None) if c is None else self._fronted(c, segment, [])
         if c is None and fronted:
             lead = [w for w in fronted if w.lower() not in ("for", "do", "the", "exactly")]
             if lead:
-                return Phrase(["make", "the", *lead, "the", "same", "way", *_with_comma(tail)], "make", segment.start, [], sure=0.7, same=True)
+                return Phrase(
+                    ["make", "the", *lead, "the", "same", "way", *_with_comma(tail)],
+                    "make",
+                    segment.start,
+                    [],
+                    sure=0.7,
+                    same=True,
+                )
         fronted = [w for w in fronted if w]
         if not tail and not fronted:
             return Phrase(["repeat", "the", "same", "step"], "repeat", segment.start, [], sure=0.5, same=True)
@@ -628,13 +827,16 @@ class Rewriter:
         attr = c.attr
         if attr is not None and v.pos[attr] in ("NOUN", "PROPN") and (is_pronoun(low) or low == "what"):
             kind, _ = self.lexicon.classify(v.lemma[attr], [])
-            if any(v.dep[k] == "nummod" or v.low[k] in ("a", "an") for k in v.kids[attr]) and v.lemma[attr] in self._NOUN_VERB:
+            if (
+                any(v.dep[k] == "nummod" or v.low[k] in ("a", "an") for k in v.kids[attr])
+                and v.lemma[attr] in self._NOUN_VERB
+            ):
                 return self._made(segment, c, self._for_noun(attr, kind), words)
             return None
         if is_pronoun(low):
             return None  # "it's tacky": how a thing is, not what to do
         front = self._object(c.subj, segment)
-        if low == "mine" or attr is not None and v.pos[attr] == "NUM":
+        if low == "mine" or (attr is not None and v.pos[attr] == "NUM"):
             return None
         if attr is not None and v.pos[attr] in ("NOUN", "PROPN"):
             kind, _ = self.lexicon.classify(v.lemma[attr], [])
@@ -643,19 +845,29 @@ class Rewriter:
             return self._made(segment, c, "make", [*front, *words])
         if attr is not None:
             return self._made(segment, c, "make", [*front, *words])
-        return self._made(segment, c, "put" if any(v.dep[k] == "prep" for k in v.kids[c.verb]) else "make", [*front, *words])
+        return self._made(
+            segment, c, "put" if any(v.dep[k] == "prep" for k in v.kids[c.verb]) else "make", [*front, *words]
+        )
 
     def _made_so(self, segment: Segment, c: Clause) -> Phrase | None:
         """ "There's a hole bored with a spade bit", "it's a hollow, cut with a gouge", "first job is strip it": the
         doing hangs on the thing that there is."""
         v = self.v
-        for top in (c.attr, *(k for k in v.kids[c.verb] if v.dep[k] in ("attr", "nsubj", "ccomp", "xcomp", "acomp", "advcl", "conj"))):
+        for top in (
+            c.attr,
+            *(k for k in v.kids[c.verb] if v.dep[k] in ("attr", "nsubj", "ccomp", "xcomp", "acomp", "advcl", "conj")),
+        ):
             if top is None or top <= c.verb or top >= segment.end:
                 continue
             if v.tag[top] == "VB" and self.lemma(top) in self.lexicon.making_verbs:
                 return self._made(segment, c, self.lemma(top), self._clean(top + 1, segment.end, None))
             for k in (*v.kids[top], *((top,) if v.tag[top] == "VBN" or v.low[top] in PAST else ())):
-                if (v.tag[k] == "VBN" or v.tag[k] == "JJ" and v.low[k] in PAST) and top <= k < segment.end and self.lemma(k) in self.lexicon.making_verbs and (k == top or v.dep[k] in ("acl", "relcl", "amod", "appos")):
+                if (
+                    (v.tag[k] == "VBN" or (v.tag[k] == "JJ" and v.low[k] in PAST))
+                    and top <= k < segment.end
+                    and self.lemma(k) in self.lexicon.making_verbs
+                    and (k == top or v.dep[k] in ("acl", "relcl", "amod", "appos"))
+                ):
                     before = self._clean(c.verb + 1, k, c) if k > c.verb + 1 else []
                     if not before and c.subj is not None and v.low[c.subj] != "there":
                         before = self._object(c.subj, segment)
@@ -695,22 +907,52 @@ class Rewriter:
         if kind == "material":
             term = self.lexicon.find(lemma)
             group = term.group if term is not None else ""
-            return {"coating": "apply", "finish": "apply", "adhesive": "apply", "glue": "apply", "fastener": "add"}.get(group, "add")
+            return {"coating": "apply", "finish": "apply", "adhesive": "apply", "glue": "apply", "fastener": "add"}.get(
+                group, "add"
+            )
         return "add"
 
     def _verbless(self, segment: Segment) -> Phrase | None:
         """A phrase without a verb: a gerund, a technique's name, or things that are added."""
         v = self.v
         a, b = segment.start, segment.end
-        while a < b and (v.pos[a] in ("PUNCT", "CCONJ", "INTJ") or v.low[a] == "last" or (v.low[a] in HEDGES and v.low[a] != "right") or v.low[a] in ("okay", "right") and a + 1 < b and v.low[a + 1] not in ("side", "sides")):
+        while a < b and (
+            v.pos[a] in ("PUNCT", "CCONJ", "INTJ")
+            or v.low[a] == "last"
+            or (v.low[a] in HEDGES and v.low[a] != "right")
+            or (v.low[a] in ("okay", "right")
+            and a + 1 < b
+            and v.low[a + 1] not in ("side", "sides"))
+        ):
             a += 1
         if a >= b:
             return None
-        bare_verb = v.low[a] in self.lexicon.making_verbs and a + 1 < b and (v.pos[a + 1] in ("DET", "PRON", "NUM", "ADV", "ADP", "PART") or v.pos[a] == "VERB")
-        if a not in self._inside_item and not (a in self._item and v.pos[a] == "NOUN") and (
-            (v.tag[a] in ("VBN", "VB", "VBD", "VBP") or v.tag[a] == "VBG" and self.lexicon.classify(v.low[a])[0] not in ("material", "piece")) or bare_verb or v.low[a].endswith("ing") and self.lemma_of_gerund(a)
+        bare_verb = (
+            v.low[a] in self.lexicon.making_verbs
+            and a + 1 < b
+            and (v.pos[a + 1] in ("DET", "PRON", "NUM", "ADV", "ADP", "PART") or v.pos[a] == "VERB")
+        )
+        if (
+            a not in self._inside_item
+            and not (a in self._item and v.pos[a] == "NOUN")
+            and (
+                (
+                    v.tag[a] in ("VBN", "VB", "VBD", "VBP")
+                    or (v.tag[a] == "VBG"
+                    and self.lexicon.classify(v.low[a])[0] not in ("material", "piece"))
+                )
+                or bare_verb
+                or (v.low[a].endswith("ing")
+                and self.lemma_of_gerund(a))
+            )
         ):
-            verb = v.low[a] if bare_verb else self.lemma(a) if v.tag[a].startswith("V") else (self.lemma_of_gerund(a) or v.low[a])
+            verb = (
+                v.low[a]
+                if bare_verb
+                else self.lemma(a)
+                if v.tag[a].startswith("V")
+                else (self.lemma_of_gerund(a) or v.low[a])
+            )
             words = self._clean(a + 1, b, None)
             named = self._named[-1:]
             participle = v.tag[a] in ("VBN", "VBD")
@@ -722,9 +964,13 @@ class Rewriter:
         head = next((i for i in range(a, b) if v.pos[i] in ("NOUN", "PROPN") and v.dep[i] not in ("compound",)), None)
         if v.pos[a] in ("ADV", "ADP", "SCONJ"):
             return None
-        if head is None or v.dep[head] == "pobj" and v.pos[a] == "NUM":
+        if head is None or (v.dep[head] == "pobj" and v.pos[a] == "NUM"):
             words = self._clean(a, b, None)
-            return Phrase(["add", *words], "add", a, [], sure=0.5, fragment=True) if v.pos[a] == "NUM" and len(words) > 1 else None
+            return (
+                Phrase(["add", *words], "add", a, [], sure=0.5, fragment=True)
+                if v.pos[a] == "NUM" and len(words) > 1
+                else None
+            )
         words = self._clean(a, b, None)
         if not words:
             return None
@@ -737,7 +983,9 @@ class Rewriter:
         if kind is None and not any(v.pos[i] == "NUM" for i in range(a, b)):
             return None
         verb = self._for_noun(head, kind)
-        if any(v.dep[i] == "prep" and v.low[i] in _WHERE or v.low[i] in ("face", "sides") for i in range(head + 1, b)) and verb in ("add", "make", "use", "cut"):
+        if any(
+            (v.dep[i] == "prep" and v.low[i] in _WHERE) or v.low[i] in ("face", "sides") for i in range(head + 1, b)
+        ) and verb in ("add", "make", "use", "cut"):
             verb = "put"
         t = self.things.at(head)
         if t is not None:
@@ -773,9 +1021,13 @@ class Rewriter:
 _BINDING = frozenset("when while once where until till before after so that if as what how".split())
 _KNOWS = frozenset("see check know find feel think say tell hear mean ensure make show remember".split())
 _PARTICLES = frozenset("down up off out over together in on back away through".split())
-_WHERE = frozenset("on onto over under in into between inside round around underneath against behind through across".split())
+_WHERE = frozenset(
+    "on onto over under in into between inside round around underneath against behind through across".split()
+)
 _CONTENT = frozenset(["NOUN", "VERB", "PROPN", "ADJ"])
-_FRACTIONS = frozenset("half quarter third eighth sixteenth inch inches mil millimetre centimetre couple few minute minutes hour hours day days".split())
+_FRACTIONS = frozenset(
+    "half quarter third eighth sixteenth inch inches mil millimetre centimetre couple few minute minutes hour hours day days".split()
+)
 _NUMBERS = frozenset("a an one half two three four five six seven eight nine ten twelve twenty thirty".split())
 
 
@@ -788,12 +1040,19 @@ def same_word(v: View, start: int, end: int) -> int | None:
             return i
         if v.low[i] in ("likewise", "ditto"):
             return i
-        if v.low[i] == "exactly" and i + 1 < end and v.low[i + 1] in ("what", "as") and any(v.low[j] == "did" for j in range(i + 1, min(i + 7, end))):
+        if (
+            v.low[i] == "exactly"
+            and i + 1 < end
+            and v.low[i + 1] in ("what", "as")
+            and any(v.low[j] == "did" for j in range(i + 1, min(i + 7, end)))
+        ):
             return i
     return None
 
 
-_SAME_NEXT = frozenset("thing deal dance again way story process method as for idea on with but only to trick drill".split())
+_SAME_NEXT = frozenset(
+    "thing deal dance again way story process method as for idea on with but only to trick drill".split()
+)
 
 
 def _with_comma(tail: list[str]) -> list[str]:
@@ -804,7 +1063,9 @@ def _tidy(words: list[str]) -> list[str]:
     """Without doubled or dangling punctuation and joining words at either end."""
     out: list[str] = []
     for w in words:
-        if w in (",", ";", ":", "-", "–", "—") and (not out or out[-1] in (",", ";", ":", "-", "–", "—", "and", "but", "or")):
+        if w in (",", ";", ":", "-", "–", "—") and (
+            not out or out[-1] in (",", ";", ":", "-", "–", "—", "and", "but", "or")
+        ):
             continue
         if w in (".", "!", "?", "…", '"', "“", "”"):
             continue

@@ -39,7 +39,11 @@ def find_segments(v: View, clauses: list[Clause], lexicon: Lexicon) -> list[Segm
     by_sentence: dict[int, list[int]] = {}
     clauses[:] = with_compounds(v, clauses, lexicon)
     for n, c in enumerate(clauses):
-        if not c.light and (c.relation in _WHOLE or _stands_alone(v, c, clauses)) and not _half_of_compound(v, c, clauses, n, lexicon):
+        if (
+            not c.light
+            and (c.relation in _WHOLE or _stands_alone(v, c, clauses))
+            and not _half_of_compound(v, c, clauses, n, lexicon)
+        ):
             by_sentence.setdefault(v.sent_of[c.verb], []).append(n)
     out: list[Segment] = []
     for s, (start, end) in enumerate(v.sents):
@@ -107,10 +111,16 @@ def _stands_alone(v: View, c: Clause, clauses: list[Clause]) -> bool:
     top = clauses[c.parent]
     if any(v.dep[k] == "mark" or (v.dep[k] == "aux" and v.low[k] == "to") for k in v.kids[c.verb]):
         return False
-    if any(v.low[k] in ("when", "while", "once", "where", "what", "how", "why", "which", "who") for k in v.kids[c.verb]):
+    if any(
+        v.low[k] in ("when", "while", "once", "where", "what", "how", "why", "which", "who") for k in v.kids[c.verb]
+    ):
         return False
     tag = v.tag[c.verb]
-    if c.relation in ("complement", "manner") and c.verb < top.verb and v.dep[c.verb] in ("advcl", "ccomp", "csubj", "dep"):
+    if (
+        c.relation in ("complement", "manner")
+        and c.verb < top.verb
+        and v.dep[c.verb] in ("advcl", "ccomp", "csubj", "dep")
+    ):
         return tag in ("VB", "VBP", "VBD") and not top.light and top.verb not in _frames(clauses)
     if c.relation in ("manner", "relative") and tag == "VBN" and top.passive and c.verb > top.verb + 1:
         return v.text[v.left[c.verb] - 1] == ","
@@ -157,7 +167,12 @@ def _breaks(v: View, clauses: list[Clause], segments: list[Segment]) -> list[Seg
     for a, b in zip(segments, segments[1:], strict=False):
         if v.low[b.start] == "or" and b.start + 1 < b.end and v.low[b.start + 1] == "so":
             a.end = b.start = b.start + 2  # "an inch or so" belongs to what is measured
-        while a.end - 1 > a.start and v.low[a.end - 1] in _JOINING and not (v.low[a.end - 1] == "so" and v.low[a.end - 2] == "or") and v.sent_of[a.end - 1] == v.sent_of[b.start]:
+        while (
+            a.end - 1 > a.start
+            and v.low[a.end - 1] in _JOINING
+            and not (v.low[a.end - 1] == "so" and v.low[a.end - 2] == "or")
+            and v.sent_of[a.end - 1] == v.sent_of[b.start]
+        ):
             if a.clause is not None and a.end - 1 <= clauses[a.clause].verb:
                 break
             a.end -= 1

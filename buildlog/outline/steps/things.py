@@ -57,12 +57,16 @@ _NEVER = frozenset(
     "camera part everything something nothing anything people body hand hands finger fingers eye eyes face money pounds quid "
     "dollars bucks degrees step steps stuff deal noon afternoon evening christmas summer winter spring autumn radio kettle tea soup dog cat right left water air air world church potluck pile word words touch call name line question answer story turn fact smell noise sound look mess ounce ounces gram grams kilo litre pound times mine ours way ways size sizes shape kind amount number length direction work course case love life luck version advice morning evening".split()
 )
-_MEASURED_OF = frozenset("piece strip length end edge side corner bit sheet top bottom inside outside pair back front".split())
+_MEASURED_OF = frozenset(
+    "piece strip length end edge side corner bit sheet top bottom inside outside pair back front".split()
+)
 SURE = 0.7  # below this nothing near fits well enough
 REACH = 70  # tokens: how far back a pronoun looks
 
 
-def find_things(v: View, lexicon: Lexicon, clauses: list[Clause], mentions: list[Mention], reading: Reading | None) -> list[Thing]:
+def find_things(
+    v: View, lexicon: Lexicon, clauses: list[Clause], mentions: list[Mention], reading: Reading | None
+) -> list[Thing]:
     """Every noun phrase that could be worked on, in the order of the words."""
     out: list[Thing] = []
     kinds = {m.end - 1: m.kind for m in mentions if m.kind != "technique"}
@@ -71,9 +75,13 @@ def find_things(v: View, lexicon: Lexicon, clauses: list[Clause], mentions: list
     for i, pos in enumerate(v.pos):
         if pos not in ("NOUN", "PROPN") or v.dep[i] == "compound" or not v.low[i][0].isalpha() or len(v.low[i]) < 2:
             continue
-        if v.low[i] in _NEVER and not (v.low[i] in ("end", "side", "sides", "top", "bottom", "front", "piece") and _of(v, i)):
+        if v.low[i] in _NEVER and not (
+            v.low[i] in ("end", "side", "sides", "top", "bottom", "front", "piece") and _of(v, i)
+        ):
             continue
-        kind, _ = lexicon.classify(v.lemma[i], [v.lemma[k] for k in v.kids[i] if k < i and v.dep[k] in ("compound", "amod")])
+        kind, _ = lexicon.classify(
+            v.lemma[i], [v.lemma[k] for k in v.kids[i] if k < i and v.dep[k] in ("compound", "amod")]
+        )
         kind = kinds.get(i, kind)  # type: ignore[assignment]
         role = v.dep[i]
         if role == "conj" and v.dep[v.head[i]] in ("dobj", "nsubjpass", "ROOT"):
@@ -90,7 +98,12 @@ def find_things(v: View, lexicon: Lexicon, clauses: list[Clause], mentions: list
         if role == "pobj" and v.low[v.head[i]] in ("of", "with", "by", "for", "in", "like", "than"):
             weight -= 1.5 if v.low[v.head[i]] == "with" else 0.4
         n = clause_of(clauses, v, i)
-        worked = n is not None and role in ("dobj", "nsubjpass") and clauses[n].real and v.lemma[clauses[n].verb] in lexicon.making_verbs
+        worked = (
+            n is not None
+            and role in ("dobj", "nsubjpass")
+            and clauses[n].real
+            and v.lemma[clauses[n].verb] in lexicon.making_verbs
+        )
         if worked:
             weight += 0.4 if kind not in ("tool", "reference") else 0.0
         elif kind is None:
@@ -102,7 +115,11 @@ def find_things(v: View, lexicon: Lexicon, clauses: list[Clause], mentions: list
             elif c.mode == "dropped":
                 weight -= 1.5
         if reading is not None:
-            weight -= 1.3 * max(reading.inside("I", i, i + 1), 0.7 * reading.inside("K", i, i + 1)) * (reading.inside("S", i, i + 1) < 0.5)
+            weight -= (
+                1.3
+                * max(reading.inside("I", i, i + 1), 0.7 * reading.inside("K", i, i + 1))
+                * (reading.inside("S", i, i + 1) < 0.5)
+            )
         if unused.get(i):
             weight -= 1.5
         if _is_applied(lexicon, v.lemma[i]):
@@ -118,7 +135,16 @@ def find_things(v: View, lexicon: Lexicon, clauses: list[Clause], mentions: list
 
 def _is_applied(lexicon: Lexicon, lemma: str) -> bool:
     term = lexicon.find(lemma)
-    return term is not None and term.group in ("adhesive", "coating", "fastener", "thread", "finish", "glue", "solvent", "abrasive")
+    return term is not None and term.group in (
+        "adhesive",
+        "coating",
+        "fastener",
+        "thread",
+        "finish",
+        "glue",
+        "solvent",
+        "abrasive",
+    )
 
 
 def _of(v: View, i: int) -> int | None:
@@ -134,8 +160,20 @@ def name_of(v: View, i: int) -> str:
     """The noun phrase of head ``i`` in the shortest form that still tells it."""
     keep = [i]
     for k in v.kids[i]:
-        if k < i and v.dep[k] in ("compound", "amod", "nmod") and v.low[k] not in _PRAISE and v.low[k] not in HEDGES and v.low[k][0].isalnum():
-            inner = [j for j in range(v.left[k], k + 1) if v.dep[j] in ("compound", "amod", "nmod", "punct") and v.text[j] not in ",." and v.low[j] not in HEDGES]
+        if (
+            k < i
+            and v.dep[k] in ("compound", "amod", "nmod")
+            and v.low[k] not in _PRAISE
+            and v.low[k] not in HEDGES
+            and v.low[k][0].isalnum()
+        ):
+            inner = [
+                j
+                for j in range(v.left[k], k + 1)
+                if v.dep[j] in ("compound", "amod", "nmod", "punct")
+                and v.text[j] not in ",."
+                and v.low[j] not in HEDGES
+            ]
             keep.extend(inner if k in inner else [*inner, k])
         elif k < i and v.dep[k] == "poss" and v.pos[k] == "NOUN":
             keep.extend(j for j in range(k, i) if v.pos[j] in ("NOUN", "PART"))
@@ -160,7 +198,9 @@ def name_of(v: View, i: int) -> str:
 class Things:
     """Answers what a pronoun stands for; remembers its own answers, so that a chain of "it" holds."""
 
-    def __init__(self, v: View, lexicon: Lexicon, clauses: list[Clause], mentions: list[Mention], reading: Reading | None = None) -> None:
+    def __init__(
+        self, v: View, lexicon: Lexicon, clauses: list[Clause], mentions: list[Mention], reading: Reading | None = None
+    ) -> None:
         self.v = v
         self.all = find_things(v, lexicon, clauses, mentions, reading)
         self.told: list[tuple[int, Thing]] = []
@@ -184,7 +224,14 @@ class Things:
         return best[1] if best is not None and best[0] > SURE else None
 
     def _try(
-        self, best: tuple[float, Thing] | None, t: Thing, where: int, weight: float, plural: bool, pronoun: int, sent: int
+        self,
+        best: tuple[float, Thing] | None,
+        t: Thing,
+        where: int,
+        weight: float,
+        plural: bool,
+        pronoun: int,
+        sent: int,
     ) -> tuple[float, Thing] | None:
         if t.plural != plural:
             return best
@@ -226,9 +273,33 @@ class Things:
             if t.head > min(220, len(v.text) // 3):
                 return None
             head = v.head[t.head]
-            made = v.dep[t.head] == "dobj" and v.lemma[head] in ("make", "build", "bind", "sew", "turn", "carve", "knit", "weave")
-            shown = v.dep[t.head] == "attr" and v.lemma[head] == "be" and any(v.dep[k] == "nsubj" and v.low[k] in ("this", "it", "project", "build", "that", "today") for k in v.kids[head])
-            if (made or shown) and t.kind not in ("person", "abstract", "place", "tool", "count", "reference", "material"):
+            made = v.dep[t.head] == "dobj" and v.lemma[head] in (
+                "make",
+                "build",
+                "bind",
+                "sew",
+                "turn",
+                "carve",
+                "knit",
+                "weave",
+            )
+            shown = (
+                v.dep[t.head] == "attr"
+                and v.lemma[head] == "be"
+                and any(
+                    v.dep[k] == "nsubj" and v.low[k] in ("this", "it", "project", "build", "that", "today")
+                    for k in v.kids[head]
+                )
+            )
+            if (made or shown) and t.kind not in (
+                "person",
+                "abstract",
+                "place",
+                "tool",
+                "count",
+                "reference",
+                "material",
+            ):
                 return t
         return None
 
