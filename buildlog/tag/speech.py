@@ -64,12 +64,13 @@ def clean(words: list[Word], line_of: list[int]) -> Cleaned:
     for i, w in enumerate(words):
         if not keep[i]:
             # A full stop on a removed word still ends the sentence.
-            if out and w.text.rstrip()[-1:] in ".?!" and out[-1].text[-1:] not in ".?!":
+            mark = w.text.rstrip()[-1:]
+            if out and mark and mark in ".?!" and out[-1].text[-1:] not in ".?!":
                 last = out[-1]
                 out[-1] = Word(
                     start_s=last.start_s,
                     end_s=last.end_s,
-                    text=last.text.rstrip(",") + w.text.rstrip()[-1],
+                    text=last.text.rstrip(",") + mark,
                     p=last.p,
                     heard=last.heard,
                 )

@@ -1,0 +1,88 @@
+"""Speech cleaned for reading: fillers out, slips mended, the rest untouched, times kept."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from buildlog.document import Word
+from buildlog.tag.speech import clean
+
+
+def words(text: str) -> list[Word]:
+    return [Word(start_s=i * 0.4, end_s=i * 0.4 + 0.35, text=t) for i, t in enumerate(text.split())]
+
+
+def cleaned(text: str) -> str:
+    given_words = words(text)
+    return " ".join(w.text for w in clean(given_words, [0] * len(given_words)).words)
+
+
+@pytest.mark.parametrize(
+    ("said", "meant"),
+    [
+        ("um so I er cut the rail", "so I cut the rail"),
+        ("it's sort of lumpy", "it's lumpy"),
+        ("what sort of glue is it", "what sort of glue is it"),
+        ("a kind of putty", "a kind of putty"),
+        ("it was, you know, a bit tight", "it was, a bit tight"),
+        ("you know what that means", "you know what that means"),
+        ("i cut the the tenon", "I cut the tenon"),
+        ("very very thin", "very very thin"),
+    ],
+)
+def test_fillers_and_stutters(said: str, meant: str) -> None:
+    assert cleaned(said) == meant
+
+
+@pytest.mark.parametrize(
+    ("said", "gone", "kept"),
+    [
+        ("I planed the, no, I sanded the lid first", "planed", "sanded the lid first"),
+        ("Seven, no, eight rivets.", "Seven", "eight rivets."),
+        ("it wants twelve, sorry, fourteen inches of cord", "twelve", "fourteen inches"),
+        ("cut them at nine no wait eleven inches", "nine", "eleven inches"),
+        ("Don't wax it. I tell a lie, do wax the outside.", "Don't", "do wax the outside."),
+    ],
+)
+def test_the_last_word_wins(said: str, gone: str, kept: str) -> None:
+    result = cleaned(said)
+    assert gone not in result
+    assert kept in result
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "no interfacing in this one, no pins",
+        "So next week, cushions! No, not cushions.",
+        "I said no, and I meant it",
+        "there are two rows, then two more rows",
+        "sorry about the noise, the neighbour is mowing",
+    ],
+)
+def test_what_is_no_slip_stays(said: str) -> None:
+    assert cleaned(said) == said
+
+
+def test_times_stay_with_their_words() -> None:
+    given_words = words("um I glued it")
+    left = clean(given_words, [0] * 4).words
+    assert [w.start_s for w in left] == [w.start_s for w in given_words[1:]]
+
+
+def test_sentence_starts_only_where_there_are_no_full_stops() -> None:
+    bare = words("okay so now i glued the lid down and then i clamped it overnight and then i left the thing alone")
+    marked = words("I glued the lid down. And then I clamped it overnight. And then I left the thing alone.")
+    assert clean(bare, [0] * len(bare)).starts
+    assert not clean(marked, [0] * len(marked)).starts
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.text(st.characters(codec="utf-8", exclude_categories=("Cs",)), min_size=0, max_size=8), max_size=40))
+def test_anything_goes_through(texts: list[str]) -> None:
+    given_words = [Word(start_s=float(i), end_s=i + 0.5, text=t) for i, t in enumerate(texts)]
+    out = clean(given_words, list(range(len(texts))))
+    assert len(out.words) == len(out.line_of) <= len(texts)
+    assert all(0 < i < len(out.words) for i in out.starts)
