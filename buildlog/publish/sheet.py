@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from buildlog.document import Item, LinkOwed, Log, Measurement
+from buildlog.document import Item, LinkOwed, Log, Measurement, Price
 from buildlog.publish.chapters import Fitted, fitted, length_of
 from buildlog.publish.hosts import Host
 from buildlog.publish.plain import capital, clean, clean_block, listed, safe_url
@@ -44,6 +44,8 @@ class Thing:
     instead_of: str = ""
     from_book: bool = False
     dead: bool = False
+    measured: list[Measurement] = field(default_factory=list)
+    paid: Price | None = None
 
 
 @dataclass
@@ -243,6 +245,7 @@ def _things(out: Sheet, log: Log, settings: BoxSettings, build: str, book: Book)
         twin = shown.get((item.kind, key_of(thing.name)))
         if twin is not None:  # the same thing under one name: one line
             twin.amounts += [a for a in thing.amounts if a not in twin.amounts]
+            twin.measured += thing.measured
             twin.url, twin.owed = twin.url or thing.url, twin.owed or thing.owed
             continue
         shown[item.kind, key_of(thing.name)] = thing
@@ -266,7 +269,9 @@ def _thing(
 ) -> Thing:
     name = clean(item.name)
     thing = Thing(item.id, capital(name), item.kind, item.first_s)
-    thing.amounts = _amounts(name, [amounts[q] for q in item.quantities if q in amounts], settings)
+    thing.measured = [amounts[q] for q in item.quantities if q in amounts]
+    thing.amounts = _amounts(name, thing.measured, settings)
+    thing.paid = item.price
     size = clean(item.size or "")
     if size and size.casefold() not in name.casefold():
         thing.facts.append(size)
@@ -287,7 +292,7 @@ def _thing(
         if entry.answered is False and entry.alternatives:
             url = safe_url(entry.alternatives[0]) or url
         if entry.price is not None and item.price is None and settings.prices:
-            thing.price = price(entry.price)
+            thing.price, thing.paid = price(entry.price), entry.price
         if entry.shop:
             thing.facts.append(f"from {clean(entry.shop)}")
     thing.url = url
@@ -295,6 +300,11 @@ def _thing(
     if url is not None:
         thing.pays, thing.dead = book.pays(url) or bool(entry and entry.pays_maker), book.dead(url)
     return thing
+
+
+def label_of(m: Measurement, words: set[str]) -> str:
+    """What an amount measures, without the words (as keys) that the thing's name says already."""
+    return " ".join(w for w in clean(m.of or "").split() if key_of(w) and key_of(w) not in words)
 
 
 def _amounts(name: str, said: Sequence[Measurement], settings: BoxSettings) -> list[str]:
@@ -308,8 +318,7 @@ def _amounts(name: str, said: Sequence[Measurement], settings: BoxSettings) -> l
         if not m.setting and text and (text in name.casefold() or key_of(text) in key_of(name)):
             continue
         written = amount(m, settings.units)
-        of = clean(m.of or "")
-        label = " ".join(w for w in of.split() if key_of(w) and key_of(w) not in words)
+        label = label_of(m, words)
         if m.unit is None and not m.setting:
             # A count of the thing itself needs no label, one of something else does.
             written = f"{written} {label}" if label and label.casefold() not in name.casefold() else written
