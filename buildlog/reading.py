@@ -31,6 +31,14 @@ NOT_ENGLISH = (
     "add steps and items by hand, or give an English transcript"
 )
 
+NO_MAKING = (
+    "hardly any making is told in these words, so nothing was listed; if there is, add your craft's words "
+    "with `buildlog words add` and take the recording in again"
+)
+_MAKING_SHARE = 0.12  # of the words; build logs have 0.25 and more, a holiday or a song up to 0.1
+_FEW_WORDS = 80
+_FEW_ITEMS = 6
+
 
 def read(
     lines: Sequence[Line],
@@ -61,6 +69,11 @@ def read(
     log.repairs = tagged.repairs
     doc = tagged.doc
     v = view_of(doc)
+    if not _tells_making(v, doc):
+        log.checks.append(Check(kind="no_making", start_s=0.0, text=NO_MAKING))
+        _links(log, v, doc._.promises, [])
+        log.chapters = outline(doc, pauses=pauses, cuts=cuts, wish=wish, duration_s=recording.duration_s).chapters
+        return log
     _items(log, v, doc._.items, doc._.amounts)
     _techniques(log, v, doc._.techniques)
     laid_out = outline(doc, pauses=pauses, cuts=cuts, wish=wish, duration_s=recording.duration_s)
@@ -84,6 +97,22 @@ def read(
     if progress:
         progress(1.0)
     return log
+
+
+def _tells_making(v: View, doc: Any) -> bool:
+    """Whether enough of the words tell of making something. Short texts get the benefit of the doubt."""
+    n = len(v.text)
+    if n < _FEW_WORDS:
+        return True
+    reading = doc._.reader
+    if reading is not None:
+        inside = 1.0 - reading.layers["S"][:, 0]
+        used = sum(item.status == "used" for item in doc._.items)
+        return used >= _FEW_ITEMS or bool((inside > 0.5).mean() >= _MAKING_SHARE)
+    from buildlog.tag.lexicon import lexicon_of
+
+    verbs = {v.lemma[c.verb] for c in doc._.clauses if c.real}
+    return len(doc._.items) + len(verbs & lexicon_of(doc).making_verbs) >= n / 60
 
 
 def _time(v: View, token: int) -> float:
