@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -40,23 +41,32 @@ def outline(
     for d in drafts:
         if d.piece is not None and d.piece not in pieces:
             pieces.append(d.piece)
+    marks = _Marks(doc)
     numbers = {id(d): n for n, d in enumerate(drafts, 1)}
-    steps = [_step(doc, v, d, numbers, pieces) for d in drafts]
+    steps = [_step(v, d, numbers, pieces, marks) for d in drafts]
     chapters = find_chapters(
         doc, v, sorted(drafts, key=lambda d: d.at), pauses=pauses, cuts=cuts, wish=wish, duration_s=duration_s
     )
     return Outline(steps, pieces, chapters)
 
 
-def _step(doc: Doc, v: View, d: Draft, numbers: dict[int, int], pieces: list[str]) -> Step:
-    items = [
-        f"i{k}"
-        for k, item in enumerate(doc._.items or [], 1)
-        if item.status == "used" and any(d.start <= m.start < d.end for m in item.mentions)
-    ]
-    techniques = [
-        f"t{k}" for k, t in enumerate(doc._.techniques or [], 1) if any(d.start <= a < d.end for a, _ in t.spans)
-    ]
+class _Marks:
+    """Where used items and techniques are named: (token, number) in the order of the words."""
+
+    def __init__(self, doc: Doc) -> None:
+        self.items = sorted(
+            (m.start, k) for k, g in enumerate(doc._.items or [], 1) if g.status == "used" for m in g.mentions
+        )
+        self.ways = sorted((a, k) for k, t in enumerate(doc._.techniques or [], 1) for a, _ in t.spans)
+
+
+def _step(v: View, d: Draft, numbers: dict[int, int], pieces: list[str], marks: _Marks) -> Step:
+    items = sorted(
+        {k for _, k in marks.items[bisect_left(marks.items, (d.start, 0)) : bisect_left(marks.items, (d.end, 0))]}
+    )
+    ways = sorted(
+        {k for _, k in marks.ways[bisect_left(marks.ways, (d.start, 0)) : bisect_left(marks.ways, (d.end, 0))]}
+    )
     return Step(
         id=f"s{numbers[id(d)]}",
         start_s=round(float(v.start_s[d.at]), 3),
@@ -64,8 +74,8 @@ def _step(doc: Doc, v: View, d: Draft, numbers: dict[int, int], pieces: list[str
         text=d.text,
         piece=f"p{pieces.index(d.piece) + 1}" if d.piece is not None else None,
         on_camera=d.on_camera,
-        items=items,
-        techniques=techniques,
+        items=[f"i{k}" for k in items],
+        techniques=[f"t{k}" for k in ways],
         same_as=[f"s{numbers[id(o)]}" for o in d.same_as if id(o) in numbers],
         inferred=d.inferred,
         said=v.words(d.start, d.end),

@@ -102,11 +102,10 @@ def silences(log: Log) -> list[tuple[float, float]]:
     out = []
     at = 0.0
     for line in [*log.transcript]:
-        words = line.words or [line]
-        for w in words:
-            if w.start_s - at >= SILENCE_S:
-                out.append((round(at, 3), round(w.start_s, 3)))
-            at = max(at, w.end_s)
+        for start, end in [(w.start_s, w.end_s) for w in line.words] or [(line.start_s, line.end_s)]:
+            if start - at >= SILENCE_S:
+                out.append((round(at, 3), round(start, 3)))
+            at = max(at, end)
     if log.recording.duration_s - at >= SILENCE_S:
         out.append((round(at, 3), round(log.recording.duration_s, 3)))
     return out

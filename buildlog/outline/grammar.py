@@ -59,8 +59,7 @@ def _fault(text: str, doc: object, lexicon: Lexicon) -> str | None:
         or spelling(low[at]) in lexicon.making_verbs
         or low[at] in ("do", "make", "repeat")
         or first.tag_ in ("VB", "VBP")
-        or (first.lemma_.lower() == low[at]
-        and first.pos_ == "VERB")
+        or (first.lemma_.lower() == low[at] and first.pos_ == "VERB")
     )
     compound = (
         at + 1 < len(words)
@@ -78,10 +77,8 @@ def _fault(text: str, doc: object, lexicon: Lexicon) -> str | None:
         if t.lower_ in _STANDING and t.pos_ in ("PRON", "DET") and t.dep_ in ("dobj", "pobj", "dative") and not named:
             return "a pronoun with nothing to stand for"
         named = named or t.pos_ in ("NOUN", "PROPN", "NUM", "ADJ")
-    if (
-        low[-1] in ("the", "a", "an", "and", "or", "but", "because", "so", "which", "your", "of", "to")
-        or (low[-1] in HEDGES
-        and low[-1] in ("so", "well", "okay"))
+    if low[-1] in ("the", "a", "an", "and", "or", "but", "because", "so", "which", "your", "of", "to") or (
+        low[-1] in HEDGES and low[-1] in ("so", "well", "okay")
     ):
         return "broken off"
     return None

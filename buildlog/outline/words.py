@@ -94,7 +94,9 @@ def plain_verb(text: str, lemma: str, known: frozenset[str]) -> str:
         stem = text[:-2]
         vowels = "aeiouy"
         if len(stem) > 3 and stem[-1] not in vowels and (stem[-2] not in vowels or stem[-3] in vowels):
-            if (stem[-1] not in "scvgzu" and not stem.endswith(("st", "pl", "tl", "bl"))) or stem.endswith(("ss", "rk")):
+            if (stem[-1] not in "scvgzu" and not stem.endswith(("st", "pl", "tl", "bl"))) or stem.endswith(
+                ("ss", "rk")
+            ):
                 return stem
     return lemma
 

@@ -64,7 +64,7 @@ def _freely(places: list[Place], end_s: float, usual: float, cost: float) -> lis
             length = p.start_s - places[j].start_s
             if length < LEAST_S:
                 continue
-            if length > 8 * usual:
+            if length > 4 * usual and gain[i] > -math.inf and back[i] >= 0:
                 break
             value = gain[j] + p.score - cost - _length_loss(length, usual)
             if value > gain[i]:

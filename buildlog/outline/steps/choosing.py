@@ -7,6 +7,7 @@ or told to the viewer, with a verb of making). Each gives evidence in log odds; 
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -56,6 +57,12 @@ def evidence(
     v: View, segment: Segment, clauses: list[Clause], lexicon: Lexicon, reading: Reading | None, notes: list[Any]
 ) -> float:
     """Log odds that the segment tells a step."""
+    start, end = _core(v, segment)
+    p = 0.5
+    if reading is not None:
+        p = min(0.985, max(0.015, reading.inside("S", start, end)))
+        if p < 0.04:
+            return -3.0
     rule = _by_rule(v, segment, clauses, lexicon)
     if any(names_topic(v, a, b) for a, b in (v.sents[v.sent_of[segment.start]],)):
         rule -= 3.0  # "Then burnishing.": a heading, not yet the doing
@@ -77,10 +84,8 @@ def evidence(
             )
     if reading is None:
         return rule - 0.6
-    start, end = _core(v, segment)
     if segment.clause is None:
         rule -= 0.6
-    p = min(0.985, max(0.015, reading.inside("S", start, end)))
     odds = 1.35 * math.log(p / (1 - p)) + 0.8 * rule + 0.35
     for mark, weight in (("F", 2.5), ("L", 2.5), ("I", 0.8), ("K", 0.6)):
         odds -= weight * max(0.0, reading.inside(mark, start, end) - 0.3)
@@ -108,8 +113,12 @@ def _clause_in(clauses: list[Clause], s: Segment, a: int, b: int) -> int | None:
     """The clause that carries tokens ``a`` to ``b`` of the segment."""
     if s.clause is not None and a <= clauses[s.clause].verb < b:
         return s.clause
-    inside = [n for n, c in enumerate(clauses) if a <= c.verb < b and not c.light]
-    return inside[0] if inside else None
+    at = bisect_left(clauses, a, key=lambda c: c.verb)
+    while at < len(clauses) and clauses[at].verb < b:
+        if not clauses[at].light:
+            return at
+        at += 1
+    return None
 
 
 def _clip(v: View, s: Segment, layer: Floats) -> list[Segment]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -26,7 +27,8 @@ def earlier(v: View, d: Draft, clauses: list[Clause]) -> int:
     """2 where the step was done before everything told here, 1 before the step in front of it, else 0."""
     start, end = v.sents[v.sent_of[d.at]]
     low = " ".join(v.low[start:end]).replace(" 'd", "'d")
-    past = any(d.start <= c.verb < d.end and c.perfect_past for c in clauses)
+    at = bisect_left(clauses, d.start, key=lambda c: c.verb)
+    past = any(c.perfect_past for c in clauses[at : bisect_left(clauses, d.end, key=lambda c: c.verb)])
     if any(w in low for w in _BEFORE_ALL):
         return 2
     if past and (any(w in _ALREADY for w in v.low[start:end]) or "before that" in low or "before this" in low):
@@ -90,6 +92,7 @@ def without_repeats(v: View, drafts: list[Draft], clauses: list[Clause]) -> list
     """One step for each thing done: an announcement gives way to its doing, a recital to the first telling."""
     modes = {c.verb: c.mode for c in clauses}
     gone: set[int] = set()
+    content = [stems(d.text) for d in drafts]
     for j, later in enumerate(drafts):
         for i in range(j - 1, -1, -1):
             first = drafts[i]
@@ -97,7 +100,7 @@ def without_repeats(v: View, drafts: list[Draft], clauses: list[Clause]) -> list
                 break
             if any(p.same for p in later.phrases):
                 break
-            x, y = stems(first.text), stems(later.text)
+            x, y = content[i], content[j]
             shared = len(x & y)
             if not x or not y or shared < 2:
                 continue

@@ -6,6 +6,7 @@ stood in front of the verb and matters (for what, with what, so that what) moves
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -91,6 +92,7 @@ class Rewriter:
             i for m in mentions if m.kind != "technique" and m.end - m.start > 1 for i in range(m.start, m.end)
         }
         self._item = {i for m in mentions if m.kind != "technique" for i in range(m.start, m.end)}
+        self._verbs = [c.verb for c in clauses]
         self._by_verb = {c.verb: c for c in clauses}
         self._named: list[Thing] = []
         self._build = things.build()
@@ -138,6 +140,7 @@ class Rewriter:
         passive = c.passive or under_get or (v.tag[h] == "VBN" and self._has_be(h)) or self._half_passive(c)
         if lemma in _COPULA and not passive:
             return self._state(segment, c)
+        subj = c.subj if c.subj is not None else -1
         thing_subject = (
             not passive
             and c.subj is not None
@@ -157,10 +160,12 @@ class Rewriter:
             and is_pronoun(v.low[c.subj])
             and (
                 c.objs
-                or (lemma not in _MOVED
-                and lemma not in _MOVES_ITSELF
-                and lemma not in _LEFT_ALONE
-                and lemma not in _HANGS)
+                or (
+                    lemma not in _MOVED
+                    and lemma not in _MOVES_ITSELF
+                    and lemma not in _LEFT_ALONE
+                    and lemma not in _HANGS
+                )
             )
         ):
             return None  # "it stops them fraying": what a thing does for one is a remark
@@ -209,20 +214,20 @@ class Rewriter:
                     or any(v.low[i] == "until" for i in rest)
                     or lemma in ("dry", "cool", "cure")
                 ):
-                    front = self._object(c.subj, segment)
+                    front = self._object(subj, segment)
                     verb = "leave" if lemma in ("sit", "stand", "rest") else "let"
                     back = [] if verb == "leave" else [lemma]
                     tail = self._tail(h + 1, segment.end, c)
                     return self._made(segment, c, verb, [*front, *back, *tail])
             if not c.objs and lemma in _HANGS:
                 return self._made(
-                    segment, c, "let", [*self._object(c.subj, segment), lemma, *self._tail(h + 1, segment.end, c)]
+                    segment, c, "let", [*self._object(subj, segment), lemma, *self._tail(h + 1, segment.end, c)]
                 )
             if not c.objs and (lemma in _MOVED or lemma in _MOVES_ITSELF):
                 verb = _MOVED.get(lemma, lemma) if lemma != "come" else verb
-                front = self._object(c.subj, segment)
+                front = self._object(subj, segment)
             elif not c.objs and lemma in self.lexicon.making_verbs:
-                front = self._object(c.subj, segment)
+                front = self._object(subj, segment)
         compound = self._compound(h, segment.start)
         head = [*compound, verb]
         adverb = self._manner(c, segment.start, h)
@@ -280,12 +285,8 @@ class Rewriter:
             v.dep[k] in ("aux", "auxpass") for k in v.kids[c.verb]
         ):
             return None
-        if (
-            (c.subj is not None
-            and c.own_subject
-            and v.low[c.subj] in FIRST_PERSON | {"you"})
-            or (v.dep[a] in ("compound", "amod")
-            and v.head[a] == a + 1)
+        if (c.subj is not None and c.own_subject and v.low[c.subj] in FIRST_PERSON | {"you"}) or (
+            v.dep[a] in ("compound", "amod") and v.head[a] == a + 1
         ):
             return None
         words = self._clean(a + 1, segment.end, None)
@@ -300,8 +301,7 @@ class Rewriter:
         if (
             v.lemma[f] not in ("check", "ensure", "make")
             or f < segment.start
-            or (v.lemma[f] == "make"
-            and not any(v.low[k] in ("sure", "certain") for k in v.kids[f]))
+            or (v.lemma[f] == "make" and not any(v.low[k] in ("sure", "certain") for k in v.kids[f]))
         ):
             return None
         words = self._clean(f + 1, segment.end, None)
@@ -466,7 +466,7 @@ class Rewriter:
         """Tokens of reasons, first-person asides and remarks between ``start`` and ``end``."""
         v = self.v
         out: set[int] = set()
-        for d in self.clauses:
+        for d in self.clauses[bisect_left(self._verbs, start) : bisect_left(self._verbs, end)]:
             if not (start <= d.verb < end) or (c is not None and d.verb == c.verb):
                 continue
             lo, hi = max(start, v.left[d.verb]), min(end, v.right[d.verb] + 1)
@@ -476,16 +476,16 @@ class Rewriter:
             mark = next((v.low[k] for k in v.kids[d.verb] if v.dep[k] == "mark"), "")
             subj_low = v.low[d.subj] if d.subj is not None and d.own_subject else ""
             if (
-                (mark in ("as", "while")
-                and subj_low in ("i", "we"))
+                (mark in ("as", "while") and subj_low in ("i", "we"))
                 or d.relation == "reason"
                 or mark in ("because", "since", "although", "though", "cause", "cuz", "cos")
                 or low in ("because", "cos", "cuz", "cause")
             ):
                 out.update(range(lo, end if low in ("because", "cos", "cuz") else hi))
-            elif (v.dep[d.verb] == "relcl" and (
-                d.agent in ("maker", "other") or d.mode == "state" or low in ("which", "who")
-            )) or (v.dep[d.verb] in ("parataxis",) and d.agent == "maker"):
+            elif (
+                v.dep[d.verb] == "relcl"
+                and (d.agent in ("maker", "other") or d.mode == "state" or low in ("which", "who"))
+            ) or (v.dep[d.verb] in ("parataxis",) and d.agent == "maker"):
                 out.update(range(lo, hi))
         return out
 
@@ -507,7 +507,9 @@ class Rewriter:
                 and v.pos[i] in ("ADP", "SCONJ")
                 and not (
                     i + 1 < end
-                    and (v.pos[i + 1] == "NUM" or (v.low[i + 1] in _NUMBERS and v.low[min(i + 2, end - 1)] in _FRACTIONS))
+                    and (
+                        v.pos[i + 1] == "NUM" or (v.low[i + 1] in _NUMBERS and v.low[min(i + 2, end - 1)] in _FRACTIONS)
+                    )
                 )
             ):
                 i = max(i + 1, min(end, v.right[i] + 1))  # a likeness is a remark
@@ -624,7 +626,9 @@ class Rewriter:
     def _points_alone(self, i: int, end: int, c: Clause | None) -> bool:
         """Whether "that" at ``i`` stands for a thing by itself ("swing that round"), whatever the parser made of it."""
         v = self.v
-        if v.dep[i] in ("mark", "nsubj", "nsubjpass", "expl") or (v.pos[i] == "SCONJ" and (c is None or i != c.verb + 1)):
+        if v.dep[i] in ("mark", "nsubj", "nsubjpass", "expl") or (
+            v.pos[i] == "SCONJ" and (c is None or i != c.verb + 1)
+        ):
             return False
         nxt = i + 1
         if nxt >= end or v.pos[nxt] in ("PUNCT", "ADP", "ADV", "CCONJ", "PART", "SCONJ"):
@@ -647,11 +651,9 @@ class Rewriter:
         if low in ("only", "even", "just"):
             return low == "only"
         if low == "right":
-            return (
-                (i > start
-                and (v.pos[i - 1] in ("ADP", "DET", "ADJ") or v.low[i - 1] in ("and", "or", "left")))
-                or (i + 1 < end
-                and v.low[i + 1] in ("side", "sides", "angle", "angles", "through", "along", "up", "down", "across"))
+            return (i > start and (v.pos[i - 1] in ("ADP", "DET", "ADJ") or v.low[i - 1] in ("and", "or", "left"))) or (
+                i + 1 < end
+                and v.low[i + 1] in ("side", "sides", "angle", "angles", "through", "along", "up", "down", "across")
             )
         if low == "first":
             return v.pos[i] == "ADJ" and i + 1 < end and v.pos[i + 1] in ("NOUN", "NUM", "ADJ")
@@ -920,9 +922,7 @@ class Rewriter:
             v.pos[a] in ("PUNCT", "CCONJ", "INTJ")
             or v.low[a] == "last"
             or (v.low[a] in HEDGES and v.low[a] != "right")
-            or (v.low[a] in ("okay", "right")
-            and a + 1 < b
-            and v.low[a + 1] not in ("side", "sides"))
+            or (v.low[a] in ("okay", "right") and a + 1 < b and v.low[a + 1] not in ("side", "sides"))
         ):
             a += 1
         if a >= b:
@@ -938,12 +938,10 @@ class Rewriter:
             and (
                 (
                     v.tag[a] in ("VBN", "VB", "VBD", "VBP")
-                    or (v.tag[a] == "VBG"
-                    and self.lexicon.classify(v.low[a])[0] not in ("material", "piece"))
+                    or (v.tag[a] == "VBG" and self.lexicon.classify(v.low[a])[0] not in ("material", "piece"))
                 )
                 or bare_verb
-                or (v.low[a].endswith("ing")
-                and self.lemma_of_gerund(a))
+                or (v.low[a].endswith("ing") and self.lemma_of_gerund(a))
             )
         ):
             verb = (

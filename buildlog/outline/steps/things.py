@@ -82,7 +82,7 @@ def find_things(
         kind, _ = lexicon.classify(
             v.lemma[i], [v.lemma[k] for k in v.kids[i] if k < i and v.dep[k] in ("compound", "amod")]
         )
-        kind = kinds.get(i, kind)  # type: ignore[assignment]
+        kind = kinds.get(i, kind)
         role = v.dep[i]
         if role == "conj" and v.dep[v.head[i]] in ("dobj", "nsubjpass", "ROOT"):
             role = v.dep[v.head[i]]
