@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from buildlog.cli.common import archive_option, find_part, part_options, say
+from buildlog.cli.common import archive_option, find_part, open_archive, part_options, say
 from buildlog.errors import ArchiveError, BadInput
 
 
@@ -41,13 +41,11 @@ def command(
     """
     if plain and browser:
         raise BadInput("--plain and --browser do not go together; choose one")
-    from buildlog.archive import Archive
-
     try:
-        opened = Archive.open(archive, create=False)
+        opened = open_archive(archive, create=False)
     except ArchiveError as error:
         try:
-            opened = Archive.open(archive, create=False, read_only=True)
+            opened = open_archive(archive, create=False, read_only=True)
         except ArchiveError:
             raise error from None
         say(f"buildlog: {error}; opened to look at only")

@@ -60,6 +60,7 @@ ACTIONS: list[Action] = [
     Action("undo", ("u", "ctrl+z"), "undo", "Take the last change back, as often as you like", WHOLE),
     Action("redo", ("U", "ctrl+y"), "redo", "Make the change taken back again", WHOLE),
     Action("accept_above", ("Y",), "accept all above", "Accept everything that is at least so sure", WHOLE),
+    Action("copy", ("C",), "copy the box", "Copy the description box, where the terminal lets us", WHOLE),
     Action("history", ("ctrl+h",), "history", "Every change made to this part", WHOLE),
     Action("open", ("ctrl+o",), "other part", "Open another part or build", BENCH),
     Action("take", ("ctrl+n",), "take in", "Take a new recording in; you can go on meanwhile", BENCH),

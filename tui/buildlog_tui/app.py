@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import App, ComposeResult, SystemCommand
 from textual.binding import Binding
@@ -31,9 +31,12 @@ from buildlog_tui.planks import Plank
 from buildlog_tui.playing import Player, command, source_of
 from buildlog_tui.questions import Flow, Pick, Text
 from buildlog_tui.sheet import Mark, Ref
-from buildlog_tui.text import cell_len, fit, hms, seconds, wrapped
+from buildlog_tui.text import cell_len, fit, hms, seconds, shown, wrapped
 from buildlog_tui.themes import THEMES
 from buildlog_tui.words import Words
+
+if TYPE_CHECKING:
+    from buildlog.publish import Box, Finding
 
 WIDE = 150  # from here on the shelf stands beside the words
 TITLES = {"things": "Things", "links": "Links owed", "box": "The box, as posted", "remarks": "Remarks"}
@@ -101,8 +104,8 @@ class Bench(App[None]):
         self._over = self._slow = False
         self._job: Job | None = None
         self._job_row = ""
-        self._box: publishing.Boxed | None = None
-        self._findings: list[publishing.Found] = []
+        self._box: Box | None = None
+        self._findings: list[Finding] = []
         self._box_due = False
 
     # Building -------------------------------------------------------------------------------------------------------
@@ -129,6 +132,8 @@ class Bench(App[None]):
         self.words.focus()
         self._shown(anew=True)
         self.set_interval(0.4, self._look_elsewhere)
+        # What the first change and the first box need is imported while the maker looks around.
+        self.run_worker(_get_ready, thread=True, group="ready", exit_on_error=False)
         if self.archive.read_only:
             self.say("The archive is open to read only: you can look, nothing can be changed.", "bad")
 
@@ -186,41 +191,44 @@ class Bench(App[None]):
         self._box_due = False
         try:
             self._box, self._findings = publishing.box(self.desk), publishing.check(self.desk)
+            title = publishing.room(self._box)
         except BuildlogError as error:
-            self._box, self._findings = None, [publishing.Found(str(error), True)]
+            self._box, self._findings = None, []
+            title = str(error)
         listing = self.shelves["box"]
-        if self._box is not None:
-            left = self._box.limit - self._box.used
-            room = f"{left:,} of {self._box.limit:,} bytes left" if left >= 0 else f"{-left:,} bytes too long"
-            listing.border_title = f"{TITLES['box']}: {room}"
+        listing.border_title = f"{TITLES['box']}: {shown(title)}"
         if listing.display:
             listing.laid_out()
         self.top.refresh_row()
 
     def _box_entries(self, width: int) -> list[Entry]:
-        if self._box is None and not self._findings:
+        if self._box is None:
             return []
-        stops = [f for f in self._findings if f.stops]
-        out: list[Entry] = []
-        text = f"{len(stops)} to do before it can be posted" if stops else "Nothing stops it from being posted"
-        out.append(Entry(None, [[(text, "bad bold" if stops else "good bold")]]))
-        for number, found in enumerate(sorted(self._findings, key=lambda f: not f.stops)):
-            mark, style = ("☐", "bad") if found.stops else ("?", "quiet")
-            at = f"  {hms(found.start_s)}" if found.start_s is not None else ""
-            rows = wrapped(found.text + at, width - 6, 3)
-            out.append(
-                Entry(
-                    ("finding", number, found.start_s),
-                    [[(f" {mark} " if i == 0 else "   ", style), (r, "plain")] for i, r in enumerate(rows)],
-                )
-            )
-        if self._box is not None:
-            for cut in self._box.cut:
-                out.append(Entry(None, [[(fit(f" left out to fit: {cut}", width - 2), "quiet")]]))
-            out.append(Entry(None, [[("─" * max(0, width - 2), "quiet")]]))
-            for number, line in enumerate(self._box.text.split("\n")):
-                out.append(Entry(("text", number, None), [[(r, "plain")] for r in wrapped(line, width - 3)]))
+        stops = sum(f.blocks for f in self._findings)
+        text = f"{stops} to do before it can be posted" if stops else "Nothing stops it from being posted"
+        out = [Entry(None, [[(text, "bad bold" if stops else "good bold")]])]
+        for number, found in enumerate(self._findings):
+            mark, style = ("☐", "bad") if found.blocks else ("?", "quiet")
+            rows = wrapped(f"{found.text}  {hms(found.start_s)}", width - 6, 3)
+            cells: list[Row] = [[(f" {mark} " if i == 0 else "   ", style), (r, "plain")] for i, r in enumerate(rows)]
+            out.append(Entry(("finding", number, found.start_s), cells))
+        out += [Entry(None, [[(fit(f" left out to fit: {cut}", width - 2), "quiet")]]) for cut in self._box.cut]
+        out.append(Entry(None, [[("─" * max(0, width - 2), "quiet")]]))
+        for number, line in enumerate(self._box.text.split("\n")):
+            out.append(Entry(("text", number, None), [[(r, "plain")] for r in wrapped(line, width - 3)]))
         return out
+
+    def _accept_finding(self) -> bool:
+        """Accept the finding selected on the check list. False where none is."""
+        key = self.focused.key if isinstance(self.focused, Listing) else None
+        if not (isinstance(key, tuple) and key[0] == "finding" and key[1] < len(self._findings)):
+            return False
+        finding = self._findings[key[1]]
+        publishing.accept(self.desk, finding)
+        self._shown(anew=self.desk.words_changed)
+        self._box_now()
+        self.say(f"fine as it is: {fit(finding.text, 100)}", "good")
+        return True
 
     def _top_row(self, width: int) -> list[Row]:
         part = self.desk.part
@@ -235,7 +243,7 @@ class Bench(App[None]):
             (f"{self._doubts} to look at" if self._doubts else "all looked at", "plain" if self._doubts else "good")
         )
         end.append((f"  {self._owed} owed" if self._owed else "  no links owed", "link" if self._owed else "good"))
-        stops = sum(1 for f in self._findings if f.stops)
+        stops = sum(f.blocks for f in self._findings)
         end.append((f"  {stops} to do " if stops else "  ready to post ", "bad bold" if stops else "good bold"))
         left: Row = [(f" {fit(part.label, max(12, width // 3))}", "chapter bold")]
         room = width - sum(cell_len(t) for t, _ in [*left, *end]) - 2
@@ -251,7 +259,11 @@ class Bench(App[None]):
     def _hand_row(self, width: int) -> list[Row]:
         hands = self.hands()
         if not hands:
-            text = "enter goes to the words it is about" if self.focused is self.shelves["box"] else "nothing here yet"
+            text = (
+                "y: fine as it is   enter: to the words it is about"
+                if self.focused is self.shelves["box"]
+                else "nothing here yet"
+            )
             return [[(f" {text}", "quiet")]]
         hand = hands[0]
         if hand.ref is None:
@@ -406,6 +418,8 @@ class Bench(App[None]):
             self.hints.refresh_row()
 
     def _correct(self, name: str) -> None:
+        if name == "accept" and self._accept_finding():
+            return
         found = corrections.candidates(self.hands(), name)
         if found is None:
             action = BY_ID[name]
@@ -618,14 +632,13 @@ class Bench(App[None]):
         def flow() -> Flow:
             text = yield Text("Find in every video", self._searched)
             if text.strip():
-                self.run_worker(
-                    lambda: finding.moments(self.archive.store.path, text),
-                    thread=True,
-                    group="find",
-                    exclusive=True,
-                    name="find",
-                    exit_on_error=False,
-                )
+                path, read_only = self.archive.store.path, self.archive.read_only
+
+                def look() -> list[finding.Moment]:
+                    return finding.moments(path, text, read_only=read_only)
+
+                self.run_worker(look, thread=True, group="find", exclusive=True, name="find", exit_on_error=False)
+                self.say("Looking …")
             return None
 
         self._ask(flow(), None)
@@ -869,6 +882,14 @@ class Bench(App[None]):
         at = names.index(self.theme) if self.theme in names else -1
         self.theme = names[(at + 1) % len(names)]
 
+    def do_copy(self) -> None:
+        """The description box into the clipboard."""
+        self._box_now()
+        if self._box is None:
+            raise BadInput("there is no box yet; see what 4 says")
+        self.copy_to_clipboard(self._box.text)
+        self.say("Copied, if your terminal lets programs copy; else `buildlog write` prints the box.", "good")
+
     def do_help(self) -> None:
         """Every key."""
         self.push_screen(Reading("Every key", help_rows()))
@@ -900,3 +921,9 @@ class Bench(App[None]):
             if action.palette:
                 name = f"{action.label[:1].upper()}{action.label[1:]}  ({key_shown(action.keys[0])})"
                 yield SystemCommand(name, action.help, lambda n=action.id: self.action_act(n))
+
+
+def _get_ready() -> None:
+    import buildlog.find
+    import buildlog.publish.series
+    import buildlog.tag.amounts.convert  # noqa: F401

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import NamedTuple
 
 from buildlog.archive import Archive, Part, PartState
@@ -47,6 +46,10 @@ class Desk:
         """Make a change. Raises :class:`BuildlogError`, and then nothing was changed."""
         self.archive.edit(self.part.id, edit)
         self.last = edit
+        self.words_changed = self._load()
+
+    def reload(self) -> None:
+        """Something else wrote through this archive: take the log as it is now."""
         self.words_changed = self._load()
 
     def widen(self, *, remember: bool) -> AnyEdit:
@@ -116,8 +119,3 @@ def _first(thing: object) -> float:
         if value is not None:
             return float(value)
     return 0.0
-
-
-def parts_of(archive: Archive) -> Iterator[Part]:
-    """Every part of every build, by build and number."""
-    yield from archive.builds.parts()

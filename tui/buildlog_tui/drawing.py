@@ -22,7 +22,7 @@ Row = list[Piece]
 
 _MOVES = (
     "up", "down", "left", "right", "pageup", "pagedown", "home", "end", "ctrl+home", "ctrl+end",
-    "shift+up", "shift+down", "shift+left", "shift+right", "escape",
+    "shift+up", "shift+down", "shift+left", "shift+right",
 )  # fmt: skip
 
 
@@ -46,6 +46,7 @@ class RowView(ScrollView, can_focus=True, inherit_bindings=False):
         super().__init__(id=id)
         self._inks: dict[str, Style] = {}
         self._strips: dict[int, Strip] = {}
+        self._cells: int | None = None
 
     def ink(self, name: str) -> Style:
         """The style called ``name``; "name underline", "name bold" add to it."""
@@ -70,7 +71,9 @@ class RowView(ScrollView, can_focus=True, inherit_bindings=False):
     @property
     def cells(self) -> int:
         """How many cells a row has."""
-        return max(1, self.scrollable_content_region.width)
+        if self._cells is None:
+            self._cells = max(1, self.scrollable_content_region.width)
+        return self._cells
 
     def height(self) -> int:
         """How many rows there are."""
@@ -83,6 +86,7 @@ class RowView(ScrollView, can_focus=True, inherit_bindings=False):
     def laid_out(self) -> None:
         """Rows changed: forget what was drawn and take the new height."""
         self._strips = {}
+        self._cells = None
         self.virtual_size = Size(self.size.width, self.height())
         self.refresh()
 
@@ -94,6 +98,7 @@ class RowView(ScrollView, can_focus=True, inherit_bindings=False):
 
     def on_resize(self, event: Resize) -> None:
         """The width changed: everything is laid out anew."""
+        self._cells = None
         self.laid_out()
 
     def render_line(self, y: int) -> Strip:
@@ -108,10 +113,12 @@ class RowView(ScrollView, can_focus=True, inherit_bindings=False):
 
     def _strip(self, number: int) -> Strip:
         width = max(self.cells, self.size.width)
+        base = self._inks.get("")
+        if base is None:
+            base = self._inks[""] = self.rich_style
         if not 0 <= number < self.height():
-            return Strip([Segment(" " * width, self.rich_style)], width)
+            return Strip([Segment(" " * width, base)], width)
         pieces, under = self.row(number)
-        base = self.rich_style
         if under:
             base += self.ink(under)
         segments = [Segment(text, base + self.ink(name) if name else base) for text, name in pieces if text]

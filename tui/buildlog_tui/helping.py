@@ -20,6 +20,8 @@ from buildlog_tui.text import wrapped
 
 HelpRow = tuple[str, str, str]  # key, what it does, style of the key; an empty key is a heading
 
+_SORTS = {"item": "thing", "note": "remark"}
+
 
 def help_rows() -> list[HelpRow]:
     """Every key with what it does, by group; then the marks."""
@@ -33,7 +35,7 @@ def help_rows() -> list[HelpRow]:
             if group == ACTIONS[0].group:
                 rows += [(keys, text, "plain") for keys, text in MOVES]
         keys = " ".join(key_shown(k) for k in action.keys)
-        sorts = ", ".join(LOOKS[s].word for s in on[action.id]) if action.id in on else ""
+        sorts = ", ".join(_SORTS.get(s) or LOOKS[s].word for s in on[action.id]) if action.id in on else ""
         rows.append((keys, f"{action.label}: {action.help}" + (f" [{sorts}]" if sorts else ""), "plain"))
     rows.append(("", "Marks in the words (a question mark after one: the machine is not sure)", "chapter bold"))
     rows += [

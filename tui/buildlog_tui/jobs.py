@@ -80,9 +80,9 @@ def _say(report: dict[str, Any]) -> None:
 
 def main() -> None:
     """The child."""
-    from buildlog.archive import Archive
     from buildlog.errors import BuildlogError, one_line
     from buildlog.intake import Hearing, sources, take_in
+    from buildlog.opening import open_archive
 
     order = json.loads(sys.stdin.readline())
 
@@ -91,7 +91,7 @@ def main() -> None:
 
     try:
         found = sources([Path(order["file"])])
-        with Archive.open(Path(order["archive"]), create=False) as archive:
+        with open_archive(Path(order["archive"]), create=False) as archive:
             for source in found:
                 taken = take_in(archive, source, build=order["build"], hearing=Hearing(), tell=tell)
         _say({"part": taken.part.id, "label": taken.part.label})

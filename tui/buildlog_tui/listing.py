@@ -155,7 +155,8 @@ class Listing(RowView):
         """Select what is under the pointer."""
         if not self._entries:
             return
-        at = bisect_right(self._tops, event.y + self.scroll_offset.y) - 1
+        y = event.get_content_offset_capture(self).y + self.scroll_offset.y
+        at = bisect_right(self._tops, y) - 1
         if 0 <= at < len(self._entries) and self._entries[at].key is not None:
             again = at == self.at
             self._select(at, tell=True)

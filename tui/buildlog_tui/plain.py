@@ -225,9 +225,9 @@ class Plain:
         boxed = publishing.box(self.desk)
         for row in boxed.text.split("\n"):
             self._say(row)
-        self._say(f"{boxed.used} of {boxed.limit} bytes used.")
+        self._say(f"{publishing.room(boxed)}.")
         for found in publishing.check(self.desk):
-            self._say(f"{'To do' if found.stops else 'Worth a look'}: {found.text}")
+            self._say(f"{'To do' if found.blocks else 'Worth a look'}: {found.text}")
 
     # Corrections ----------------------------------------------------------------------------------------------------
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from bisect import bisect_right
 from dataclasses import dataclass
 from itertools import accumulate
-from typing import NamedTuple
+from typing import Any, ClassVar, NamedTuple
 
-from textual.events import Click, MouseMove, MouseUp
+from textual.binding import Binding
+from textual.events import MouseDown, MouseEvent, MouseMove, MouseUp
 from textual.message import Message
 
 from buildlog_tui.drawing import Row, RowView
@@ -41,6 +42,8 @@ class Drawn:
 
 class Words(RowView):
     """The transcript. Moves by word; the bench is told with :class:`Moved`."""
+
+    BINDINGS: ClassVar[list[Any]] = [Binding("escape", "move('escape')", show=False)]
 
     class Moved(Message):
         """The cursor is on another word."""
@@ -176,10 +179,11 @@ class Words(RowView):
 
     def row(self, number: int) -> tuple[Row, str | None]:
         """The time, the step's number and rail, then the words with their marks."""
+        if not self.sheet.count:
+            return [("  No words yet: take a recording in with ctrl+n.", "quiet")], None
         found = self._at(number)
         if found is None:
-            text = "No words yet: take a recording in with ctrl+n." if not self.sheet.count else ""
-            return [(" " * 2 + text, "quiet")], None
+            return [], None
         drawn = found[1]
         if drawn.chapter >= 0:
             return self._heading(drawn.chapter), None
@@ -362,12 +366,13 @@ class Words(RowView):
 
     # Mouse ----------------------------------------------------------------------------------------------------------
 
-    def _word_under(self, x: int, y: int) -> int | None:
-        return self._word_in(y + self.scroll_offset.y, x - self.edge)
+    def _word_under(self, event: MouseEvent) -> int | None:
+        at = event.get_content_offset_capture(self)
+        return self._word_in(at.y + self.scroll_offset.y, at.x - self.edge)
 
-    def on_mouse_down(self, event: Click) -> None:
+    def on_mouse_down(self, event: MouseDown) -> None:
         """Put the cursor under the pointer."""
-        word = self._word_under(event.x, event.y)
+        word = self._word_under(event)
         if word is not None:
             self.held = None
             self.go(word)
@@ -380,7 +385,7 @@ class Words(RowView):
         """Select words by dragging."""
         if not self._dragging:
             return
-        word = self._word_under(event.x, event.y)
+        word = self._word_under(event)
         if word is not None and word != self.cursor:
             if self.held is None:
                 self.held = self.cursor
