@@ -214,7 +214,7 @@ def _outro_start(v: View) -> int | None:
     first: int | None = None
     for s in range(n - 1, 0, -1):
         a, b = v.sents[s]
-        if v.start_s[a] < last * 0.85 or last - v.start_s[a] > 120:
+        if last - v.start_s[a] > min(120.0, max(30.0, 0.15 * last)):
             break
         if is_outro(v, a, b):
             first = s

@@ -73,7 +73,7 @@ def _candidates(doc: Doc, v: View, lexicon: Lexicon, drafts: Sequence[Draft], st
                 known = lexicon.technique_for_verb(verb) is not None
                 weight = (2 if known else 1) * (0.3 if verb in _DULL else 1.0)
                 verbs[verb] += weight  # type: ignore[assignment]
-                if p.things:
+                if p.things and p.things[0].kind not in ("tool", "reference", "person", "count"):
                     pairs.append((verb, p.things[0].name))
         things = Counter(n for _, n in pairs)
         for verb, _ in verbs.most_common(3):

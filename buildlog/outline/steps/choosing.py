@@ -48,6 +48,7 @@ _EMPTY = frozenset(
     "happen work start finish end cost pay buy spend order live belong cry laugh film record upload link post share plan".split()
 )
 _WRONG = frozenset("wrong backwards mistake accidentally unpicked unpick".split())
+_PARTICLES = frozenset("off out apart up down over inside through in under".split())
 _SHOP = frozenset(
     "buy order pay cost spend find inherit own save film record shoot upload post link share print write".split()
 )
@@ -161,7 +162,10 @@ def _by_rule(v: View, segment: Segment, clauses: list[Clause], lexicon: Lexicon)
     c = clauses[segment.clause]
     lemma = v.lemma[c.verb]
     odds = _MODE[c.mode]
-    if lemma in _EMPTY or lemma in _SHOP or (lemma in lexicon.talk_verbs and lemma not in lexicon.plain_verbs):
+    moved = lemma in ("take", "turn", "get", "come", "go", "keep") and c.mode in ("done", "told")
+    if moved and (c.objs or c.passive) and any(w in _PARTICLES for w in v.low[c.verb + 1 : segment.end]):
+        odds += 0.2
+    elif lemma in _EMPTY or lemma in _SHOP or (lemma in lexicon.talk_verbs and lemma not in lexicon.plain_verbs):
         odds -= 1.4
     elif lemma in lexicon.making_verbs:
         odds += 0.6

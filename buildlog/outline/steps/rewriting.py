@@ -10,6 +10,7 @@ from bisect import bisect_left
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from buildlog.outline.steps.segments import Segment, purpose_first
 from buildlog.outline.steps.things import Thing, Things, is_pronoun
 from buildlog.outline.words import (
     COMPOUNDS,
@@ -24,7 +25,6 @@ from buildlog.outline.words import (
 )
 
 if TYPE_CHECKING:
-    from buildlog.outline.steps.segments import Segment
     from buildlog.tag.clauses import Clause
     from buildlog.tag.lexicon import Lexicon
     from buildlog.tag.mentions import Mention
@@ -95,6 +95,7 @@ class Rewriter:
         self._verbs = [c.verb for c in clauses]
         self._by_verb = {c.verb: c for c in clauses}
         self._named: list[Thing] = []
+        self._worked: list[Thing] = []
         self._build = things.build()
         self._bend: set[int] = set()
         self._passive_run = False
@@ -102,6 +103,7 @@ class Rewriter:
     def begin(self) -> None:
         """Start a new step: nothing is named in it yet."""
         self._named = []
+        self._worked = []
         self._passive_run = False
 
     # ------------------------------------------------------------------ verbs
@@ -251,7 +253,7 @@ class Rewriter:
         words = [*(head or [verb]), *rest]
         if c.negated:
             words = ["don't", *words]
-        things = [t for t in (self.things.at(o) for o in self._objects(c)) if t is not None] + list(self._named[-1:])
+        things = [t for t in (self.things.at(o) for o in self._objects(c)) if t is not None] + self._worked[-1:]
         for t in things:
             self.things.remember(c.verb, t)
         bare = not any(w.lower() not in _PARTICLES for w in rest)
@@ -352,8 +354,13 @@ class Rewriter:
                     if c.subj is not None and k > c.subj and not v.left[k] <= c.subj <= v.right[k]:
                         continue
                     out += self._clean(v.left[k], v.right[k] + 1, c)
-                elif v.dep[k] == "advcl":
+                elif v.dep[k] in ("advcl", "ccomp"):
                     d = self._by_verb.get(k)
+                    if d is not None and purpose_first(v, d):
+                        out += ["so", *self._clean(v.left[k] + (v.low[v.left[k]] == "so"), v.right[k] + 1, c)]
+                        continue
+                    if v.dep[k] == "ccomp":
+                        continue
                     if d is not None and d.relation in ("purpose", "time", "condition") and v.left[k] < d.verb:
                         mark = v.low[v.left[k]]
                         if d.relation == "time" and mark not in (
@@ -417,6 +424,7 @@ class Rewriter:
         t = self.things.at(i)
         if t is not None:
             self._named.append(t)
+            self._worked.append(t)
         return words
 
     def _helpers(self, c: Clause) -> list[int]:
@@ -442,6 +450,7 @@ class Rewriter:
         if any(t.name == thing.name for t in self._named):
             return "them" if thing.plural else "it"
         self._named.append(thing)
+        self._worked.append(thing)
         return thing.the
 
     def _that_one(self, i: int) -> list[str]:

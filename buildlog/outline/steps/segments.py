@@ -42,6 +42,7 @@ def find_segments(v: View, clauses: list[Clause], lexicon: Lexicon) -> list[Segm
         if (
             not c.light
             and (c.relation in _WHOLE or _stands_alone(v, c, clauses))
+            and not purpose_first(v, c)
             and not _half_of_compound(v, c, clauses, n, lexicon)
         ):
             by_sentence.setdefault(v.sent_of[c.verb], []).append(n)
@@ -88,6 +89,21 @@ def _small_clauses(v: View, clauses: list[Clause], segments: list[Segment]) -> l
             continue
         out.append(s)
     return out
+
+
+def purpose_first(v: View, c: Clause) -> bool:
+    """ "So it wouldn't rattle, I lined the tray": the parser takes the purpose for a statement of its own."""
+    start = v.sents[v.sent_of[c.verb]][0]
+    if v.low[start] != "so" or c.verb - start > 8 or v.head[c.verb] == c.verb or v.head[c.verb] < c.verb:
+        return False
+    if any(v.text[i] in ",;" for i in range(start, c.verb)):
+        return False
+    helped = any(
+        v.low[k] in ("would", "'d", "wo", "wouldn't", "could", "does", "do")
+        for k in v.kids[c.verb]
+        if v.dep[k] == "aux"
+    )
+    return helped and c.subj is not None and c.own_subject
 
 
 def with_compounds(v: View, clauses: list[Clause], lexicon: Lexicon) -> list[Clause]:

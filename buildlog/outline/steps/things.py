@@ -75,8 +75,14 @@ def find_things(
     for i, pos in enumerate(v.pos):
         if pos not in ("NOUN", "PROPN") or v.dep[i] == "compound" or not v.low[i][0].isalpha() or len(v.low[i]) < 2:
             continue
-        if v.low[i] in _NEVER and not (
-            v.low[i] in ("end", "side", "sides", "top", "bottom", "front", "piece") and _of(v, i)
+        if (
+            v.low[i] in _NEVER
+            and not (
+                v.dep[i] in ("dobj", "nsubjpass")
+                and any(v.dep[k] == "nummod" for k in v.kids[i])
+                and v.lemma[i] in ("side", "end", "front", "back", "top", "bottom", "half")
+            )
+            and not (v.low[i] in ("end", "side", "sides", "top", "bottom", "front", "piece") and _of(v, i))
         ):
             continue
         kind, _ = lexicon.classify(

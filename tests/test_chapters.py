@@ -1,0 +1,113 @@
+"""Chapters: the hosts' rules, the maker's wish, places at silences, titles."""
+
+from __future__ import annotations
+
+import random
+
+import pytest
+
+from buildlog.document import Chapter, Line
+from buildlog.outline import ChapterWish, outline
+from buildlog.outline.chapters.placing import LEAST_S, choose
+from buildlog.outline.chapters.signals import Place
+
+# Four stretches of talk with ten seconds of silence between them; invented for this test.
+STRETCHES = (
+    "Hello everyone, today we are making a little wall shelf for the spice jars in my kitchen. It is a good one for beginners.",
+    "Okay, cutting. I cut two sides from the pine board with a tenon saw. Then I cut the shelf and the back rail to length. "
+    "I sanded the sides with a cork block.",
+    "Right, the joints. I marked the housings with a knife and a square. I chopped the housings with a chisel. "
+    "I glued the shelf into the housings and clamped the sides.",
+    "Now the finish. I brushed shellac on the shelf with a soft brush. I rubbed the shellac down with wire wool.",
+    "So that's it for today. I am very pleased with how it hangs on the wall, and so are the spice jars. If you have any "
+    "questions at all then ask me underneath. Thank you for watching and see you next time.",
+)
+
+
+def lines() -> list[Line]:
+    out, at = [], 0.0
+    for text in STRETCHES:
+        length = len(text.split()) / 2.5
+        out.append(Line(start_s=at, end_s=at + length, text=text))
+        at += length + 10.0
+    return out
+
+
+def chapters(wish: ChapterWish | None = None) -> tuple[list[Chapter], list[Line], float]:
+    from buildlog.tag.pipeline import tag
+
+    said = lines()
+    doc = tag(said).doc
+    doc._.reader = None
+    end = said[-1].end_s
+    return outline(doc, duration_s=end, wish=wish).chapters, said, end
+
+
+def test_a_chapter_begins_after_each_silence_and_nowhere_in_a_sentence() -> None:
+    got, said, _ = chapters()
+    assert [c.start_s for c in got] == pytest.approx([x.start_s for x in said], abs=0.5)
+
+
+def test_hosts_rules_hold() -> None:
+    got, _, end = chapters()
+    starts = [c.start_s for c in got]
+    assert starts[0] == 0.0
+    assert len(starts) >= 3
+    assert all(b - a >= LEAST_S for a, b in zip(starts, [*starts[1:], end], strict=True))
+
+
+def test_titles_are_unique_short_and_name_the_work() -> None:
+    got, _, _ = chapters()
+    titles = [c.title for c in got]
+    assert len({t.lower() for t in titles}) == len(titles)
+    assert all(0 < len(t) < 60 and t[0].isupper() for t in titles)
+    assert titles[-1] == "Wrapping up"
+    assert "shelf" in titles[0].lower() or titles[0] == "Intro"
+    assert any("hous" in t.lower() or "joint" in t.lower() for t in titles)
+    assert any("shellac" in t.lower() or "finish" in t.lower() for t in titles)
+
+
+@pytest.mark.parametrize("count", [3, 4, 5])
+def test_as_many_chapters_as_wished(count: int) -> None:
+    got, _, _ = chapters(ChapterWish(count=count))
+    assert len(got) == count
+
+
+def test_longer_chapters_on_wish() -> None:
+    got, _, _ = chapters(ChapterWish(length_s=45.0))
+    assert len(got) == 3
+
+
+def best_by_hand(places: list[Place], end: float, count: int) -> float:
+    """The best score of ``count`` places at least 10 s apart and from both ends, by trying all (an oracle)."""
+    from itertools import combinations
+
+    usable = [p for p in places if LEAST_S <= p.start_s <= end - LEAST_S]
+    sums = [
+        sum(p.score for p in chosen)
+        for chosen in combinations(usable, count)
+        if all(b.start_s - a.start_s >= LEAST_S for a, b in zip(chosen, chosen[1:], strict=False))
+    ]
+    return max(sums, default=float("-inf"))
+
+
+def test_choice_is_the_best_that_keeps_the_rules(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Against an exhaustive search, with the preference for usual lengths switched off."""
+    import buildlog.outline.chapters.placing as placing
+
+    monkeypatch.setattr(placing, "_length_loss", lambda length, usual: 0.0 if length >= LEAST_S else float("inf"))
+    rng = random.Random(7)
+    for _ in range(40):
+        end = rng.uniform(60, 200)
+        places = sorted(
+            (Place(i, round(rng.uniform(0, end), 1), rng.uniform(-2, 6)) for i in range(9)), key=lambda p: p.start_s
+        )
+        got = choose(places, end, ChapterWish(count=4), 0.0)
+        if len(got) == 3:
+            assert sum(p.score for p in got) == pytest.approx(best_by_hand(places, end, 3))
+        else:
+            assert best_by_hand(places, end, 3) == float("-inf")
+
+
+def test_nowhere_to_cut_gives_one_chapter() -> None:
+    assert choose([Place(1, 4.0, 9.0)], 12.0, None, 1.0) == []

@@ -1,0 +1,175 @@
+"""Steps: one phenomenon of speech after another, in sentences written for these tests.
+
+By rules alone (no trained reader), so that the cases hold on any machine. Expected sentences are written by hand from
+what was said, before they were run.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from buildlog.document import Line
+from buildlog.outline import Outline, outline
+from buildlog.outline.grammar import check
+
+
+def told(text: str) -> Outline:
+    """The outline of ``text``, said at an even pace, read without the trained reader."""
+    from buildlog.tag.pipeline import tag
+
+    words = len(text.split())
+    doc = tag([Line(start_s=0.0, end_s=words / 2.5, text=text)]).doc
+    doc._.reader = None
+    return outline(doc, duration_s=words / 2.5)
+
+
+def steps(text: str) -> list[str]:
+    return [s.text for s in told(text).steps]
+
+
+@pytest.mark.parametrize(
+    ("said", "step"),
+    [
+        # first person, past
+        ("I riveted the straps to the back panel.", "Rivet the straps to the back panel."),
+        ("We soaked the cane in cold water for an hour.", "Soak the cane in cold water for an hour."),
+        ("I cut the gusset on the fold.", "Cut the gusset on the fold."),
+        ("I wound the cord twice round the post.", "Wind the cord twice round the post."),
+        # passive
+        ("The rim was wrapped with waxed cord.", "Wrap the rim with waxed cord."),
+        ("The tenons are then pared with a wide chisel.", "Pare the tenons with a wide chisel."),
+        ("The pages got trimmed with a plough.", "Trim the pages with a plough."),
+        # to the viewer, going to, let's, present
+        ("You want to press the seam open.", "Press the seam open."),
+        ("Now we're gonna drill the pilot holes.", "Drill the pilot holes."),
+        ("Let's clamp the rails together.", "Clamp the rails together."),
+        ("So I'm gluing the spine with paste.", "Glue the spine with paste."),
+        # light verbs
+        ("I went ahead and pinned the hem.", "Pin the hem."),
+        ("I spent the whole evening weaving the seat.", "Weave the seat."),
+        ("I managed to unscrew the old hinges.", "Unscrew the old hinges."),
+        # reason first, purpose, conditions
+        ("So it wouldn't rattle, I lined the tray with felt.", "Line the tray with felt so it doesn't rattle."),
+        ("I trimmed the seam so it'd lie flat, because nobody likes a lump.", "Trim the seam so it lies flat."),
+        ("I sanded the handle until it stopped catching.", "Sand the handle until it stops catching."),
+        # hedges, possessives, asides
+        ("So basically I just kind of clipped the corners.", "Clip the corners."),
+        ("And then I marked the line with my chalk.", "Mark the line with the chalk."),
+        ("I smoothed the paper down with my fingers.", "Smooth the paper down with your fingers."),
+        # the object first
+        ("Those two rings, I soldered them to the plate.", "Solder the two rings to the plate."),
+        # phrasal verbs keep their particle
+        ("I took the old webbing off with a mallet.", "Take the old webbing off with a mallet."),
+        ("I filled the gaps in with sawdust.", "Fill the gaps in with sawdust."),
+        # a compound technique
+        ("I whip stitched the felt to the lining.", "Whip stitch the felt to the lining."),
+        ("I hand sewed the button to the flap.", "Hand sew the button to the flap."),
+    ],
+)  # fmt: skip
+def test_one_step(said: str, step: str) -> None:
+    assert steps(said) == [step]
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "As a rule I plane these down by hand.",
+        "I would have used brass screws.",
+        "Could you use denim for this?",
+        "My neighbour cut hers from an old tent.",
+        "Thank you so much for watching and see you next time.",
+        "I should have basted the lining first.",
+        "I was going to dye the rope but never did.",
+        "Oak moves a lot with the seasons.",
+        "You could also use a butter knife.",
+        "I bought the thread at the market.",
+    ],
+)
+def test_no_step(said: str) -> None:
+    assert steps(said) == []
+
+
+def test_a_chain_is_one_step_with_every_action() -> None:
+    assert steps("I folded the strip, pinned it and ran a row of stitching along the edge.") == [
+        "Fold the strip, pin it and run a row of stitching along the edge."
+    ]
+
+
+def test_a_passive_chain_keeps_its_object() -> None:
+    (text,) = steps("The seat was stripped, sanded and oiled.")
+    assert text == "Strip the seat, sand it and oil it."
+
+
+def test_pronouns_are_filled_from_what_was_worked_on() -> None:
+    assert steps("I cut the lid from a scrap of ash. Then I sanded it with fine paper.") == [
+        "Cut the lid from a scrap of ash.",
+        "Sand the lid with fine paper.",
+    ]
+
+
+def test_them_is_not_the_singular_thing_nearest() -> None:
+    got = steps("I cut the four legs on the slope. The saw was new. I oiled them with linseed oil.")
+    assert got[-1] == "Oil the four legs with linseed oil." or got[-1] == "Oil the legs with linseed oil."
+
+
+def test_the_same_again_refers_back() -> None:
+    made = told("I hemmed the left sleeve with a blind stitch. I did the same for the right sleeve.")
+    assert made.steps[1].text == "Do the same for the right sleeve."
+    assert made.steps[1].same_as == [made.steps[0].id]
+
+
+def test_what_was_done_before_all_this_comes_first() -> None:
+    made = told("I cut the canvas into strips. Before any of this I'd already washed the canvas.")
+    assert [s.text for s in made.steps] == ["Wash the canvas.", "Cut the canvas into strips."]
+    assert made.steps[0].start_s > made.steps[1].start_s
+
+
+def test_an_announcement_gives_way_to_the_doing() -> None:
+    got = steps("I'm going to line the box with green felt. My dog is asleep. I lined the box with green felt.")
+    assert got == ["Line the box with green felt."]
+
+
+def test_measurements_and_names_are_kept() -> None:
+    (text,) = steps("I sewed the bias tape on with a three eighths seam at a stitch length of three and a half.")
+    assert "bias tape" in text and "three eighths seam" in text and "three and a half" in text
+
+
+def test_a_step_carries_its_time_items_and_words() -> None:
+    made = told("Hello there everybody. I stitched the pocket with waxed thread and an awl.")
+    (step,) = made.steps
+    assert 1.0 < step.start_s < step.end_s <= 5.3
+    assert step.said.startswith("I stitched")
+
+
+def test_off_camera_steps_say_so() -> None:
+    made = told("I forgot to hit record for the dyeing, but I dyed the cloth twice.")
+    assert [s.on_camera for s in made.steps] == [False]
+
+
+def test_nothing_said_gives_an_empty_outline() -> None:
+    from buildlog.tag.pipeline import tag
+
+    made = outline(tag([]).doc, duration_s=0.0)
+    assert (made.steps, made.pieces, made.chapters) == ([], [], [])
+
+
+@pytest.mark.parametrize(
+    ("sentence", "why"),
+    [
+        ("Sand the lid.", None),
+        ("Don't press the wax side.", None),
+        ("Slip stitch the gap closed.", None),
+        ("I sand the lid.", "first person"),
+        ("Sanded the lid.", "bare verb"),
+        ("Sand it.", "pronoun"),
+        ("Sand the lid with my block.", "first person"),
+        ("The lid is sanded.", "bare verb"),
+        ("Sand the lid and.", "broken off"),
+        ("sand the lid.", "capital"),
+    ],
+)
+def test_grammar_check(sentence: str, why: str | None) -> None:
+    faults = check([sentence])
+    assert bool(faults) is (why is not None)
+    if why is not None:
+        assert why in faults[0].why
