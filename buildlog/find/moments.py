@@ -13,8 +13,11 @@ from buildlog.find.wording import stems, words_of
 # Bits of ``Moment.flags``.
 DONE, OFF_CAMERA = 1, 2
 
-_FEWEST, _MOST = 8, 36  # words of a moment, as far as sentences allow
+_FEWEST, _MOST = 8, 28  # words of a moment, as far as sentences allow
 _PAUSE_S = 1.2
+# Where a recogniser wrote no full stops, talk turns at such words; the first that comes after so many words cuts.
+_TURNS = frozenset("so now then okay ok right alright next and but because cause cuz".split())
+_TURN_AFTER = 12
 
 
 class Moment(msgspec.Struct, frozen=True, kw_only=True):
@@ -60,7 +63,7 @@ def _timed(lines: list[Line]) -> list[_Timed]:
 
 
 def sentences(lines: list[Line]) -> list[list[_Timed]]:
-    """Stretches of 8 to 36 words that end where a sentence, a pause, or else a phrase or line does."""
+    """Stretches of about 8 to 28 words that end where a sentence, a pause, or else a phrase or a turn of talk does."""
     out: list[list[_Timed]] = []
     now: list[_Timed] = []
     words = _timed(lines)
@@ -72,16 +75,30 @@ def sentences(lines: list[Line]) -> list[list[_Timed]]:
             out.append(now)
             now = []
         elif len(now) >= _MOST:
-            at = next((k for k in range(len(now) - 1, _MOST // 3, -1) if now[k].text.endswith((",", ";", ":"))), 0)
-            at = at or next((k for k in range(len(now) - 1, _MOST // 3, -1) if now[k].line_end), 0) or len(now) - 1
-            out.append(now[: at + 1])
-            now = now[at + 1 :]
+            at = _best_break(now)
+            out.append(now[:at])
+            now = now[at:]
     if now:
         if out and len(now) < _FEWEST and now[0].start_s - out[-1][-1].end_s < _PAUSE_S:
             out[-1] += now
         else:
             out.append(now)
     return out
+
+
+def _best_break(now: list[_Timed]) -> int:
+    """Where to cut a stretch that has grown too long: how many of its words stay."""
+    turns = [k for k in range(_TURN_AFTER, len(now)) if now[k].text.casefold() in _TURNS]
+    commas = [k + 1 for k in range(_TURN_AFTER, len(now) - 1) if now[k].text.endswith((",", ";", ":"))]
+    stop = next((k + 1 for k in range(len(now) - 2, 2, -1) if now[k].text.endswith((".", "?", "!"))), 0)
+    if stop:
+        return stop
+    if commas:
+        return commas[-1]
+    strong = [k for k in turns if now[k].text.casefold() not in ("and", "but", "right")]
+    if strong or turns:
+        return (strong or turns)[0]
+    return next((k + 1 for k in range(len(now) - 2, _TURN_AFTER, -1) if now[k].line_end), len(now))
 
 
 def moments(log: Log) -> list[Moment]:

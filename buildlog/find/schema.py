@@ -8,7 +8,7 @@ from __future__ import annotations
 import sqlite3
 
 # Counted up whenever what is kept, or how text is cut, changes: an index with another stamp is made anew.
-STAMP = "1"
+STAMP = "2"
 
 _TABLES = (
     "CREATE TABLE IF NOT EXISTS find_meta (name TEXT PRIMARY KEY, value TEXT NOT NULL) WITHOUT ROWID",

@@ -13,13 +13,13 @@ _WORD = re.compile(r"[^\W_]+")
 # Words that say nothing about which moment is meant: of the language, and of asking about a video.
 EMPTY = frozenset(
     """a about actually ahead all also always am an and another any anyone anything are aren as ask at be because been
-    before being bit both but by can cannot could couldn d did didn do does doesn doing don done dude during each else
+    before being both but by can cannot could couldn d did didn do does doesn doing don done dude during each else
     ever every everything exactly few find for from get gets getting give go goes going gone got had hadn has hasn have
     haven having he hello help her here hey hi him his how i if im in instead into is isn it its just kind know last let
     like ll look looking lot m make makes many maybe me mention mentioned minute moment more most much my need needed no
-    not now of off oh ok okay on one ones only or other our out over part people please point put question really re
-    remember right s said same saw say says second see seem she should show showed showing shown shows so some somebody
-    someone something somewhere sort sound spot still stuff such t take talk talked talking tell than thank thanks that
+    not now of off oh ok okay on one ones only or other our out over part people please put question really re
+    remember right s said same say says second see seem she should show showed showing shown shows so some somebody
+    someone something somewhere sort sound still stuff such t take talk talked talking tell than thank thanks that
     the their them then there these they thing things think this those through time timestamp to told too try um up us
     use used uses using ve very video videos want wanted was wasn watch watched way we well went were weren what whats
     when where which while who whole whose why will with won would wouldn yes you your yours""".split()
