@@ -72,7 +72,7 @@ def _fault(text: str, doc: object, lexicon: Lexicon) -> str | None:
         return "past or third person at the root"
     if len(words) - at < 2:
         return "a verb alone"
-    named = False
+    named = low[at : at + 3] == ["do", "the", "same"]
     for t in words[at + 1 :]:
         if t.lower_ in _STANDING and t.pos_ in ("PRON", "DET") and t.dep_ in ("dobj", "pobj", "dative") and not named:
             return "a pronoun with nothing to stand for"

@@ -60,62 +60,119 @@ def _takes_leave(v: View, start: int, end: int) -> bool:
 
 
 def _candidates(doc: Doc, v: View, lexicon: Lexicon, drafts: Sequence[Draft], start: int, end: int) -> list[str]:
-    out: list[str] = []
+    """Titles to try, the likeliest first."""
     topic = _topic(v, lexicon, start, end)
+    out: list[str] = []
     if drafts:
-        verbs: Counter[str] = Counter()
-        pairs: list[tuple[str, str]] = []
-        for d in drafts:
-            for p in d.phrases:
-                if p.words and p.words[0] == "don't":
+        work = _work(v, lexicon, start, end)
+        pairs = _pairs(v, lexicon, drafts, start, end, topic)
+        if work is not None:
+            thing = topic or (pairs[0][2] if pairs else "")
+            out.append(_phrase(work, thing) if thing else _gerund(work))
+        made = topic is not None and lexicon.classify(topic.split()[-1])[0] not in ("material", "tool")
+        spare = topic or next((thing for _, _, thing in pairs if thing), "") or _piece(v, lexicon, start, end)
+        for _, verb, thing in pairs:
+            if verb in _DULL:
+                out += [f"Making the {topic}"] if made else []
+            elif thing or spare:
+                out.append(_phrase(verb, thing or spare))
+        out += [f"Making the {topic}"] if made else []
+        out += [_gerund(verb) for _, verb, _ in pairs if verb not in _DULL]
+        out += [_phrase(verb, thing) for _, verb, thing in pairs if thing]
+        out.append("Putting it together")
+        return out
+    items: Counter[str] = Counter()
+    for g in doc._.items or []:
+        if g.kind in ("material", "pattern") and g.status in ("used", "considered"):
+            items[g.name] += sum(start <= m.start < end for m in g.mentions)
+    named = [name for name, count in items.most_common(4) if count]
+    if topic:
+        out.append(f"Choosing the {topic}" if named else f"About the {topic}")
+    if len(named) > 3:
+        out += ["Choosing the materials", "Listing the materials"]
+    out += [f"Choosing the {_lower(name)}" for name in named]
+    return [*out, "A closer look", "Some background"]
+
+
+def _piece(v: View, lexicon: Lexicon, start: int, end: int) -> str:
+    """The piece or material that the chapter speaks of most, by its last word."""
+    spoken = Counter(v.lemma[i] for i in range(start, end) if v.pos[i] == "NOUN")
+    for lemma, count in spoken.most_common(6):
+        if count > 1 and lexicon.classify(lemma)[0] in ("piece", "material", "product"):
+            return lemma
+    return ""
+
+
+def _pairs(
+    v: View, lexicon: Lexicon, drafts: Sequence[Draft], start: int, end: int, topic: str | None
+) -> list[tuple[float, str, str]]:
+    """(weight, verb, thing) of the chapter's actions, weightiest first.
+
+    Weight: a verb that shows a technique, a verb said again, a thing that the whole chapter speaks of.
+    """
+    verbs = Counter(p.verb for d in drafts for p in d.phrases)
+    spoken = Counter(v.lemma[i] for i in range(start, end) if v.pos[i] in ("NOUN", "PROPN"))
+    best: dict[tuple[str, str], float] = {}
+    for d in drafts:
+        for p in d.phrases:
+            if p.words and p.words[0] == "don't" or p.same:
+                continue
+            known = lexicon.technique_for_verb(p.verb) is not None
+            weight = (0.2 if p.verb in _DULL else 1.8 if known else 1.0) + 0.4 * min(3, verbs[p.verb])
+            thing = ""
+            for t in p.things:
+                if t.kind in ("tool", "reference", "person", "count", "abstract") or len(t.name.split()) > 4:
                     continue
-                verb = p.verb
-                known = lexicon.technique_for_verb(verb) is not None
-                weight = (2 if known else 1) * (0.3 if verb in _DULL else 1.0)
-                verbs[verb] += weight  # type: ignore[assignment]
-                if p.things and p.things[0].kind not in ("tool", "reference", "person", "count"):
-                    pairs.append((verb, p.things[0].name))
-        things = Counter(n for _, n in pairs)
-        for verb, _ in verbs.most_common(3):
-            objects = Counter(n for w, n in pairs if w == verb)
-            thing = (
-                topic
-                if topic is not None and topic in objects
-                else (objects.most_common(1)[0][0] if objects else topic or "")
-            )
-            if not thing and things:
-                thing = things.most_common(1)[0][0]
-            word = _gerund(verb)
-            if thing and len(thing.split()) <= 4:
-                out.append(f"{word} the {thing}" if not _no_article(thing) else f"{word} {thing}")
-            out.append(word)
-        if topic:
-            out.insert(0 if verbs and verbs.most_common(1)[0][0] in _DULL else 1, f"Making the {topic}")
-    else:
-        items = Counter(
-            g.name
-            for g in doc._.items or []
-            if g.status in ("used", "considered")
-            for m in g.mentions
-            if start <= m.start < end
-        )
-        kinds = Counter(g.kind for g in doc._.items or [] for m in g.mentions if start <= m.start < end)
-        if topic:
-            out.append(f"Choosing the {topic}" if kinds else topic.capitalize())
-        elif items:
-            name = items.most_common(1)[0][0].lower()
-            out.append(f"Choosing the {name}")
-            if len(items) > 2:
-                out.append("Choosing the materials")
-                out.append("Listing the materials")
-        out += ["A closer look", "Some background"]
-    return out
+                thing = t.name
+                weight += 0.5 * min(4, spoken[v.lemma[t.head]])
+                weight += 1.0 if t.kind in ("piece", "material", "product", "pattern") else -0.6
+                weight += 2.0 * (topic is not None and topic.split()[-1] in t.name.split())
+                break
+            key = (" ".join(_verb_words(p.words, p.verb)), thing)
+            best[key] = max(best.get(key, -9.0), weight)
+    return sorted(((w, verb, thing) for (verb, thing), w in best.items()), key=lambda x: -x[0])
+
+
+def _verb_words(words: Sequence[str], verb: str) -> list[str]:
+    """The verb with what belongs to it in front ("slip stitch") and its particle behind ("turn over")."""
+    out: list[str] = []
+    for w in words[:3]:
+        out.append(w)
+        if w == verb:
+            return out
+    return [verb]
+
+
+def _phrase(verb: str, thing: str) -> str:
+    return f"{_gerund(verb)} {thing}" if _no_article(thing) else f"{_gerund(verb)} the {thing}"
+
+
+def _lower(name: str) -> str:
+    return name if name.isupper() else name[:1].lower() + name[1:]
+
+
+def _work(v: View, lexicon: Lexicon, start: int, end: int) -> str | None:
+    """The verb of a heading that names the work: "Now piercing.", "okay joining up.", "Glue up."."""
+    for s in range(v.sent_of[start], min(v.sent_of[start] + 2, len(v.sents))):
+        a, b = v.sents[s]
+        if a >= end or not names_topic(v, a, b):
+            continue
+        for i in range(a, b):
+            low = v.low[i]
+            if low.endswith("ing") and lexicon.classify(low)[0] not in ("material", "piece", "product"):
+                for stem in (low[:-3], low[:-3] + "e", low[:-4] if low[-4:-3] == low[-5:-4] else low[:-3]):
+                    if stem in lexicon.making_verbs:
+                        return stem
+            elif i == a and low in lexicon.making_verbs and i + 1 < b and v.low[i + 1] in ("up", "in", "off", "out"):
+                return low
+    return None
 
 
 def _gerund(verb: str) -> str:
-    first, _, rest = verb.partition(" ")
-    word = gerund(first, first)
-    return (word + (" " + rest if rest else "")).capitalize()
+    before, _, last = verb.rpartition(" ")
+    word = gerund(last, last)
+    text = f"{before} {word}" if before else word
+    return text[:1].upper() + text[1:]
 
 
 def _no_article(thing: str) -> bool:

@@ -187,6 +187,8 @@ def _by_rule(v: View, segment: Segment, clauses: list[Clause], lexicon: Lexicon)
         and v.low[c.subj] in ("it", "that", "this", "which")
     ):
         odds -= 1.5  # "it stops them fraying"
+    if lemma == "go" and any(v.low[p] == "with" for p, _ in c.preps):
+        odds -= 2.5  # "I went with the cotton": a choice
     if lemma == "come" and any(v.low[p] in ("at", "to") for p, _ in c.preps):
         odds -= 2.0  # "mine came out at two and five eighths"
     if c.relation == "condition":
@@ -202,9 +204,11 @@ def choose(
     odds = [evidence(v, s, clauses, lexicon, reading, notes) + 1.2 * same[n] for n, s in enumerate(segments)]
     out: list[Told] = []
     for n, s in enumerate(segments):
+        last = out[-1] if out else None
+        if so_that(v, s, clauses) and (last is None or last.segments[-1] != n - 1):
+            continue
         if odds[n] <= 0.0:
             continue
-        last = out[-1] if out else None
         if (
             last is not None
             and last.segments[-1] == n - 1
@@ -218,8 +222,24 @@ def choose(
     return out
 
 
+def so_that(v: View, s: Segment, clauses: list[Clause]) -> bool:
+    """Whether the segment says what the action before it is good for: "so it sits on top", "so nobody sees it"."""
+    a = s.start
+    while a < s.end - 1 and v.pos[a] == "PUNCT":
+        a += 1
+    if s.clause is None or v.low[a] != "so" or a + 1 >= s.end:
+        return False
+    c = clauses[s.clause]
+    return c.subj is not None and c.subj >= a and c.agent != "maker" and not c.passive and v.low[a + 1] in _THINGS
+
+
+_THINGS = frozenset("it they nothing nobody no everything there".split())
+
+
 def _belongs(v: View, before: Segment, s: Segment, clauses: list[Clause], reading: Reading | None) -> bool:
     """Whether ``s`` goes on with the step of the segment in front of it."""
+    if so_that(v, s, clauses):
+        return True
     if v.sent_of[before.start] != v.sent_of[s.start]:
         return s.clause is None  # a bare phrase after it: a setting, an amount
     if reading is not None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from buildlog.outline.steps.choosing import Told, choose, refine
+from buildlog.outline.steps.choosing import Told, choose, refine, so_that
 from buildlog.outline.steps.drafts import Draft
 from buildlog.outline.steps.ordering import earlier, in_order, mark_off_camera, without_repeats
 from buildlog.outline.steps.pieces import name_pieces
@@ -18,6 +18,7 @@ from buildlog.tag.lexicon import lexicon_of
 if TYPE_CHECKING:
     from spacy.tokens import Doc
 
+    from buildlog.tag.clauses import Clause
     from buildlog.tag.view import View
 
 
@@ -33,7 +34,7 @@ def find_steps(doc: Doc, v: View) -> list[Draft]:
     )
     drafts: list[Draft] = []
     for t in told:
-        drafts += _write(v, rewriter, segments, t)
+        drafts += _write(v, rewriter, segments, t, clauses)
     for d in drafts:
         d.earlier = earlier(v, d, clauses)
     mark_off_camera(v, drafts, doc._.notes or [], reading)
@@ -63,12 +64,16 @@ def _name_the_first(rewriter: Rewriter, p: Phrase) -> None:
         p.words[at] = thing.the
 
 
-def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told) -> list[Draft]:
+def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clauses: list[Clause]) -> list[Draft]:
     """The step that the segments tell, or none where no action can be made out."""
     rewriter.begin()
     phrases: list[Phrase] = []
     last = t.segments[0]
     for n in t.segments:
+        if phrases and so_that(v, segments[n], clauses):
+            phrases[-1].words += rewriter.purpose(segments[n])
+            last = n
+            continue
         p = rewriter.phrase(segments[n])
         if p is None or not p.words:
             continue

@@ -106,6 +106,13 @@ class Rewriter:
         self._worked = []
         self._passive_run = False
 
+    def purpose(self, segment: Segment) -> list[str]:
+        """What an action is good for, in the present: "so it sits on top"."""
+        a = segment.start
+        while a < segment.end - 1 and self.v.low[a] != "so":
+            a += 1
+        return ["so", *self._clean(a + 1, segment.end, None)]
+
     # ------------------------------------------------------------------ verbs
 
     def lemma(self, i: int) -> str:
@@ -230,6 +237,13 @@ class Rewriter:
                 front = self._object(subj, segment)
             elif not c.objs and lemma in self.lexicon.making_verbs:
                 front = self._object(subj, segment)
+        if lemma == "do" and not c.objs and not front:
+            where = [*self._tail(h + 1, segment.end, c), *self._fronted(c, segment, [])]
+            return (
+                Phrase(["do", "the", "same", *where], "do", segment.start, [], sure=0.6, same=True)
+                if where[:1] == ["for"]
+                else None
+            )
         compound = self._compound(h, segment.start)
         head = [*compound, verb]
         adverb = self._manner(c, segment.start, h)
@@ -849,6 +863,8 @@ class Rewriter:
         front = self._object(c.subj, segment)
         if low == "mine" or (attr is not None and v.pos[attr] == "NUM"):
             return None
+        if not front:
+            return None
         if attr is not None and v.pos[attr] in ("NOUN", "PROPN"):
             kind, _ = self.lexicon.classify(v.lemma[attr], [])
             if kind in ("material", "tool"):
@@ -1079,6 +1095,8 @@ def _tidy(words: list[str]) -> list[str]:
         if w == "the" and out and out[-1] in ("the", "a", "an"):
             continue
         out.append(w)
+    while len(out) > 1 and out[-1].lower() in ("first", "then", "now"):
+        out.pop()
     loose = (",", ";", ":", "-", "–", "—", "and", "but", "or", "so", "then", "because", "which", "the", "a", "an")
     while out and out[-1].lower() in loose:
         out.pop()

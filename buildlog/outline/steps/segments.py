@@ -174,6 +174,8 @@ def _left(v: View, c: Clause, verbs: set[int]) -> int:
 
 def _is_phrase(v: View, start: int, end: int) -> bool:
     """Whether the tokens stand for themselves before the clause ("Hood. Two pieces …", "The edge, then, is bound")."""
+    while end - 1 > start and v.pos[end - 1] in ("CCONJ", "ADV", "SCONJ") and v.text[end - 1] not in ",.:;":
+        end -= 1
     words = [i for i in range(start, end) if v.pos[i] not in ("PUNCT", "CCONJ", "INTJ", "ADV", "SCONJ", "SPACE")]
     return len(words) >= 3 and any(v.pos[i] in ("NOUN", "PROPN") for i in words) and v.text[end - 1] in ",.:;-–"
 

@@ -55,7 +55,7 @@ _NEVER = frozenset(
     "reason idea point end sense fun trick job rest inch inches centimetre centimeters foot feet yard yards metre meters "
     "millimetre mil cm mm half quarter eighth side sides middle centre center top bottom front place room one ones video "
     "camera part everything something nothing anything people body hand hands finger fingers eye eyes face money pounds quid "
-    "dollars bucks degrees step steps stuff deal noon afternoon evening christmas summer winter spring autumn radio kettle tea soup dog cat right left water air air world church potluck pile word words touch call name line question answer story turn fact smell noise sound look mess ounce ounces gram grams kilo litre pound times mine ours way ways size sizes shape kind amount number length direction work course case love life luck version advice morning evening".split()
+    "dollars bucks degrees step steps stuff deal bunch eighth eighths sixteenth sixteenths thirty forty fifty sixty ten twenty lot rest dozen hundred give shade noon afternoon evening christmas summer winter spring autumn radio kettle tea soup dog cat right left water air air world church potluck pile word words touch call name line question answer story turn fact smell noise sound look mess ounce ounces gram grams kilo litre pound times mine ours way ways size sizes shape kind amount number length direction work course case love life luck version advice morning evening".split()
 )
 _MEASURED_OF = frozenset(
     "piece strip length end edge side corner bit sheet top bottom inside outside pair back front".split()
