@@ -4,7 +4,8 @@
 
 Steps and chapters are matched as ``benchmarks/score.py`` says. Pk and WindowDiff come from segeval 2.0.11 (window: half
 the mean reference segment; Pevzner and Hearst 2002), over seconds, for ours, for equal spacing with as many chapters as
-ours, and for TextTiling (nltk; Hearst 1997). ``--qmsum`` takes QMSum's ``ALL_test.jsonl`` (MIT licence, Zhong et al. 2021,
+ours, and for TextTiling (nltk; Hearst 1997). ``--qmsum`` takes QMSum's ``ALL_test.jsonl`` (MIT licence, Zhong et al.
+2021,
 https://github.com/Yale-LILY/QMSum): topic spans of meetings, over turns. ``--sheet`` prints the steps to be read one by
 one. ``--misses`` and ``--sheet`` are refused for the unseen half.
 """
@@ -12,6 +13,7 @@ one. ``--misses`` and ``--sheet`` are refused for the unseen half.
 from __future__ import annotations
 
 import argparse
+import itertools
 import json
 import statistics
 import time
@@ -32,7 +34,7 @@ THREE_HOURS_S = 3 * 3600
 def masses(starts: Sequence[float], end: float) -> tuple[int, ...]:
     """Lengths in whole seconds of the stretches that begin at ``starts`` (0 is added) and end at ``end``."""
     edges = sorted({0, *(round(s) for s in starts if 0 < s < end - 1), round(end)})
-    return tuple(b - a for a, b in zip(edges, edges[1:], strict=False))
+    return tuple(b - a for a, b in itertools.pairwise(edges))
 
 
 def distances(gold: Sequence[float], got: Sequence[float], end: float) -> tuple[float, float]:
@@ -113,7 +115,8 @@ def narrations(folder: Path, *, misses: bool, sheet: bool) -> None:
         print(f"{name:16}{statistics.mean(v[0] for v in values):7.3f}{statistics.mean(v[1] for v in values):9.3f}")
     faults = check(sentences)
     print(
-        f"\nstep sentences that pass the grammar check: {1 - len(faults) / max(1, len(sentences)):.3f} of {len(sentences)}"
+        f"\nstep sentences that pass the grammar check: {1 - len(faults) / max(1, len(sentences)):.3f} of "
+        "{len(sentences)}"
     )
     if misses:
         print("\n".join(tally.misses))

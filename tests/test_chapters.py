@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import random
 
 import pytest
@@ -13,13 +14,16 @@ from buildlog.outline.chapters.signals import Place
 
 # Four stretches of talk with ten seconds of silence between them; invented for this test.
 STRETCHES = (
-    "Hello everyone, today we are making a little wall shelf for the spice jars in my kitchen. It is a good one for beginners.",
-    "Okay, cutting. I cut two sides from the pine board with a tenon saw. Then I cut the shelf and the back rail to length. "
+    "Hello everyone, today we are making a little wall shelf for the spice jars in my kitchen. It is a good one for "
+    "beginners.",
+    "Okay, cutting. I cut two sides from the pine board with a tenon saw. Then I cut the shelf and the back rail to "
+    "length. "
     "I sanded the sides with a cork block.",
     "Right, the joints. I marked the housings with a knife and a square. I chopped the housings with a chisel. "
     "I glued the shelf into the housings and clamped the sides.",
     "Now the finish. I brushed shellac on the shelf with a soft brush. I rubbed the shellac down with wire wool.",
-    "So that's it for today. I am very pleased with how it hangs on the wall, and so are the spice jars. If you have any "
+    "So that's it for today. I am very pleased with how it hangs on the wall, and so are the spice jars. If you have "
+    "any "
     "questions at all then ask me underneath. Thank you for watching and see you next time.",
 )
 
@@ -86,7 +90,7 @@ def best_by_hand(places: list[Place], end: float, count: int) -> float:
     sums = [
         sum(p.score for p in chosen)
         for chosen in combinations(usable, count)
-        if all(b.start_s - a.start_s >= LEAST_S for a, b in zip(chosen, chosen[1:], strict=False))
+        if all(b.start_s - a.start_s >= LEAST_S for a, b in itertools.pairwise(chosen))
     ]
     return max(sums, default=float("-inf"))
 

@@ -193,7 +193,8 @@ def test_the_command_on_a_folder(tmp_path: Path) -> None:
     assert steps["Rivet the buckle to the strap."] == [pytest.approx(25.0, abs=0.3)]
     plain = CliRunner().invoke(cli, ["footage", str(folder)])
     assert plain.exit_code == 0
-    assert "a one.vtt" in plain.stdout and "Rivet the buckle" in plain.stdout
+    assert "a one.vtt" in plain.stdout
+    assert "Rivet the buckle" in plain.stdout
 
 
 def test_an_empty_folder_is_refused(tmp_path: Path) -> None:

@@ -33,7 +33,8 @@ def command(folder: Path, cut: Path | None, rate: float | None, model: str, lang
     """Log a folder of raw clips: what each shows, which takes repeat a step, where nobody speaks.
 
     A clip's captions beside it (clip.vtt, clip.srt) are read; clips without are heard. With --cut every time is carried
-    over to the finished video's clock, speed changes included, the cut gets its chapters, and what did not make it is said.
+    over to the finished video's clock, speed changes included, the cut gets its chapters, and what did not make it
+    is said.
     Keeps nothing.
     """
     from buildlog.document import RecordingInfo

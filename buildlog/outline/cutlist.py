@@ -60,7 +60,8 @@ class CutList:
 def read_cut(path: Path | str, durations: Mapping[str, float], *, rate: float = 24.0) -> CutList:
     """The cut at ``path`` in terms of the clips named in ``durations`` (file name to length in seconds).
 
-    ``rate`` is the frames a second of a CMX 3600 list, which does not say it itself. Raises :class:`BadInput` for a file
+    ``rate`` is the frames a second of a CMX 3600 list, which does not say it itself. Raises :class:`BadInput` for a
+    file
     that cannot be read, or where no clip of it is among the names.
     """
     path = check_file(path)

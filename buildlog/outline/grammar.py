@@ -1,6 +1,7 @@
 """Whether a sentence reads as a step: our own check on what is written, by a parse of its own.
 
-A step's sentence begins with a bare verb (or "don't"), says nothing in the first person, tells nothing in the past at its
+A step's sentence begins with a bare verb (or "don't"), says nothing in the first person, tells nothing in the past
+at its
 root, and every "it" and "them" has something in front of it to stand for.
 """
 

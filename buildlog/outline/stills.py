@@ -14,7 +14,8 @@ AROUND_S = 2.0  # at most: the sharpest frame is looked for this far from the mi
 def write_stills(recording: Path, steps: Sequence[Step], folder: Path) -> Iterator[Step]:
     """Write ``<step id>.jpg`` into ``folder`` for every step on camera; yields each step once its still lies there.
 
-    A step's ``still`` becomes the picture's file name. Raises :class:`~buildlog.errors.BadInput` for a recording without
+    A step's ``still`` becomes the picture's file name. Raises :class:`~buildlog.errors.BadInput` for a recording
+    without
     a picture.
     """
     folder.mkdir(parents=True, exist_ok=True)

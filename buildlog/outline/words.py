@@ -10,7 +10,8 @@ if TYPE_CHECKING:
 # Words that soften, fill or point at the picture: a written step does without them wherever they stand.
 HEDGES = frozenset(
     "just actually basically really literally obviously honestly simply probably maybe perhaps hopefully anyway "
-    "certainly definitely frankly apparently essentially effectively clearly truly actually um uh er erm huh hmm eh oh ah "
+    "certainly definitely frankly apparently essentially effectively clearly truly actually um uh er erm huh hmm eh "
+    "oh ah "
     "please okay ok alright right yeah yep yes well now then so also first next finally lastly afterwards meanwhile "
     "again though anyhow currently already kinda sorta ish too either only even still mind cheers sorry".split()
 )
@@ -18,21 +19,34 @@ HEDGES = frozenset(
 MEANT_AFTER_VERB = frozenset("again only even first still either too right just then so already".split())
 HEDGE_PHRASES: tuple[tuple[str, ...], ...] = (
     ("you", "know"), ("i", "mean"), ("i", "think"), ("i", "guess"), ("i", "suppose"), ("i", "believe"), ("i", "reckon"),
-    ("of", "course"), ("sort", "of"), ("kind", "of"), ("a", "kind", "of"), ("more", "or", "less"), ("or", "whatever"), ("or", "something"),
+    ("of", "course"), ("sort", "of"), ("kind", "of"), ("a", "kind", "of"), ("more", "or", "less"), ("or", "whatever"),
+    ("or", "something"),
     ("and", "stuff"), ("and", "that"), ("or", "anything"), ("as", "well"), ("by", "the", "way"), ("to", "be", "honest"),
     ("if", "you", "like"), ("if", "you", "will"), ("as", "usual"), ("as", "always"), ("as", "you", "can", "see"),
-    ("you", "can", "see"), ("like", "i", "said"), ("as", "i", "said"), ("as", "i", "say"), ("so", "to", "speak"), ("believe", "me"),
-    ("trust", "me"), ("let", "me", "see"), ("let", "'s", "see"), ("what", "is", "it"), ("at", "this", "point"), ("in", "the", "end"),
-    ("at", "the", "minute"), ("at", "the", "moment"), ("for", "me"), ("for", "us"), ("for", "you"), ("for", "now"), ("on", "camera"),
-    ("off", "camera"), ("after", "that"), ("from", "there"), ("there", "we", "go"), ("there", "you", "go"), ("here", "we", "go"),
-    ("as", "i", "go"), ("as", "you", "do"), ("like", "so"), ("like", "that"), ("like", "this"), ("last", "night"), ("this", "morning"),
-    ("yesterday",), ("today",), ("tonight",), ("this", "afternoon"), ("this", "time"), ("at", "lunchtime"), ("in", "the", "meantime"),
+    ("you", "can", "see"), ("like", "i", "said"), ("as", "i", "said"), ("as", "i", "say"), ("so", "to", "speak"),
+    ("believe", "me"),
+    ("trust", "me"), ("let", "me", "see"), ("let", "'s", "see"), ("what", "is", "it"), ("at", "this", "point"),
+    ("in", "the", "end"),
+    ("at", "the", "minute"), ("at", "the", "moment"), ("for", "me"), ("for", "us"), ("for", "you"), ("for", "now"),
+    ("on", "camera"),
+    ("off", "camera"), ("after", "that"), ("from", "there"), ("there", "we", "go"), ("there", "you", "go"),
+    ("here", "we", "go"),
+    ("as", "i", "go"), ("as", "you", "do"), ("like", "so"), ("like", "that"), ("like", "this"), ("last", "night"),
+    ("this", "morning"),
+    ("yesterday",), ("today",), ("tonight",), ("this", "afternoon"), ("this", "time"), ("at", "lunchtime"),
+    ("in", "the", "meantime"),
     ("first", "of", "all"), ("last", "of", "all"), ("to", "start", "with"), ("to", "begin", "with"), ("at", "first"),
-    ("over", "the", "weekend"), ("before", "that"), ("before", "this"), ("before", "any", "of", "this"), ("before", "all", "that"),
-    ("before", "all", "of", "that"), ("before", "i", "started"), ("before", "we", "started"), ("as", "well", "as", "i", "could"),
-    ("if", "that", "makes", "sense"), ("real", "quick"), ("once", "more"), ("or", "so", "they", "say"), ("look",), ("see",), ("hear", "that"),
-    ("in", "here"), ("over", "here"), ("right", "here"), ("here",), ("up", "here"), ("ahead",), ("et", "cetera"), ("etcetera",),
-    ("dot",), ("with", "that", "in", "mind"), ("by", "hand", "of", "course"), ("that", "'s", "it"), ("for", "starters"), ("see", "that"), ("and", "all"), ("so", "now"), ("okay", "so"), ("and", "so"), ("when", "nobody", "was", "filming"), ("while", "nobody", "was", "filming"),
+    ("over", "the", "weekend"), ("before", "that"), ("before", "this"), ("before", "any", "of", "this"),
+    ("before", "all", "that"),
+    ("before", "all", "of", "that"), ("before", "i", "started"), ("before", "we", "started"),
+    ("as", "well", "as", "i", "could"),
+    ("if", "that", "makes", "sense"), ("real", "quick"), ("once", "more"), ("or", "so", "they", "say"), ("look",),
+    ("see",), ("hear", "that"),
+    ("in", "here"), ("over", "here"), ("right", "here"), ("here",), ("up", "here"), ("ahead",), ("et", "cetera"),
+    ("etcetera",),
+    ("dot",), ("with", "that", "in", "mind"), ("by", "hand", "of", "course"), ("that", "'s", "it"),
+    ("for", "starters"), ("see", "that"), ("and", "all"), ("so", "now"), ("okay", "so"), ("and", "so"),
+    ("when", "nobody", "was", "filming"), ("while", "nobody", "was", "filming"),
 )  # fmt: skip
 _PHRASES: dict[str, list[tuple[str, ...]]] = {}
 for _p in HEDGE_PHRASES:
@@ -93,24 +107,31 @@ def plain_verb(text: str, lemma: str, known: frozenset[str]) -> str:
     if text.endswith("ed") and lemma == text[:-1]:
         stem = text[:-2]
         vowels = "aeiouy"
-        if len(stem) > 3 and stem[-1] not in vowels and (stem[-2] not in vowels or stem[-3] in vowels):
-            if (stem[-1] not in "scvgzu" and not stem.endswith(("st", "pl", "tl", "bl"))) or stem.endswith(
-                ("ss", "rk")
-            ):
-                return stem
+        hard = stem[-1] not in "scvgzu" and not stem.endswith(("st", "pl", "tl", "bl"))
+        closed = len(stem) > 3 and stem[-1] not in vowels and (stem[-2] not in vowels or stem[-3] in vowels)
+        if closed and (hard or stem.endswith(("ss", "rk"))):
+            return stem
     return lemma
 
 
 PAST = {
-    "redrew": "redraw", "redid": "redo", "undid": "undo", "rewound": "rewind", "recut": "recut", "reset": "reset", "unwound": "unwind", "laid": "lay",
-    "sewed": "sew", "sawn": "saw", "sewn": "sew", "hewn": "hew", "drawn": "draw", "bored": "bore", "mitered": "miter", "carved": "carve", "housed": "house", "glued": "glue", "screwed": "screw", "hemmed": "hem", "turned": "turn", "planed": "plane", "routed": "rout", "resewed": "resew", "hung": "hang", "stuck": "stick", "dug": "dig", "shot": "shoot", "sawed": "saw", "trod": "tread", "wove": "weave",
-    "woven": "weave", "tore": "tear", "torn": "tear", "wrung": "wring", "spun": "spin", "bent": "bend", "ground": "grind", "strung": "string",
-    "restrung": "restring", "threaded": "thread", "skived": "skive", "hemmed": "hem", "unpicked": "unpick", "felled": "fell", "spliced": "splice",
+    "redrew": "redraw", "redid": "redo", "undid": "undo", "rewound": "rewind", "recut": "recut", "reset": "reset",
+    "unwound": "unwind", "laid": "lay",
+    "sewed": "sew", "sawn": "saw", "sewn": "sew", "hewn": "hew", "drawn": "draw", "bored": "bore", "mitered": "miter",
+    "carved": "carve", "housed": "house", "glued": "glue", "screwed": "screw", "hemmed": "hem", "turned": "turn",
+    "planed": "plane", "routed": "rout", "resewed": "resew", "hung": "hang", "stuck": "stick", "dug": "dig",
+    "shot": "shoot", "sawed": "saw", "trod": "tread", "wove": "weave",
+    "woven": "weave", "tore": "tear", "torn": "tear", "wrung": "wring", "spun": "spin", "bent": "bend",
+    "ground": "grind", "strung": "string",
+    "restrung": "restring", "threaded": "thread", "skived": "skive", "unpicked": "unpick",
+    "felled": "fell", "spliced": "splice",
     "ploughed": "plough", "mitred": "mitre", "tacked": "tack", "dovetailed": "dovetail", "chamfered": "chamfer",
 }  # fmt: skip
 _IRREGULAR = frozenset(
-    "be have do go put set cut get make take give let leave come run sit stand lie lay hold keep bring wind bind grind feed bend "
-    "draw drive slide stick sew saw tear wear weave weigh fit split spread shut hang swing spin sink shrink thread".split()
+    "be have do go put set cut get make take give let leave come run sit stand lie lay hold keep bring wind bind "
+    "grind feed bend "
+    "draw drive slide stick sew saw tear wear weave weigh fit split spread shut hang swing spin "
+    "sink shrink thread".split()
 )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
@@ -35,7 +36,7 @@ def find_chapters(
     starts = [0, *(p.at for p in chosen), len(v.text)]
     out: list[Chapter] = []
     taken: set[str] = set()
-    for n, (a, b) in enumerate(zip(starts, starts[1:], strict=False)):
+    for n, (a, b) in enumerate(itertools.pairwise(starts)):
         inside = [d for d in drafts if a <= d.at < b]
         text = title(doc, v, lexicon, inside, a, b, first=n == 0, last=n == len(starts) - 2, taken=taken)
         taken.add(text.lower())

@@ -1,6 +1,7 @@
 """Where chapters begin: the set of places with the most evidence that keeps the hosts' rules.
 
-Rules (support.vevo.com 6945557784347, which carries the largest host's rule): the first chapter at 0:00, at least three,
+Rules (support.vevo.com 6945557784347, which carries the largest host's rule): the first chapter at 0:00, at least
+three,
 in ascending order, each of 10 seconds or more.
 """
 
@@ -17,7 +18,8 @@ LEAST_COUNT = 3
 
 
 def usual_count(duration_s: float) -> float:
-    """How many chapters a part of this length usually has: about one every 45 s at 7 minutes, fewer a minute later on."""
+    """How many chapters a part of this length usually has: about one every 45 s at 7 minutes, fewer a minute later
+    on."""
     return max(3.0, 3.35 * math.sqrt(max(0.0, duration_s) / 60.0))
 
 

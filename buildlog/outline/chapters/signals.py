@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import statistics
 from bisect import bisect_left
@@ -32,30 +33,42 @@ _WINDOW = 70  # tokens on either side whose words are compared
 _CUES: tuple[tuple[str, ...], ...] = tuple(
     tuple(p.split())
     for p in (
-        "next up", "next", "right so", "right then", "right", "okay so", "okay now", "okay", "ok so", "ok", "alright so", "alright", "so then",
-        "so now", "now then", "now", "then the", "then it 's", "then", "so the", "and then", "let 's", "moving on", "on to", "onto", "last thing", "last of all",
-        "last", "finally", "first job", "first thing", "first", "time for", "time to", "for the", "so that 's", "that 's it", "that 's",
-        "so there", "so we", "and so", "so", "and for the", "and here 's", "while that", "once that", "anyway", "step", "after that", "before", "meanwhile",
+        "next up", "next", "right so", "right then", "right", "okay so", "okay now", "okay", "ok so", "ok",
+        "alright so", "alright", "so then",
+        "so now", "now then", "now", "then the", "then it 's", "then", "so the", "and then", "let 's", "moving on",
+        "on to", "onto", "last thing", "last of all",
+        "last", "finally", "first job", "first thing", "first", "time for", "time to", "for the", "so that 's",
+        "that 's it", "that 's",
+        "so there", "so we", "and so", "so", "and for the", "and here 's", "while that", "once that", "anyway",
+        "step", "after that", "before", "meanwhile",
         "so what", "what else", "to finish",
     )
 )  # fmt: skip
 _STRONG = frozenset(
     " ".join(p.split())
     for p in (
-        "next up", "next", "right so", "right then", "right", "okay so", "okay now", "okay", "ok so", "ok", "alright so", "alright", "so then", "moving on", "on to",
-        "onto", "last thing", "last of all", "finally", "time for", "time to", "that 's it", "while that", "first job", "meanwhile",
+        "next up", "next", "right so", "right then", "right", "okay so", "okay now", "okay", "ok so", "ok",
+        "alright so", "alright", "so then", "moving on", "on to",
+        "onto", "last thing", "last of all", "finally", "time for", "time to", "that 's it", "while that",
+        "first job", "meanwhile",
     )
 )  # fmt: skip
 _OUTRO = (
-    "thank you for watching", "thanks for watching", "thanks ever so much", "see you", "that 's it for", "so that 's it", "that 's me", "so there we have it",
-    "so there it is", "so there she is", "all together", "altogether", "all told", "in the next one", "next week", "next month", "next time", "bye", "ta - ra", "cheerio",
-    "good night", "so that 's the", "and that 's it", "see you next", "subscribe", "in the description", "until next time", "catch you", "the whole thing cost",
+    "thank you for watching", "thanks for watching", "thanks ever so much", "see you", "that 's it for",
+    "so that 's it", "that 's me", "so there we have it",
+    "so there it is", "so there she is", "all together", "altogether", "all told", "in the next one", "next week",
+    "next month", "next time", "bye", "ta - ra", "cheerio",
+    "good night", "so that 's the", "and that 's it", "see you next", "subscribe", "in the description",
+    "until next time", "catch you", "the whole thing cost",
     "so that comes to", "it all came to", "there you have it", "that 's a wrap", "happy making",
 )  # fmt: skip
 _STOP = frozenset(
-    "the a an and or but so to of in on at with for from into onto over it its is be been was were are am has have had do does did i you we they he "
-    "she me my your our their this that these those there here then now just not no n't 's 'll 've 're 'd 'm what which who how when where "
-    "if as by up out off down all one two some any other like get got go going put make know think see say thing bit way really very "
+    "the a an and or but so to of in on at with for from into onto over it its is be been was were are am has have "
+    "had do does did i you we they he "
+    "she me my your our their this that these those there here then now just not no n't 's 'll 've 're 'd 'm what "
+    "which who how when where "
+    "if as by up out off down all one two some any other like get got go going put make know think see say thing bit "
+    "way really very "
     "because about more can could would will should might um uh well okay right yes".split()
 )
 
@@ -81,7 +94,7 @@ def silences(v: View, pauses: Sequence[tuple[float, float]] = ()) -> list[float]
             paces.append(chars / length)
     # Slow lines hold silences, so the usual pace lies above the middle.
     pace = statistics.quantiles(paces, n=10)[5] if len(paces) > 3 else 15.0
-    for (a, b), (c, _) in zip(bounds, bounds[1:], strict=False):
+    for (a, b), (c, _) in itertools.pairwise(bounds):
         gap = max(0.0, v.start_s[c] - v.end_s[b - 1])
         chars = sum(len(v.text[i]) + 1 for i in range(a, b))
         slack = (v.end_s[b - 1] - v.start_s[a]) - chars / pace

@@ -23,7 +23,8 @@ if TYPE_CHECKING:
 
 LONGEST = 59
 _DULL = frozenset(
-    "put get do make use go let leave set take have keep add be place start bring turn give try lay hold run work pull push drop".split()
+    "put get do make use go let leave set take have keep add be place start bring turn give try lay hold run work "
+    "pull push drop".split()
 )
 
 
@@ -115,7 +116,7 @@ def _pairs(
     best: dict[tuple[str, str], float] = {}
     for d in drafts:
         for p in d.phrases:
-            if p.words and p.words[0] == "don't" or p.same:
+            if (p.words and p.words[0] == "don't") or p.same:
                 continue
             known = lexicon.technique_for_verb(p.verb) is not None
             weight = (0.2 if p.verb in _DULL else 1.8 if known else 1.0) + 0.4 * min(3, verbs[p.verb])
@@ -180,7 +181,8 @@ def _no_article(thing: str) -> bool:
 
 
 def _topic(v: View, lexicon: Lexicon, start: int, end: int) -> str | None:
-    """What the chapter's first sentence names as its subject ("So the lid.", "Let's do the neck", "For the covers I …")."""
+    """What the chapter's first sentence names as its subject ("So the lid.", "Let's do the neck", "For the covers I
+    …")."""
     for s in range(v.sent_of[start], min(v.sent_of[start] + 2, len(v.sents))):
         a, b = v.sents[s]
         if a >= end:

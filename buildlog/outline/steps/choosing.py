@@ -6,12 +6,13 @@ or told to the viewer, with a verb of making). Each gives evidence in log odds; 
 
 from __future__ import annotations
 
+import itertools
 import math
 from bisect import bisect_left
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from buildlog.outline.steps.rewriting import same_word
+from buildlog.outline.steps.phrases import same_word
 from buildlog.outline.steps.segments import Segment
 from buildlog.outline.words import names_topic
 
@@ -43,9 +44,12 @@ _MODE = {
     "question": -2.5,
 }
 _EMPTY = frozenset(
-    "do be have get take go come see look know think say tell show mean want need try use like find turn keep let wish hope "
-    "guess feel call thank subscribe enjoy watch listen talk ask explain promise bother mind swear remember forget love hate "
-    "happen work start finish end cost pay buy spend order live belong cry laugh film record upload link post share plan".split()
+    "do be have get take go come see look know think say tell show mean want need try use like find turn keep let "
+    "wish hope "
+    "guess feel call thank subscribe enjoy watch listen talk ask explain promise bother mind swear remember forget "
+    "love hate "
+    "happen work start finish end cost pay buy spend order live belong cry laugh film record upload link post share "
+    "plan".split()
 )
 _WRONG = frozenset("wrong backwards mistake accidentally unpicked unpick".split())
 _PARTICLES = frozenset("off out apart up down over inside through in under".split())
@@ -105,7 +109,7 @@ def refine(v: View, segments: list[Segment], clauses: list[Clause], reading: Rea
             if layer[i, 1] > 0.55 and i - cuts[-1] >= 3 and v.pos[i] not in ("PUNCT",):
                 cuts.append(i)
         cuts.append(s.end)
-        for a, b in zip(cuts, cuts[1:], strict=False):
+        for a, b in itertools.pairwise(cuts):
             out += _clip(v, Segment(a, b, _clause_in(clauses, s, a, b), a == s.start and s.first), layer)
     return out
 

@@ -6,14 +6,15 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from buildlog.outline.steps.rewriting import Phrase
+    from buildlog.outline.steps.phrases import Phrase
 
 
 @dataclass(slots=True)
 class Draft:
     """``text`` is the sentence, tokens ``start`` to ``end`` tell it, ``at`` is where the doing begins.
 
-    ``same_as`` are the drafts it repeats; ``earlier`` says that it was done before what is told around it ("before any of
+    ``same_as`` are the drafts it repeats; ``earlier`` says that it was done before what is told around it ("before
+    any of
     this I'd already …"): 2 before everything, 1 before the step in front of it.
     """
 

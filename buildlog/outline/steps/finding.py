@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 from buildlog.outline.steps.choosing import Told, choose, refine, so_that
 from buildlog.outline.steps.drafts import Draft
 from buildlog.outline.steps.ordering import earlier, in_order, mark_off_camera, without_repeats
+from buildlog.outline.steps.phrases import Phrase
 from buildlog.outline.steps.pieces import name_pieces
-from buildlog.outline.steps.rewriting import Phrase, Rewriter
+from buildlog.outline.steps.rewriting import Rewriter
 from buildlog.outline.steps.segments import Segment, find_segments
 from buildlog.outline.steps.things import Things
 from buildlog.outline.words import COMPOUNDS, PLURAL_PRONOUNS, joined, sentence

@@ -13,7 +13,8 @@ if TYPE_CHECKING:
     from buildlog.tag.view import View
 
 _BEFORE_ALL = (
-    "before any of", "before all", "before i started", "before we started", "before i even", "before anything", "before filming", "before i cut anything",
+    "before any of", "before all", "before i started", "before we started", "before i even", "before anything",
+    "before filming", "before i cut anything",
     "first of all i'd", "beforehand",
 )  # fmt: skip
 _ALREADY = frozenset(["already", "beforehand", "earlier"])
@@ -53,7 +54,8 @@ def in_order(v: View, drafts: list[Draft]) -> list[Draft]:
 def mark_off_camera(v: View, drafts: list[Draft], notes: list[Any], reading: Reading | None) -> None:
     """Set ``on_camera`` false where the words say that it was not filmed.
 
-    A remark that tells no step itself ("I did this bit off camera") speaks of the steps in the sentences right after it.
+    A remark that tells no step itself ("I did this bit off camera") speaks of the steps in the sentences right after
+    it.
     """
     spans = [(n.start, n.end) for n in notes if n.kind == "off_camera"]
     for a, b in spans:

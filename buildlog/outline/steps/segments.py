@@ -6,6 +6,7 @@ where the next one begins, and keeps every word in between. A sentence without a
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -82,8 +83,9 @@ def _small_clauses(v: View, clauses: list[Clause], segments: list[Segment]) -> l
         last = out[-1] if out else None
         if (
             last is not None and last.clause is not None and s.clause is not None and last.end == s.start
-            and v.sent_of[last.start] == v.sent_of[s.start] and last.end - 1 == clauses[last.clause].verb and v.pos[s.start] in ("DET", "NOUN")
-            and clauses[s.clause].subj is not None and not clauses[last.clause].objs and v.tag[clauses[s.clause].verb] in ("VBN", "VBD", "VB", "VBZ")
+            and v.sent_of[last.start] == v.sent_of[s.start] and last.end - 1 == clauses[last.clause].verb
+            and v.pos[s.start] in ("DET", "NOUN") and clauses[s.clause].subj is not None
+            and not clauses[last.clause].objs and v.tag[clauses[s.clause].verb] in ("VBN", "VBD", "VB", "VBZ")
         ):  # fmt: skip
             last.end = s.end
             continue
@@ -113,8 +115,10 @@ def with_compounds(v: View, clauses: list[Clause], lexicon: Lexicon) -> list[Cla
         if n and _half_of_compound(v, clauses[n - 1], clauses, n - 1, lexicon):
             a = clauses[n - 1]
             out[n] = replace(
-                c, subj=a.subj, own_subject=a.own_subject, relation=a.relation, mode=a.mode, agent=a.agent, passive=a.passive or c.passive,
-                negated=a.negated, frame=a.frame, start=a.start, parent=a.parent, objs=c.objs or [o for o in a.objs if o > c.verb],
+                c, subj=a.subj, own_subject=a.own_subject, relation=a.relation, mode=a.mode, agent=a.agent,
+                passive=a.passive or c.passive,
+                negated=a.negated, frame=a.frame, start=a.start, parent=a.parent,
+                objs=c.objs or [o for o in a.objs if o > c.verb],
             )  # fmt: skip
     return out
 
@@ -182,7 +186,7 @@ def _is_phrase(v: View, start: int, end: int) -> bool:
 
 def _breaks(v: View, clauses: list[Clause], segments: list[Segment]) -> list[Segment]:
     """Joining words at a segment's end go to the next one."""
-    for a, b in zip(segments, segments[1:], strict=False):
+    for a, b in itertools.pairwise(segments):
         if v.low[b.start] == "or" and b.start + 1 < b.end and v.low[b.start + 1] == "so":
             a.end = b.start = b.start + 2  # "an inch or so" belongs to what is measured
         while (

@@ -41,21 +41,33 @@ class Thing:
 
 
 _PRAISE = frozenset(
-    "nice lovely little big good great beautiful old new tiny bloody stupid silly cheap gorgeous pretty wee massive huge whole "
-    "own other same next first last second third proper decent own usual actual certain particular more extra spare few "
+    "nice lovely little big good great beautiful old new tiny bloody stupid silly cheap gorgeous pretty wee massive "
+    "huge whole "
+    "own other same next first last second third proper decent own usual actual certain particular more extra spare "
+    "few "
     "couple only very such exact entire gigantic enormous horrible fancy famous favourite favorite".split()
 )
 _ROLE = {
-    "dobj": 2.4, "nsubjpass": 2.4, "ROOT": 2.2, "attr": 1.8, "nsubj": 1.7, "appos": 1.2, "conj": 1.4, "oprd": 1.4, "dative": 1.2, "pobj": 0.9,
+    "dobj": 2.4, "nsubjpass": 2.4, "ROOT": 2.2, "attr": 1.8, "nsubj": 1.7, "appos": 1.2, "conj": 1.4, "oprd": 1.4,
+    "dative": 1.2, "pobj": 0.9,
     "npadvmod": 0.3, "compound": 0.0,
 }  # fmt: skip
 _NO_THING = frozenset(["person", "abstract", "count"])
 _NEVER = frozenset(
-    "way time times bit thing things lot kind sort day days night week weeks month minute minutes second seconds hour hours year "
-    "reason idea point end sense fun trick job rest inch inches centimetre centimeters foot feet yard yards metre meters "
-    "millimetre mil cm mm half quarter eighth side sides middle centre center top bottom front place room one ones video "
-    "camera part everything something nothing anything people body hand hands finger fingers eye eyes face money pounds quid "
-    "dollars bucks degrees step steps stuff deal bunch eighth eighths sixteenth sixteenths thirty forty fifty sixty ten twenty lot rest dozen hundred give shade noon afternoon evening christmas summer winter spring autumn radio kettle tea soup dog cat right left water air air world church potluck pile word words touch call name line question answer story turn fact smell noise sound look mess ounce ounces gram grams kilo litre pound times mine ours way ways size sizes shape kind amount number length direction work course case love life luck version advice morning evening".split()
+    "way time times bit thing things lot kind sort day days night week weeks month minute minutes second seconds hour "
+    "hours year "
+    "reason idea point end sense fun trick job rest inch inches centimetre centimeters foot feet yard yards metre "
+    "meters "
+    "millimetre mil cm mm half quarter eighth side sides middle centre center top bottom front place room one ones "
+    "video "
+    "camera part everything something nothing anything people body hand hands finger fingers eye eyes face money "
+    "pounds quid "
+    "dollars bucks degrees step steps stuff deal bunch eighth eighths sixteenth sixteenths thirty forty fifty sixty "
+    "ten twenty lot rest dozen hundred give shade noon afternoon evening christmas summer winter spring autumn radio "
+    "kettle tea soup dog cat right left water air air world church potluck pile word words touch call name line "
+    "question answer story turn fact smell noise sound look mess ounce ounces gram grams kilo litre pound times mine "
+    "ours way ways size sizes shape kind amount number length direction work course case love life luck version "
+    "advice morning evening".split()
 )
 _MEASURED_OF = frozenset(
     "piece strip length end edge side corner bit sheet top bottom inside outside pair back front".split()
@@ -273,7 +285,8 @@ class Things:
         self.told.append((where, thing))
 
     def build(self) -> Thing | None:
-        """The thing that the whole narration makes, as far as its first minutes tell ("this is going to be a holster")."""
+        """The thing that the whole narration makes, as far as its first minutes tell ("this is going to be a
+        holster")."""
         v = self.v
         for t in self.all:
             if t.head > min(220, len(v.text) // 3):

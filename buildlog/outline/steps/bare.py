@@ -1,0 +1,192 @@
+"""Steps told without a verb of their own: gerunds, names of techniques, things that are added, "the same again"."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from buildlog.outline.steps.phrases import Phrase, same_word, with_comma
+from buildlog.outline.steps.states import States
+from buildlog.outline.steps.tables import WHERE
+from buildlog.outline.steps.things import is_pronoun
+from buildlog.outline.words import HEDGES
+
+if TYPE_CHECKING:
+    from buildlog.outline.steps.segments import Segment
+
+
+class Bare(States):
+    """Rewrites phrases that have no clause."""
+
+    def _same_again(self, segment: Segment) -> Phrase | None:
+        """ "The lid is the same again, only shorter", "I did the same for the other side", "do that again"."""
+        v = self.v
+        at = same_word(v, segment.start, segment.end)
+        if at is None:
+            return None
+        c = self.clauses[segment.clause] if segment.clause is not None else None
+        if c is not None and self.lemma(c.verb) not in ("do", "be", "go", "get", "have", "repeat"):
+            return None
+        rest = at + 1
+        while rest < segment.end and v.low[rest] in (
+            "thing",
+            "deal",
+            "dance",
+            "again",
+            "way",
+            "story",
+            "process",
+            "method",
+            "as",
+            "before",
+            "idea",
+            "did",
+            "what",
+            "we",
+            "just",
+            "it",
+            "i",
+            "that",
+            "exactly",
+            "trick",
+            "drill",
+        ):
+            rest += 1
+        tail = self._clean(rest, segment.end, None)
+        if tail and tail[0] not in ("for", "on", "with", "to", "onto", "in", "but", "only", "except", "at", ","):
+            tail = [",", *tail]
+        if (
+            c is not None
+            and c.subj is not None
+            and c.verb > c.subj >= segment.start
+            and self.lemma(c.verb) in ("be", "go", "get")
+            and not is_pronoun(v.low[c.subj])
+            and v.pos[c.subj] in ("NOUN", "PROPN")
+        ):
+            front = self._object(c.subj, segment)
+            if front and front[0].lower() not in ("the", "a", "an", "each", "both", "all", "every", "another"):
+                front = ["the", *front]
+            return Phrase(
+                ["make", *front, "the", "same", "way", *with_comma(tail)],
+                "make",
+                segment.start,
+                [],
+                sure=0.8,
+                same=True,
+            )
+        fronted = self._clean(segment.start, at, None) if c is None else self._fronted(c, segment, [])
+        if c is None and fronted:
+            lead = [w for w in fronted if w.lower() not in ("for", "do", "the", "exactly")]
+            if lead:
+                return Phrase(
+                    ["make", "the", *lead, "the", "same", "way", *with_comma(tail)],
+                    "make",
+                    segment.start,
+                    [],
+                    sure=0.7,
+                    same=True,
+                )
+        fronted = [w for w in fronted if w]
+        if not tail and not fronted:
+            return Phrase(["repeat", "the", "same", "step"], "repeat", segment.start, [], sure=0.5, same=True)
+        return Phrase(["do", "the", "same", *fronted, *with_comma(tail)], "do", segment.start, [], sure=0.8, same=True)
+
+    def _verbless(self, segment: Segment) -> Phrase | None:
+        """A phrase without a verb: a gerund, a technique's name, or things that are added."""
+        v = self.v
+        a, b = segment.start, segment.end
+        while a < b and (
+            v.pos[a] in ("PUNCT", "CCONJ", "INTJ")
+            or v.low[a] == "last"
+            or (v.low[a] in HEDGES and v.low[a] != "right")
+            or (v.low[a] in ("okay", "right") and a + 1 < b and v.low[a + 1] not in ("side", "sides"))
+        ):
+            a += 1
+        if a >= b:
+            return None
+        bare_verb = (
+            v.low[a] in self.lexicon.making_verbs
+            and a + 1 < b
+            and (v.pos[a + 1] in ("DET", "PRON", "NUM", "ADV", "ADP", "PART") or v.pos[a] == "VERB")
+        )
+        if (
+            a not in self._inside_item
+            and not (a in self._item and v.pos[a] == "NOUN")
+            and (
+                (
+                    v.tag[a] in ("VBN", "VB", "VBD", "VBP")
+                    or (v.tag[a] == "VBG" and self.lexicon.classify(v.low[a])[0] not in ("material", "piece"))
+                )
+                or bare_verb
+                or (v.low[a].endswith("ing") and self.lemma_of_gerund(a))
+            )
+        ):
+            verb = (
+                v.low[a]
+                if bare_verb
+                else self.lemma(a)
+                if v.tag[a].startswith("V")
+                else (self.lemma_of_gerund(a) or v.low[a])
+            )
+            words = self._clean(a + 1, b, None)
+            named = self._named[-1:]
+            participle = v.tag[a] in ("VBN", "VBD")
+            if participle and not named:
+                words = ["it", *words]
+            if not words and not participle:
+                return None
+            return Phrase([verb, *words], verb, a, list(named), bare=not words, sure=0.7)
+        head = next((i for i in range(a, b) if v.pos[i] in ("NOUN", "PROPN") and v.dep[i] not in ("compound",)), None)
+        if v.pos[a] in ("ADV", "ADP", "SCONJ"):
+            return None
+        if head is None or (v.dep[head] == "pobj" and v.pos[a] == "NUM"):
+            words = self._clean(a, b, None)
+            return (
+                Phrase(["add", *words], "add", a, [], sure=0.5, fragment=True)
+                if v.pos[a] == "NUM" and len(words) > 1
+                else None
+            )
+        words = self._clean(a, b, None)
+        if not words:
+            return None
+        compound = self._technique_verb(a, b)
+        if compound is not None:
+            verb, upto = compound
+            return Phrase([verb, *self._clean(upto, b, None)], verb.split()[-1], a, [], bare=upto >= b, sure=0.6)
+        mods = [v.lemma[k] for k in v.kids[head] if k < head and v.dep[k] in ("compound", "amod")]
+        kind, _ = self.lexicon.classify(v.lemma[head], mods)
+        if kind is None and not any(v.pos[i] == "NUM" for i in range(a, b)):
+            return None
+        verb = self._for_noun(head, kind)
+        if any(
+            (v.dep[i] == "prep" and v.low[i] in WHERE) or v.low[i] in ("face", "sides") for i in range(head + 1, b)
+        ) and verb in ("add", "make", "use", "cut"):
+            verb = "put"
+        t = self.things.at(head)
+        if t is not None:
+            self._named.append(t)
+            self.things.remember(head, t)
+        return Phrase([*verb.split(), *words], verb.split()[0], a, [t] if t else [], sure=0.5, fragment=True)
+
+    def _technique_verb(self, a: int, b: int) -> tuple[str, int] | None:
+        """ "Glue up." "Slip stitch round the edge": a technique named alone is an order to do it."""
+        v = self.v
+        for m in self.lexicon.technique_terms_at(v.lemma, v.low, a):
+            if m.end <= b and v.pos[a] in ("VERB", "NOUN", "ADJ") and v.tag[a] not in ("NNS",):
+                verb = self.lemma(a)
+                if verb in self.lexicon.making_verbs and v.low[a] in (verb, verb + "ing"):
+                    return v.words(a, m.end).lower(), m.end
+        return None
+
+    def lemma_of_gerund(self, i: int) -> str | None:
+        """The verb of a noun in -ing that names work ("topstitching"), or ``None``."""
+        low = self.v.low[i]
+        if self.lexicon.classify(low)[0] in ("material", "piece", "product"):
+            return None  # binding, wadding, facing: things
+        for end in ("", "e"):
+            stem = low[:-3] + end
+            if stem in self.lexicon.making_verbs:
+                return stem
+        stem = low[:-3]
+        if len(stem) > 3 and stem[-1] == stem[-2] and stem[:-1] in self.lexicon.making_verbs:
+            return stem[:-1]
+        return None

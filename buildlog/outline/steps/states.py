@@ -1,0 +1,200 @@
+"""Steps told as a state: "both halves are level", "there's a hole at the top", "I've got a walking foot on"."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from buildlog.outline.steps.phrases import Phrase
+from buildlog.outline.steps.segments import purpose_first
+from buildlog.outline.steps.tables import CARRY_BACK, DURATION, NOUN_VERB, PARTICLES
+from buildlog.outline.steps.things import is_pronoun
+from buildlog.outline.steps.wording import Wording
+from buildlog.outline.words import HEDGES, PAST
+
+if TYPE_CHECKING:
+    from buildlog.outline.steps.segments import Segment
+    from buildlog.tag.clauses import Clause
+
+
+class States(Wording):
+    """Rewrites clauses of being and having."""
+
+    def _made(self, segment: Segment, c: Clause, verb: str, rest: list[str], head: list[str] | None = None) -> Phrase:
+        v = self.v
+        words = [*(head or [verb]), *rest]
+        if c.negated:
+            words = ["don't", *words]
+        things = [t for t in (self.things.at(o) for o in self._objects(c)) if t is not None] + self._worked[-1:]
+        for t in things:
+            self.things.remember(c.verb, t)
+        bare = not any(w.lower() not in PARTICLES for w in rest)
+        start = segment.start
+        while start < c.verb and (v.pos[start] in ("PUNCT", "CCONJ", "INTJ") or v.low[start] in HEDGES):
+            start += 1
+        return Phrase(words, verb, start, things, bare)
+
+    def _objects(self, c: Clause) -> list[int]:
+        return [*c.objs, *([c.subj] if c.passive and c.subj is not None else [])]
+
+    def _state(self, segment: Segment, c: Clause) -> Phrase | None:
+        """ "Both halves are level", "the binding is two inch strips", "there's a hole at the top"."""
+        v = self.v
+        tail_start = c.verb + 1
+        made = self._made_so(segment, c)
+        if made is not None:
+            return made
+        if c.subj is None or c.subj > c.verb or not (segment.start <= c.subj):
+            words = self._clean(tail_start, segment.end, c)
+            return self._made(segment, c, "use", words) if words else None
+        low = v.low[c.subj]
+        if low == "there" or v.dep[c.subj] == "expl":
+            words = self._clean(tail_start, segment.end, c)
+            return self._made(segment, c, "make", words) if words else None
+        words = self._clean(tail_start, segment.end, c)
+        if not words:
+            return None
+        attr = c.attr
+        if attr is not None and v.pos[attr] in ("NOUN", "PROPN") and (is_pronoun(low) or low == "what"):
+            kind, _ = self.lexicon.classify(v.lemma[attr], [])
+            if (
+                any(v.dep[k] == "nummod" or v.low[k] in ("a", "an") for k in v.kids[attr])
+                and v.lemma[attr] in NOUN_VERB
+            ):
+                return self._made(segment, c, self._for_noun(attr, kind), words)
+            return None
+        if is_pronoun(low):
+            return None  # "it's tacky": how a thing is, not what to do
+        front = self._object(c.subj, segment)
+        if low == "mine" or (attr is not None and v.pos[attr] == "NUM"):
+            return None
+        if not front:
+            return None
+        if attr is not None and v.pos[attr] in ("NOUN", "PROPN"):
+            kind, _ = self.lexicon.classify(v.lemma[attr], [])
+            if kind in ("material", "tool"):
+                return self._made(segment, c, "use", [*words, "for", *front])
+            return self._made(segment, c, "make", [*front, *words])
+        if attr is not None:
+            return self._made(segment, c, "make", [*front, *words])
+        return self._made(
+            segment, c, "put" if any(v.dep[k] == "prep" for k in v.kids[c.verb]) else "make", [*front, *words]
+        )
+
+    def _made_so(self, segment: Segment, c: Clause) -> Phrase | None:
+        """ "There's a hole bored with a spade bit", "it's a hollow, cut with a gouge", "first job is strip it": the
+        doing hangs on the thing that there is."""
+        v = self.v
+        for top in (
+            c.attr,
+            *(k for k in v.kids[c.verb] if v.dep[k] in ("attr", "nsubj", "ccomp", "xcomp", "acomp", "advcl", "conj")),
+        ):
+            if top is None or top <= c.verb or top >= segment.end:
+                continue
+            if v.tag[top] == "VB" and self.lemma(top) in self.lexicon.making_verbs:
+                return self._made(segment, c, self.lemma(top), self._clean(top + 1, segment.end, None))
+            for k in (*v.kids[top], *((top,) if v.tag[top] == "VBN" or v.low[top] in PAST else ())):
+                if (
+                    (v.tag[k] == "VBN" or (v.tag[k] == "JJ" and v.low[k] in PAST))
+                    and top <= k < segment.end
+                    and self.lemma(k) in self.lexicon.making_verbs
+                    and (k == top or v.dep[k] in ("acl", "relcl", "amod", "appos"))
+                ):
+                    before = self._clean(c.verb + 1, k, c) if k > c.verb + 1 else []
+                    if not before and c.subj is not None and v.low[c.subj] != "there":
+                        before = self._object(c.subj, segment)
+                    return self._made(segment, c, self.lemma(k), [*before, *self._clean(k + 1, segment.end, None)])
+        return None
+
+    def _having(self, segment: Segment, c: Clause) -> Phrase | None:
+        """ "I've got a walking foot on", "I have the iron at 350 degrees"."""
+        words = self._clean(c.verb + 1, segment.end, c)
+        low = [w.lower() for w in words]
+        if low and low[-1] in ("on", "in", "under"):
+            verb = "put"
+        elif "at" in low or "to" in low:
+            verb = "set"
+        else:
+            verb = self._for_noun(c.objs[0], self.lexicon.classify(self.v.lemma[c.objs[0]], [])[0])
+        return self._made(segment, c, verb, words)
+
+    def _for_noun(self, i: int, kind: str | None) -> str:
+        """The verb that a thing alone stands for ("two coats", "half inch seam", "two side panels")."""
+        lemma = self.v.lemma[i]
+        if lemma in NOUN_VERB:
+            return NOUN_VERB[lemma]
+        if kind == "piece":
+            return "cut" if any(self.v.dep[k] == "nummod" for k in self.v.kids[i]) else "make"
+        if kind in ("tool",):
+            return "use"
+        if kind == "material":
+            term = self.lexicon.find(lemma)
+            group = term.group if term is not None else ""
+            return {"coating": "apply", "finish": "apply", "adhesive": "apply", "glue": "apply", "fastener": "add"}.get(
+                group, "add"
+            )
+        return "add"
+
+    def _fronted(self, c: Clause, segment: Segment, compound: list[str]) -> list[str]:
+        """Phrases before the subject that say how, where, with what or what for, to be told behind the verb."""
+        v = self.v
+        limit = c.verb - len(compound)
+        out: list[str] = []
+        for top in (*c.frame, c.verb):
+            for k in v.kids[top]:
+                if not (segment.start <= k < limit) or v.right[k] >= limit:
+                    continue
+                if (
+                    v.dep[k] == "prep"
+                    and v.low[k] in CARRY_BACK
+                    and any(v.pos[j] in ("NOUN", "PROPN", "NUM") for j in v.subtree(k))
+                ):
+                    if c.subj is not None and k > c.subj and not v.left[k] <= c.subj <= v.right[k]:
+                        continue
+                    out += self._clean(v.left[k], v.right[k] + 1, c)
+                elif v.dep[k] in ("advcl", "ccomp"):
+                    d = self._by_verb.get(k)
+                    if d is not None and purpose_first(v, d):
+                        out += ["so", *self._clean(v.left[k] + (v.low[v.left[k]] == "so"), v.right[k] + 1, c)]
+                        continue
+                    if v.dep[k] == "ccomp":
+                        continue
+                    if d is not None and d.relation in ("purpose", "time", "condition") and v.left[k] < d.verb:
+                        mark = v.low[v.left[k]]
+                        if d.relation == "time" and mark not in (
+                            "once",
+                            "when",
+                            "after",
+                            "before",
+                            "until",
+                            "till",
+                            "while",
+                            "as",
+                        ):
+                            continue
+                        if mark in ("while", "as", "before"):
+                            continue
+                        out += self._clean(v.left[k], v.right[k] + 1, c)
+        return out
+
+    def _dislocated(self, c: Clause, segment: Segment) -> list[str]:
+        """The object where it stands before the subject: "every other line I ran …", "those two rings, I linked
+        them"."""
+        v = self.v
+        again = [o for o in c.objs if o > c.verb]
+        if again and not (len(again) == 1 and is_pronoun(v.low[again[0]])):
+            return []
+        for k in v.kids[c.verb]:
+            if (
+                not (segment.start <= k < c.verb)
+                or k == c.subj
+                or v.pos[k] not in ("NOUN", "PROPN")
+                or v.tag[k] == "VBG"
+            ):
+                continue
+            if v.dep[k] in (("dobj",) if not again else ("dobj", "npadvmod", "dep", "nsubj", "ccomp")) and (
+                c.subj is None or k < c.subj
+            ):
+                if v.lemma[k] in DURATION or v.lemma[k] in ("time", "morning", "evening", "way"):
+                    continue
+                return self._object(k, segment)
+        return []

@@ -1,0 +1,393 @@
+"""Words as they can be published: pronouns filled, hedges, reasons and first person gone, verbs in the present."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from typing import TYPE_CHECKING
+
+from buildlog.outline.steps.phrases import tidy
+from buildlog.outline.steps.tables import BINDING, CONTENT, CONTRACTED, FRACTIONS, KNOWS, NUMBERS
+from buildlog.outline.steps.things import is_pronoun
+from buildlog.outline.words import HEDGES, MEANT_AFTER_VERB, PLURAL_PRONOUNS, hedge_at, plain_verb, third_person
+
+if TYPE_CHECKING:
+    from buildlog.outline.steps.segments import Segment
+    from buildlog.outline.steps.things import Thing, Things
+    from buildlog.tag.clauses import Clause
+    from buildlog.tag.lexicon import Lexicon
+    from buildlog.tag.mentions import Mention
+    from buildlog.tag.view import View
+
+
+class Wording:
+    """Turns stretches of what was said into words to publish; knows what the step in hand has named so far."""
+
+    def __init__(
+        self, v: View, clauses: list[Clause], lexicon: Lexicon, things: Things, mentions: list[Mention]
+    ) -> None:
+        self.v = v
+        self.clauses = clauses
+        self.lexicon = lexicon
+        self.things = things
+        self.known = lexicon.making_verbs | lexicon.plain_verbs | lexicon.talk_verbs
+        self._inside_item = {
+            i for m in mentions if m.kind != "technique" and m.end - m.start > 1 for i in range(m.start, m.end)
+        }
+        self._item = {i for m in mentions if m.kind != "technique" for i in range(m.start, m.end)}
+        self._verbs = [c.verb for c in clauses]
+        self._by_verb = {c.verb: c for c in clauses}
+        self._named: list[Thing] = []
+        self._worked: list[Thing] = []
+        self._build = things.build()
+        self._bend: set[int] = set()
+        self._passive_run = False
+
+    def begin(self) -> None:
+        """Start a new step: nothing is named in it yet."""
+        self._named = []
+        self._worked = []
+        self._passive_run = False
+
+    def purpose(self, segment: Segment) -> list[str]:
+        """What an action is good for, in the present: "so it sits on top"."""
+        a = segment.start
+        while a < segment.end - 1 and self.v.low[a] != "so":
+            a += 1
+        return ["so", *self._clean(a + 1, segment.end, None)]
+
+    def lemma(self, i: int) -> str:
+        return plain_verb(self.v.low[i], self.v.lemma[i], self.known)
+
+    def _object(self, i: int, segment: Segment) -> list[str]:
+        """The noun phrase of head ``i`` as an object; a pronoun gives way to what it stands for."""
+        v = self.v
+        if is_pronoun(v.low[i]) and not v.kids[i]:
+            return [self._pronoun(i)]
+        lo, hi = v.left[i], v.right[i] + 1
+        lo = max(lo, segment.start)
+        hi = min(hi, segment.end)
+        if segment.clause is not None and i < self.clauses[segment.clause].verb < hi:
+            hi = min(
+                [k for k in (self.clauses[segment.clause].verb, *self._helpers(self.clauses[segment.clause])) if k > i]
+            )
+        for k in v.kids[i]:
+            if v.dep[k] in ("relcl", "acl", "appos") and k > i:
+                hi = min(hi, v.left[k])
+        while hi - 1 > i and (v.low[hi - 1] in ("'s", "’s") or v.pos[hi - 1] in ("PUNCT", "AUX")):
+            hi -= 1  # "that seam's clipped"
+        words = self._clean(lo, hi, None)
+        t = self.things.at(i)
+        if t is not None:
+            self._named.append(t)
+            self._worked.append(t)
+        return words
+
+    def _helpers(self, c: Clause) -> list[int]:
+        """The helping words of the clause: "is", "has been", "not"."""
+        return [
+            k for top in (c.verb, *c.frame) for k in self.v.kids[top] if self.v.dep[k] in ("aux", "auxpass", "neg")
+        ] + c.frame
+
+    def _pronoun(self, i: int) -> str:
+        """What to write for the pronoun at ``i``."""
+        v = self.v
+        low = v.low[i]
+        thing = self.things.meant(i)
+        if thing is None:
+            if self._named:
+                return "them" if low in PLURAL_PRONOUNS else "it"
+            if low in PLURAL_PRONOUNS:
+                return "the pieces"
+            if self._build is None or self._build.plural:
+                return "the piece"
+            self._named.append(self._build)
+            return self._build.the
+        if any(t.name == thing.name for t in self._named):
+            return "them" if thing.plural else "it"
+        self._named.append(thing)
+        self._worked.append(thing)
+        return thing.the
+
+    def _that_one(self, i: int) -> list[str]:
+        """What to write for "that one", "those ones" at token ``i`` of "one"."""
+        if self._named:
+            return ["them" if self._named[-1].plural else "it"]
+        thing = self.things.near(i)
+        if thing is None:
+            return ["the piece"]
+        self._named.append(thing)
+        return [thing.the]
+
+    def _tail(self, start: int, end: int, c: Clause, drop_object: bool = False) -> list[str]:
+        skip: set[int] = set()
+        if drop_object:
+            skip.update(c.objs)
+        return self._clean(start, end, c, skip)
+
+    def _dropped(self, start: int, end: int, c: Clause | None) -> set[int]:
+        """Tokens of reasons, first-person asides and remarks between ``start`` and ``end``."""
+        v = self.v
+        out: set[int] = set()
+        for d in self.clauses[bisect_left(self._verbs, start) : bisect_left(self._verbs, end)]:
+            if not (start <= d.verb < end) or (c is not None and d.verb == c.verb):
+                continue
+            lo, hi = max(start, v.left[d.verb]), min(end, v.right[d.verb] + 1)
+            if lo <= start and c is None:
+                lo = start
+            low = v.low[lo]
+            mark = next((v.low[k] for k in v.kids[d.verb] if v.dep[k] == "mark"), "")
+            subj_low = v.low[d.subj] if d.subj is not None and d.own_subject else ""
+            if (
+                (mark in ("as", "while") and subj_low in ("i", "we"))
+                or d.relation == "reason"
+                or mark in ("because", "since", "although", "though", "cause", "cuz", "cos")
+                or low in ("because", "cos", "cuz", "cause")
+            ):
+                out.update(range(lo, end if low in ("because", "cos", "cuz") else hi))
+            elif (
+                v.dep[d.verb] == "relcl"
+                and (d.agent in ("maker", "other") or d.mode == "state" or low in ("which", "who"))
+            ) or (v.dep[d.verb] in ("parataxis",) and d.agent == "maker"):
+                out.update(range(lo, hi))
+        return out
+
+    def _clean(self, start: int, end: int, c: Clause | None, skip: set[int] | None = None) -> list[str]:
+        """The tokens as they can be published."""
+        v = self.v
+        drop = self._dropped(start, end, c) | (skip or set())
+        out: list[str] = []
+        i = start
+        while i < end:
+            low, text = v.low[i], v.text[i]
+            if i in drop:
+                i += 1
+                continue
+            if low in ("because", "cos", "cuz", "coz", "'cause") or (low == "cause" and v.pos[i] != "NOUN"):
+                break
+            if (
+                low == "like"
+                and v.pos[i] in ("ADP", "SCONJ")
+                and not (
+                    i + 1 < end
+                    and (v.pos[i + 1] == "NUM" or (v.low[i + 1] in NUMBERS and v.low[min(i + 2, end - 1)] in FRACTIONS))
+                )
+            ):
+                i = max(i + 1, min(end, v.right[i] + 1))  # a likeness is a remark
+                continue
+            n = hedge_at(v.low, i, end)
+            if n and not (n == 1 and low == "look" and v.pos[i] == "NOUN"):
+                i += n
+                if i < end and v.text[i] == "," and out and out[-1] == ",":
+                    i += 1
+                continue
+            if low == "say" and i and v.text[i - 1] == ",":
+                i += 1
+                continue
+            if (
+                low in HEDGES
+                and v.pos[i] not in CONTENT
+                and not (low in MEANT_AFTER_VERB and self._meant(i, start, end))
+            ):
+                i += 1
+                if i < end and v.text[i] == "," and (not out or out[-1] == ","):
+                    i += 1
+                continue
+            if low == "since" and v.dep[i] == "mark" and i > start:
+                break
+            if low == "it" and i + 2 < end and v.low[i + 1] in ("'s", "’s") and v.low[i + 2] == "own":
+                out.append("its")
+                i += 2
+                continue
+            if (
+                low == "there"
+                and v.pos[i] == "ADV"
+                and (i + 1 == end or v.pos[i + 1] in ("PUNCT", "CCONJ", "DET"))
+                and v.low[i - 1] not in ("from", "in")
+            ):
+                i += 1
+                continue
+            if (
+                low in ("this", "that", "these", "those", "the")
+                and i + 1 < end
+                and v.low[i + 1] in ("one", "ones")
+                and not (i + 2 < end and (v.text[i + 2] == "-" or v.pos[i + 2] in ("NOUN", "ADJ", "NUM", "PROPN")))
+            ):
+                words = self._that_one(i + 1)
+                out += words
+                i += 2
+                continue
+            if v.pos[i] == "INTJ":
+                i += 1
+                continue
+            if low in ("my", "our", "his", "her", "their", "your") and v.tag[i] == "PRP$":
+                noun = v.head[i]
+                if low in ("my", "our"):
+                    if v.lemma[noun] in (
+                        "finger",
+                        "hand",
+                        "thumb",
+                        "nail",
+                        "eye",
+                        "head",
+                        "knee",
+                        "palm",
+                        "body",
+                        "face",
+                        "arm",
+                    ):
+                        out.append("your")
+                    else:
+                        out.append("the")
+                else:
+                    out.append(text)
+                i += 1
+                continue
+            if low in ("me", "us", "myself", "ourselves") and v.dep[i] in ("dative", "dobj", "npadvmod", "pobj"):
+                if v.dep[i] == "pobj" and out:
+                    out.pop()
+                i += 1
+                continue
+            if low in ("this", "that", "these", "those") and not self._points_alone(i, end, c):
+                if v.dep[i] == "det" or v.pos[i] == "DET":
+                    out.append("the")
+                    i += 1
+                    continue
+            elif (
+                is_pronoun(low)
+                and low not in ("both", "itself", "themselves")
+                and (low in ("this", "that", "these", "those") or v.dep[i] not in ("nsubj", "expl", "csubj", "poss"))
+            ):
+                out.append(self._pronoun(i))
+                i += 1
+                continue
+            if low == "mine":
+                out.append("it")
+                i += 1
+                continue
+            if low == "like":
+                out.append("about")
+                i += 1
+                continue
+            if v.pos[i] in ("VERB", "AUX") and (c is None or i != c.verb):
+                words, i = self._verb(i, end, out)
+                out += words
+                continue
+            if low in ("i", "we"):
+                out.append("you")
+                i += 1
+                continue
+            t = self.things.at(i)
+            if t is not None and v.dep[i] in ("dobj", "nsubjpass", "pobj", "conj"):
+                self._named.append(t)
+            out.append("and" if text == "&" else text if text.isupper() and len(text) > 1 else self._case(i))
+            i += 1
+        return tidy(out)
+
+    def _points_alone(self, i: int, end: int, c: Clause | None) -> bool:
+        """Whether "that" at ``i`` stands for a thing by itself ("swing that round"), whatever the parser made of it."""
+        v = self.v
+        if v.dep[i] in ("mark", "nsubj", "nsubjpass", "expl") or (
+            v.pos[i] == "SCONJ" and (c is None or i != c.verb + 1)
+        ):
+            return False
+        nxt = i + 1
+        if nxt >= end or v.pos[nxt] in ("PUNCT", "ADP", "ADV", "CCONJ", "PART", "SCONJ"):
+            return True
+        return v.dep[i] in ("dobj", "pobj") and v.pos[nxt] not in ("NOUN", "NUM", "PROPN")
+
+    def _case(self, i: int) -> str:
+        v = self.v
+        first_of_sentence = v.sents[v.sent_of[i]][0] == i
+        if first_of_sentence and v.pos[i] != "PROPN":
+            return v.low[i]
+        return v.text[i]
+
+    def _meant(self, i: int, start: int, end: int) -> bool:
+        """Whether a word that is often filler says something here ("drilled again", "only halfway", "too tight")."""
+        v = self.v
+        low = v.low[i]
+        if low == "again":
+            return True
+        if low in ("only", "even", "just"):
+            return low == "only"
+        if low == "right":
+            return (i > start and (v.pos[i - 1] in ("ADP", "DET", "ADJ") or v.low[i - 1] in ("and", "or", "left"))) or (
+                i + 1 < end
+                and v.low[i + 1] in ("side", "sides", "angle", "angles", "through", "along", "up", "down", "across")
+            )
+        if low == "first":
+            return v.pos[i] == "ADJ" and i + 1 < end and v.pos[i + 1] in ("NOUN", "NUM", "ADJ")
+        if low == "too":
+            return i + 1 < end and v.pos[i + 1] in ("ADJ", "ADV")
+        if low == "so" and i > start and v.low[i - 1] == "or":
+            return True
+        if low == "so":
+            mark = v.dep[i] == "mark" or (
+                i + 1 < end
+                and v.low[i + 1]
+                in ("it", "they", "that", "you", "the", "there", "no", "nothing", "i", "we", "everything")
+            )
+            return mark or (i + 1 < end and v.pos[i + 1] == "ADJ")
+        if low == "then":
+            return (
+                i > start
+                and v.low[i - 1] in ("and", ",")
+                and v.pos[min(i + 1, end - 1)] in ("NUM", "NOUN", "ADP", "DET", "VERB", "ADV")
+            )
+        return False
+
+    def _verb(self, i: int, end: int, before: list[str]) -> tuple[list[str], int]:
+        """A verb of a clause that is kept, in the present and in the second person; and the next token."""
+        v = self.v
+        low, tag = v.low[i], v.tag[i]
+        head = v.head[i]
+        main = head if v.dep[i] in ("aux", "auxpass") else i
+        subj = next((k for k in v.kids[main] if v.dep[k] in ("nsubj", "nsubjpass")), None)
+        singular = subj is not None and (
+            v.tag[subj] in ("NN", "NNP")
+            or v.low[subj] in ("it", "this", "that", "he", "she", "everything", "nothing", "nobody", "one")
+        )
+        if subj is not None and any(v.dep[k] == "conj" for k in v.kids[subj]):
+            singular = False
+        if subj is None:
+            singular = False
+        if v.dep[i] in ("aux", "auxpass"):
+            nxt = i + 1
+            negative = nxt < end and v.low[nxt] in ("n't", "not", "n’t")
+            if low in ("would", "'d", "did", "will", "'ll", "wo", "had") and main > i:
+                if low == "had" and not negative:
+                    return ["has" if singular else "have"], nxt
+                if negative:
+                    return [("doesn't" if singular else "don't")], nxt + 1
+                if singular and low != "had":
+                    # "it'd lie" -> "it lies": the helping verb goes, the verb takes its ending.
+                    self._bend.add(main)
+                return [], nxt
+            if low == "could":
+                return ["can"], nxt
+            if low in ("was", "were", "'s", "'re", "'m", "is", "are", "am"):
+                return ["is" if singular else "are"], nxt
+            if low in ("do", "does") and negative:
+                return ["doesn't" if singular else "don't"], nxt + 1
+            return [CONTRACTED.get(low, low)], nxt
+        if i in self._bend:
+            self._bend.discard(i)
+            return [third_person(self.lemma(i))], i + 1
+        if (
+            tag in ("VBD", "VBZ")
+            and subj is not None
+            and v.dep[i] in ("ccomp", "conj", "dep", "advcl")
+            and v.pos[subj] != "PRON"
+        ):
+            bound = any(v.dep[k] == "mark" or v.low[k] in BINDING for k in v.kids[i]) or v.lemma[head] in KNOWS
+            if not bound and self.lemma(i) != "be":
+                return [v.low[i]], i + 1  # "slip stitch the gap closed": a participle, whatever the tagger says
+        if tag == "VBD":
+            if self.lemma(i) == "be":
+                return ["is" if singular else "are"], i + 1
+            if subj is None and v.dep[i] not in ("conj", "relcl", "advcl", "ccomp"):
+                return [v.text[i].lower()], i + 1
+            return [third_person(self.lemma(i)) if singular else self.lemma(i)], i + 1
+        if tag in ("VBZ", "VBP") and self.lemma(i) == "be":
+            return ["is" if singular or low in ("is", "'s") else "are"], i + 1
+        return [v.text[i] if v.text[i].isupper() else v.low[i]], i + 1
