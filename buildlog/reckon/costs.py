@@ -1,0 +1,137 @@
+"""What was said of money: prices times amounts, and their sum by currency."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction as F
+from typing import TYPE_CHECKING
+
+from buildlog.document import Item, Log, Measurement, Quantity
+from buildlog.errors import BadInput
+from buildlog.reckon.heard import Heard
+from buildlog.reckon.known import dims_of
+from buildlog.reckon.units import UNITS, canonical
+
+if TYPE_CHECKING:
+    from buildlog.reckon.sheets import Draft
+
+_NEAR_S = 10.0
+_EACH = {"each", "apiece", "piece", "one", "a piece"}
+
+
+@dataclass(frozen=True, slots=True)
+class Priced:
+    """An item with a price. ``amount`` is what it is multiplied by, ``None`` where the price is for all of it, or where
+    ``open`` says that nobody said how much of it was bought."""
+
+    item: Item
+    price: F
+    currency: str
+    per: str | None
+    amount: Measurement | None
+    open: bool
+
+
+def priced(log: Log) -> list[Priced]:
+    """The used items with a price in a known currency."""
+    by_id = {m.id: m for m in log.measurements}
+    found = []
+    for item in log.items:
+        price = item.price
+        if item.status != "used" or price is None or not price.currency or price.amount <= 0:
+            continue
+        value = F(str(price.amount))
+        per = _unit(price.per)
+        if price.per is None or (per is None and price.per.casefold() not in _EACH):
+            found.append(Priced(item, value, price.currency, None, None, False))
+            continue
+        amount = _amount(item, per, [by_id[q] for q in item.quantities if q in by_id], log)
+        found.append(Priced(item, value, price.currency, per, amount, amount is None))
+    return found
+
+
+def _unit(per: str | None) -> str | None:
+    if per is None or per.casefold() in _EACH:
+        return None
+    try:
+        return canonical(per)
+    except BadInput:
+        return None
+
+
+def _amount(item: Item, per: str | None, own: list[Measurement], log: Log) -> Measurement | None:
+    """How much was bought: the item's own amount that fits the price, else the only one that fits within ten seconds."""
+    wanted = UNITS[per][1] if per else ()
+
+    def fits(m: Measurement) -> bool:
+        return not m.setting and m.value_max is None and dims_of(m) == wanted and (m.unit is None) == (per is None)
+
+    mine = [m for m in own if fits(m)]
+    if mine:
+        return mine[0]
+    if per is None:
+        return None
+    moments = [x.start_s for x in item.mentions] or [item.first_s]
+    near = [
+        m for m in log.measurements if fits(m) and m.unit == per and any(abs(m.start_s - t) <= _NEAR_S for t in moments)
+    ]
+    return near[0] if len(near) == 1 else None
+
+
+def cost_sheets(log: Log, heard: Heard) -> list[Draft]:
+    """One sheet with every price said, and the sum of each currency."""
+    from buildlog.reckon.sheets import Draft, exact
+
+    found = priced(log)
+    if not found:
+        return []
+    draft = Draft()
+    sums: dict[str, list[str]] = {}
+    for p in found:
+        text = heard.sentence(p.item.first_s, p.item.name) if p.item.price is None else p.item.price.text
+        unit = f"{p.currency} / {p.per}" if p.per else p.currency
+        price = draft.add(
+            Quantity(
+                name=f"{p.item.name} price",
+                value=str(p.price),
+                unit=unit,
+                origin="said",
+                start_s=p.item.first_s,
+                text=text,
+            )
+        )
+        if p.amount is not None or p.open:
+            name = f"{p.item.name} amount"
+            amount = draft.add(
+                Quantity(
+                    name=name,
+                    value=None if p.amount is None else exact(p.amount),
+                    unit=p.per if p.amount is None else p.amount.unit,
+                    origin="asked" if p.amount is None else "said",
+                    start_s=p.item.first_s if p.amount is None else p.amount.start_s,
+                    text=text if p.amount is None else heard.sentence(p.amount.start_s, p.amount.text),
+                )  # fmt: skip
+            )
+            cost = draft.add(
+                Quantity(
+                    name=f"{p.item.name} cost",
+                    rule="= amount x price",
+                    inputs={"amount": amount, "price": price},
+                    origin="computed",
+                )  # fmt: skip
+            )
+        else:
+            cost = price
+        sums.setdefault(p.currency, []).append(cost)
+    for currency, costs in sums.items():
+        if len(costs) > 1:
+            locals_ = {f"cost {'abcdefghijklmnopqrstuvwxyz'[k % 26] * (1 + k // 26)}": c for k, c in enumerate(costs)}
+            draft.results.append(
+                draft.add(
+                    Quantity(
+                        name=f"total in {currency}", rule="= " + " + ".join(locals_), inputs=locals_, origin="computed"
+                    )
+                )
+            )
+    draft.results = draft.results or [q.name for q in draft.quantities.values() if q.rule]
+    return [draft]

@@ -1,0 +1,257 @@
+"""Pieces said with a number and a size: "four legs at thirty-three and a quarter", "eighteen. We need four of those"."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction as F
+from typing import TYPE_CHECKING
+
+from buildlog.document import Log, Measurement, Quantity
+from buildlog.reckon.heard import Heard, plain, singular, stems
+from buildlog.reckon.known import dims_of
+from buildlog.reckon.shown import fraction
+from buildlog.reckon.units import LENGTH
+from buildlog.reckon.vocabulary import words
+
+if TYPE_CHECKING:
+    from buildlog.reckon.sheets import Draft
+
+_WITHIN_S = 8.0
+_MOST_COUNT = 500
+_OF_THOSE = re.compile(r"\b(?:of|all)\s+(?:those|them|these)\b", re.IGNORECASE)
+_THE = ("the", "my", "those", "these", "our")
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """So many pieces of one size. ``sizes`` are one or two measurements in one unit."""
+
+    name: str
+    count: Measurement
+    sizes: tuple[Measurement, ...]
+
+
+def pieces(log: Log, heard: Heard) -> list[Said]:
+    """The pieces of ``log`` that have a number and a size."""
+    found: list[Said] = []
+    used: set[str] = set()
+    counts = [m for m in log.measurements if _is_count(m)]
+    for c in counts:
+        back = (
+            bool(_OF_THOSE.search(c.text)) or _OF_THOSE.match(" ".join(heard.after(c.start_s, c.text, 2))) is not None
+        )
+        sizes = _sizes_before(c, log, heard, used) if back else _sizes_after(c, log, heard, used)
+        if not sizes:
+            continue
+        name = _name_before(sizes[0], heard) if back else None
+        following = heard.after(sizes[-1].start_s, sizes[-1].text, 2) if back and not name else []
+        if following[:1] == ["of"] and len(following) == 2:
+            name = following[1]
+        own = name or " ".join(w for w in plain(c.of or "") if w not in ("piece", "pieces")) or "pieces"
+        used |= {m.id for m in sizes}
+        found.append(Said(own, c, sizes))
+    return found
+
+
+def _is_count(m: Measurement) -> bool:
+    return (
+        m.unit is None and not m.setting and m.value_max is None and not m.approximate
+        and m.value == int(m.value) and 0 < m.value <= _MOST_COUNT and bool(m.of or _OF_THOSE.search(m.text))
+        and not set(stems(m.of)) & words("not_pieces")
+    )  # fmt: skip
+
+
+def _is_size(m: Measurement, heard: Heard) -> bool:
+    if {*stems(m.of), *heard.after(m.start_s, m.text, 1)} & words("not_sizes"):
+        return False
+    return bool(m.unit) and dims_of(m) == LENGTH and m.value_max is None and not m.setting and m.value > 0
+
+
+def _finished(m: Measurement, heard: Heard) -> bool:
+    return bool({*heard.before(m.start_s, m.text, 3)} & words("finished"))
+
+
+def _sizes_before(c: Measurement, log: Log, heard: Heard, used: set[str]) -> tuple[Measurement, ...]:
+    """The size said just before "four of those"; one said to be finished is no cut size."""
+    near = [
+        m
+        for m in log.measurements
+        if _is_size(m, heard)
+        and m.id not in used
+        and c.start_s - _WITHIN_S <= m.start_s < c.start_s
+        and not _finished(m, heard)
+    ]
+    if not near:
+        return ()
+    last = near[-1]
+    if len(near) > 1 and _joined(near[-2], last, heard):
+        return near[-2], last
+    return (last,)
+
+
+def _sizes_after(c: Measurement, log: Log, heard: Heard, used: set[str]) -> tuple[Measurement, ...]:
+    """The size said right after the number, before another number of pieces comes."""
+    following = [m for m in log.measurements if c.start_s < m.start_s <= c.start_s + _WITHIN_S]
+    sizes: list[Measurement] = []
+    for m in following:
+        if not _is_size(m, heard) or m.id in used or _finished(m, heard):
+            break
+        alike = stems(m.of) == stems(c.of)
+        if not sizes and not (alike or _leads(c, m, heard)):
+            break
+        if sizes and not _joined(sizes[-1], m, heard):
+            break
+        sizes.append(m)
+        if len(sizes) == 2:
+            break
+    return tuple(sizes)
+
+
+def _leads(c: Measurement, m: Measurement, heard: Heard) -> bool:
+    """Whether "at", "of it," or a comma alone stands between the number's noun and the size."""
+    a, b = heard.at(c.start_s, c.text) + len(plain(c.text)), heard.at(m.start_s, m.text)
+    between = [w.bare for w in heard.words[a:b]]
+    return len(between) <= 5 and bool({"at", "of", "by", "each"} & set(between) or not between)
+
+
+def _joined(a: Measurement, b: Measurement, heard: Heard) -> bool:
+    """Whether "by" alone stands between two sizes."""
+    i, j = heard.at(a.start_s, a.text), heard.at(b.start_s, b.text)
+    between = {w.bare for w in heard.words[i:j]} - set(plain(a.text))
+    return between == {"by"} and a.unit == b.unit and j - i <= 8
+
+
+def _name_before(m: Measurement, heard: Heard) -> str | None:
+    """The last "the ...s" before a size: "the short rails, let me look, eighteen"."""
+    before = heard.before(m.start_s, m.text, 14)
+    for k in range(len(before) - 1, -1, -1):
+        if before[k] in _THE[:2] + _THE[4:]:
+            for end in range(k + 1, min(k + 4, len(before))):
+                if not before[end].isalpha():
+                    break
+                if singular(before[end]) != before[end]:
+                    return " ".join(before[k + 1 : end + 1])
+            return None
+    return None
+
+
+def cut_lists(log: Log, heard: Heard, unit: str) -> list[Draft]:
+    """Sheets for the pieces said: boards for what is sawn, rows across the cloth for what is cut out of cloth."""
+    from buildlog.reckon.sheets import Draft, exact
+
+    found = pieces(log, heard)
+    if not found:
+        return []
+    names = " ".join(i.name for i in log.items if i.kind == "material" and i.status == "used").casefold()
+    material = set(stems(names))
+    sawn, cloth = bool(material & words("sawn")), bool(material & words("cloth"))
+    drafts: list[Draft] = []
+    square = {p.name for p in found if "square" in stems(p.name)}
+    if sawn and not cloth:
+        draft = Draft()
+        parts = "; ".join(_part(p) for p in found)
+        moments = " / ".join(dict.fromkeys(heard.sentence(p.sizes[0].start_s, p.sizes[0].text) for p in found))
+        draft.add(
+            Quantity(name="parts", value=parts, origin="said", start_s=found[0].count.start_s, text=moments[:400])
+        )
+        draft.add(
+            Quantity(name="board length", unit=unit, origin="asked", start_s=found[0].count.start_s, text=moments[:240])
+        )
+        draft.add(Quantity(name="saw cut", value="1/8", unit="inch", origin="assumed", text="1/8 in a cut"))
+        inputs = {"parts": "parts", "board": "board length", "kerf": "saw cut"}
+        draft.results = [
+            draft.add(Quantity(name="boards", rule="boards", inputs=inputs, origin="computed")),
+            draft.add(Quantity(name="parts length", rule="boards.total", inputs=inputs, origin="computed")),
+        ]
+        return [draft]
+    by_id = {i.id: i.name for i in log.items}
+    for p in found:
+        about = " ".join(by_id.get(m.item or "", "") for m in (p.count, *p.sizes))
+        if len(p.sizes) == 2 and "leather" in stems(about) + list(material if not cloth else ()):
+            drafts.append(_hide(p, heard))
+            continue
+        if not cloth or (len(p.sizes) == 1 and p.name not in square):
+            drafts.append(_running(p, heard))
+            continue
+        draft = Draft()
+        count = Quantity(
+            name=f"{p.name} count", value=exact(p.count), origin="said", start_s=p.count.start_s,
+            text=heard.sentence(p.count.start_s, p.count.text),
+        )  # fmt: skip
+        width, length = p.sizes[0], p.sizes[-1]
+        inputs = {"count": draft.add(count)}
+        for local, m in (("piece_width", width), ("piece_length", length)):
+            label = f"{p.name} {local.split('_')[1]}"
+            inputs[local] = draft.add(
+                Quantity(
+                    name=label,
+                    value=exact(m),
+                    unit=m.unit,
+                    origin="said",
+                    start_s=m.start_s,
+                    text=heard.sentence(m.start_s, m.text),
+                )  # fmt: skip
+            )
+        inputs["fabric_width"] = draft.add(
+            Quantity(
+                name="fabric width",
+                unit=unit,
+                origin="asked",
+                start_s=p.count.start_s,
+                text=heard.sentence(p.count.start_s, p.count.text),
+            )  # fmt: skip
+        )
+        draft.results = [
+            draft.add(Quantity(name=f"{p.name} rows", rule="pieces.rows", inputs=inputs, origin="computed")),
+            draft.add(Quantity(name=f"{p.name} cloth", rule="pieces.cloth", inputs=inputs, origin="computed")),
+        ]
+        drafts.append(draft)
+    return drafts
+
+
+def _hide(p: Said, heard: Heard) -> Draft:
+    """Pieces of leather, by area."""
+    from buildlog.reckon.sheets import Draft
+
+    draft = Draft()
+    inputs = {
+        "parts": draft.add(
+            Quantity(
+                name="parts",
+                value=_part(p),
+                origin="said",
+                start_s=p.count.start_s,
+                text=heard.sentence(p.count.start_s, p.count.text),
+            )  # fmt: skip
+        ),
+        "waste": draft.add(Quantity(name="waste in per cent", value="25", origin="assumed", text="a quarter is lost")),
+    }
+    draft.results = [draft.add(Quantity(name="leather", rule="leather_area", inputs=inputs, origin="computed"))]
+    return draft
+
+
+def _running(p: Said, heard: Heard) -> Draft:
+    """So many times one length, for webbing, cord, leather strips and the like."""
+    from buildlog.reckon.sheets import Draft, exact, said
+
+    draft = Draft()
+    size = draft.add(said(p.sizes[0], f"{p.name} size", heard))
+    count = draft.add(
+        Quantity(
+            name=f"{p.name} count", value=exact(p.count), origin="said", start_s=p.count.start_s, text=p.count.text
+        )
+    )
+    inputs = {"size": size, "count": count}
+    draft.results = [
+        draft.add(Quantity(name=f"{p.name} in all", rule="= count x size", inputs=inputs, origin="computed"))
+    ]
+    return draft
+
+
+def _part(p: Said) -> str:
+    from buildlog.reckon.sheets import exact
+
+    sizes = " x ".join(f"{fraction(F(exact(m)))} {m.unit}" for m in p.sizes)
+    label = re.sub(r"[^\w \-]", " ", p.name)
+    return f"{int(p.count.value)} {label} @ {sizes}"

@@ -1,0 +1,192 @@
+"""Fit a worksheet to somebody: their inputs in, cut list, shopping list, cost and pictures out."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+
+from buildlog.document import Quantity, Worksheet
+from buildlog.errors import BadInput, BuildlogError
+from buildlog.reckon.book import Cut
+from buildlog.reckon.cautions import cautions
+from buildlog.reckon.graph import Worked, work_out
+from buildlog.reckon.layout import svg
+from buildlog.reckon.result import Line, Part, Picture, Purchase, Question, Result
+from buildlog.reckon.rules import rule as find_rule
+from buildlog.reckon.shown import both, one
+from buildlog.reckon.units import Amount, written
+
+_CURRENCY = re.compile(r"[A-Z]{3}")
+
+
+def fit(sheet: Worksheet, inputs: Mapping[str, str] | None = None, *, unit: str | None = None) -> Result:
+    """``sheet`` worked out with ``inputs`` (quantity name to text as typed: "36 in", "91 cm").
+
+    ``unit`` is what bare lengths are taken in; the sheet's own most used one if not given. What is still missing is in
+    ``asked``. Raises :class:`BadInput`, one line, for a name or value that does not fit.
+    """
+    worked = work_out(sheet, inputs or {}, unit or usual_unit(sheet.quantities))
+    assumptions = [f"{q.name}: {_assumption(q)}" for q in sheet.quantities if _assumed(q, worked)]
+    outcomes = list(worked.outcomes.items())
+    pictures = [Picture(title=o.layout.title, svg=svg(o.layout)) for _, o in outcomes if o.layout]
+    return Result(
+        id=sheet.id,
+        title=sheet.title,
+        figures=[*_lines(sheet, worked), *_more(sheet, worked)],
+        cut_list=[_part(c) for _, o in outcomes for c in o.cuts],
+        shopping=[
+            Purchase(what=b.what, need=both(b.need), buy=_bought(b.bought, b.also), step=b.step)
+            for _, o in outcomes
+            for b in o.buys
+        ],
+        cost=[f"{q.name}: {both(worked.values[q.name])}" for q in sheet.quantities if _is_cost(q, worked)],
+        assumptions=list(dict.fromkeys([*assumptions, *worked.assumed])),
+        asked=[Question(name=q.name, unit=q.unit, said=q.text, start_s=q.start_s) for q in _missing(sheet, worked)],
+        remarks=list(dict.fromkeys(r for _, o in outcomes for r in o.remarks)),
+        cautions=cautions(k for q in sheet.quantities for k in _caution_keys(q)),
+        formulas=[in_words(q) for q in sheet.quantities if q.rule],
+        pictures=pictures,
+    )
+
+
+# A quantity so named holds no amount: its text says what was read into a formula.
+READ_AS = ": how it was read"
+
+
+def usual_unit(quantities: Sequence[Quantity]) -> str:
+    """The length unit most quantities are in: what a bare number is taken as."""
+    units = [q.unit for q in quantities if q.unit and q.unit in ("inch", "centimeter", "millimeter", "yard", "meter")]
+    return max(sorted(set(units)), key=units.count) if units else "inch"
+
+
+def _assumed(q: Quantity, worked: Worked) -> bool:
+    return q.origin == "assumed" and q.name not in worked.typed and q.value not in ("0", "no")
+
+
+def _assumption(q: Quantity) -> str:
+    return q.text or f"{q.value} {written(q.unit)}".strip()
+
+
+def _missing(sheet: Worksheet, worked: Worked) -> list[Quantity]:
+    return [q for q in sheet.quantities if q.name in worked.missing]
+
+
+def _is_cost(q: Quantity, worked: Worked) -> bool:
+    amount = worked.values.get(q.name)
+    return bool(q.rule and amount and amount.unit and _CURRENCY.fullmatch(amount.unit))
+
+
+def _bought(amount: Amount, also: Amount | None) -> str:
+    own = one(amount.value(), amount.unit)
+    return own if also is None else f"{own}, or {one(also.value(), also.unit)}"
+
+
+def _caution_keys(q: Quantity) -> tuple[str, ...]:
+    return find_rule(q.rule.partition(".")[0]).cautions if q.rule and not q.rule.startswith("=") else ()
+
+
+def in_words(q: Quantity) -> str:
+    """The formula of ``q`` as a sentence: "belly strap = chest / 3 + 5 inch"."""
+    if q.rule is None:
+        return q.name
+    if q.rule.startswith("="):
+        return f"{q.name} = {q.rule[1:].strip()}"
+    return f"{q.name}: {find_rule(q.rule.partition('.')[0]).formula}"
+
+
+def _lines(sheet: Worksheet, worked: Worked) -> list[Line]:
+    lines = []
+    for q in sheet.quantities:
+        if q.name.endswith(READ_AS) or READ_AS + " " in q.name:
+            continue
+        amount = worked.values.get(q.name)
+        text = worked.texts.get(q.name, "still to be asked") if amount is None else both(amount)
+        origin = "typed" if q.name in worked.typed else q.origin
+        how = {"said": "said", "typed": "typed in", "assumed": "assumed", "asked": "asked"}.get(origin) or in_words(q)
+        lines.append(
+            Line(
+                name=q.name,
+                text=text,
+                exact=None if amount is None else str(amount.value()),
+                unit=None if amount is None else amount.unit,
+                origin=origin,
+                how=how,
+                start_s=q.start_s,
+                said=q.text,
+            )  # fmt: skip
+        )
+    return lines
+
+
+def _more(sheet: Worksheet, worked: Worked) -> list[Line]:
+    """The other figures of each rule of the book, after its own quantity's name."""
+    lines: list[Line] = []
+    for key, outcome in worked.outcomes.items():
+        owner = next(q for q in sheet.quantities if q.rule and _key(q) == key)
+        used = {
+            q.rule.partition(".")[2] or next(iter(outcome.figures))
+            for q in sheet.quantities
+            if q.rule and _key(q) == key
+        }
+        stem = owner.name.rsplit(" ", 1)[0] if owner.name.endswith(tuple(outcome.figures)) else owner.name
+        for name, figure in outcome.figures.items():
+            if name not in used:
+                lines.append(
+                    Line(
+                        name=f"{stem} {name.replace('_', ' ')}",
+                        text=both(figure.amount),
+                        exact=str(figure.amount.value()),
+                        unit=figure.amount.unit,
+                        origin="computed",
+                        how=figure.says,
+                    )  # fmt: skip
+                )
+    return lines
+
+
+def _key(q: Quantity) -> str:
+    return (q.rule or "").partition(".")[0] + "|" + "|".join(f"{k}={v}" for k, v in sorted(q.inputs.items()))
+
+
+def _part(cut: Cut) -> Part:
+    sizes = [both(Amount.of(v, "inch")) for v in (cut.width, cut.length) if v is not None]
+    return Part(what=cut.what, count=cut.count, size=" x ".join(sizes))
+
+
+def from_rule(name: str, given: Mapping[str, str]) -> Worksheet:
+    """A worksheet of one rule of the book: every input a quantity, typed, assumed or asked. Raises BadInput."""
+    book = find_rule(name)
+    known = {a.name for a in book.asks}
+    unknown = [k for k in given if k not in known]
+    if unknown:
+        raise BadInput(f"{name} has no input “{unknown[0][:40]}”; it takes {', '.join(a.name for a in book.asks)}")
+    quantities = []
+    for ask in book.asks:
+        text = given.get(ask.name)
+        origin = "typed" if text is not None else "asked" if ask.default is None else "assumed"
+        quantities.append(
+            Quantity(
+                name=ask.name,
+                value=text if text is not None else ask.default,
+                unit=ask.unit if ask.kind in ("amount", "count") else None,
+                origin=origin,
+                text=ask.says if text is None and ask.default is None else "",
+            )  # type: ignore[arg-type]  # fmt: skip
+        )
+    inputs = {a.name: a.name for a in book.asks}
+    quantities.append(Quantity(name=book.title.lower(), rule=name, inputs=inputs, origin="computed"))
+    return Worksheet(id=name, title=book.title, quantities=quantities, results=[book.title.lower()])
+
+
+def try_sizes(sheet: Worksheet, name: str, sizes: Sequence[str], inputs: Mapping[str, str]) -> list[tuple[str, Result]]:
+    """``sheet`` fitted once for each of ``sizes`` of the input ``name``; sizes that do not work are left out."""
+    rows = []
+    for size in sizes:
+        try:
+            rows.append((size, fit(sheet, {**inputs, name: size})))
+        except BuildlogError:
+            continue
+    return rows
+
+
+__all__ = ["fit", "from_rule", "in_words", "try_sizes", "usual_unit"]

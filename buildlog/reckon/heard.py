@@ -1,0 +1,102 @@
+"""The transcript as a row of words with their times, to look up what stands round an amount."""
+
+from __future__ import annotations
+
+import bisect
+import re
+from dataclasses import dataclass
+
+from buildlog.document import Log
+
+_WORD = re.compile(r"[\w'’/.-]*\w")
+_END = (".", "!", "?")
+MOST_SENTENCE = 240
+
+
+def plain(text: str) -> list[str]:
+    """The words of ``text``, small letters, no marks."""
+    return [w.casefold() for w in _WORD.findall(text)]
+
+
+def singular(word: str) -> str:
+    """ "strips" is "strip", "boxes" "box"; short words, "-ss" and "bias" stay."""
+    if len(word) > 4 and word.endswith("ies"):
+        return word[:-3] + "y"
+    if len(word) > 4 and word.endswith(("ches", "shes", "xes", "sses")):
+        return word[:-2]
+    return (
+        word[:-1]
+        if len(word) > 3 and word.endswith("s") and not word.endswith(("ss", "us", "is", "as", "'s"))
+        else word
+    )
+
+
+def stems(text: str | None) -> list[str]:
+    """The words of ``text`` in the singular."""
+    return [singular(w) for w in plain(text or "")]
+
+
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """One word as spoken: when, as written, and bare."""
+
+    start_s: float
+    text: str
+    bare: str
+
+
+class Heard:
+    """All words of a log in order."""
+
+    def __init__(self, log: Log) -> None:
+        self.words: list[Spoken] = []
+        for line in log.transcript:
+            timed = [(w.start_s, w.text) for w in line.words]
+            if not timed:
+                parts = line.text.split()
+                step = max(0.0, line.end_s - line.start_s) / max(1, len(parts))
+                timed = [(line.start_s + k * step, p) for k, p in enumerate(parts)]
+            for start_s, text in timed:
+                for bit in text.split():
+                    bare = " ".join(plain(bit))
+                    if bare:
+                        self.words.append(Spoken(start_s, bit, bare))
+        self._starts = [w.start_s for w in self.words]
+
+    def at(self, start_s: float, text: str) -> int:
+        """Where the words ``text`` begin, near ``start_s``."""
+        wanted = plain(text)
+        near = bisect.bisect_left(self._starts, start_s - 0.05)
+        if not wanted:
+            return near
+        low, high = max(0, near - 12), min(len(self.words), near + 12)
+        hits = [k for k in range(low, high) if self.words[k].bare == wanted[0]]
+        return min(hits, key=lambda k: abs(k - near)) if hits else min(near, max(0, len(self.words) - 1))
+
+    def after(self, start_s: float, text: str, count: int) -> list[str]:
+        """The bare words that follow ``text``."""
+        k = self.at(start_s, text) + len(plain(text))
+        return [w.bare for w in self.words[k : k + count]]
+
+    def before(self, start_s: float, text: str, count: int) -> list[str]:
+        """The bare words that lead up to ``text``."""
+        k = self.at(start_s, text)
+        return [w.bare for w in self.words[max(0, k - count) : k]]
+
+    def around(self, start_s: float, text: str, count: int) -> set[str]:
+        """The words within ``count`` of ``text``, in the singular."""
+        return {singular(w) for w in (*self.before(start_s, text, count), *self.after(start_s, text, count))}
+
+    def sentence(self, start_s: float, text: str) -> str:
+        """The sentence in which ``text`` stands, as written."""
+        if not self.words:
+            return text
+        k = self.at(start_s, text)
+        low = k
+        while low > 0 and not self.words[low - 1].text.endswith(_END) and k - low < 40:
+            low -= 1
+        high = min(len(self.words) - 1, k + max(0, len(plain(text)) - 1))
+        while high + 1 < len(self.words) and not self.words[high].text.endswith(_END) and high - k < 45:
+            high += 1
+        said = " ".join(w.text for w in self.words[low : high + 1])
+        return said if len(said) <= MOST_SENTENCE else said[: MOST_SENTENCE - 1] + "…"

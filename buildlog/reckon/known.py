@@ -1,0 +1,128 @@
+"""Which of the amounts said is the input that a formula names."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+
+from buildlog.document import Derived, Log, Measurement
+from buildlog.errors import BadInput
+from buildlog.reckon.heard import Heard, singular, stems
+from buildlog.reckon.units import LENGTH, Dims, unit_of
+from buildlog.reckon.vocabulary import measured_in, words
+
+# A measure counts for a formula if it was said this near to it, in seconds; a thing counted may be said anywhere.
+NEAR_S = 60.0
+_THAT_S = 15.0
+_FEWEST_LETTERS = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """The measurement that an input is; ``sure`` is false where only the unit tells."""
+
+    measurement: Measurement
+    sure: bool
+
+
+def dims_of(m: Measurement) -> Dims | None:
+    """What the unit of ``m`` is made of; ``None`` where it is not one that can be reckoned with (heat)."""
+    if m.unit is None:
+        return ()
+    try:
+        return unit_of(m.unit)[1]
+    except BadInput:
+        return None
+
+
+def wanted_dims(name: str) -> Dims:
+    """What the quantity called ``name`` is measured in: a length, unless its name says otherwise."""
+    table = measured_in()
+    for word in stems(name):
+        if word in table:
+            return unit_of(table[word])[1]
+    return LENGTH
+
+
+def key(name: str) -> frozenset[str]:
+    """The words that tell ``name`` apart, dimensions left out (unless there is nothing else)."""
+    found = stems(name)
+    kept = [w for w in found if w not in words("dimensions")]
+    return frozenset(kept or found)
+
+
+def _dimension(found: Collection[str]) -> set[str]:
+    return {w for w in found if w in words("dimensions")} - {"size", "measurement", "measure", "amount"}
+
+
+def find(name: str, d: Derived, log: Log, heard: Heard, taken: Collection[str]) -> Match | None:
+    """The amount said for the input ``name`` of ``d``; ``None`` where it must be asked. ``taken`` are ids in use."""
+    need, dims = key(name), wanted_dims(name)
+    end = d.start_s + len(d.text.split()) * 0.6
+    best: tuple[float, Measurement] | None = None
+    for m in log.measurements:
+        if m.setting or m.id in taken or m.value_max is not None or d.start_s - 0.2 <= m.start_s <= end - 0.6:
+            continue
+        own = set(stems(m.of))
+        score = _score(name, need, own, m, heard) if dims_of(m) == dims and m.unit else None
+        if score is None and m.unit is None and own and need == frozenset(own) and dims == LENGTH:
+            score = 1.0
+            if _counted(name):
+                best = best if best and best[0] >= score else (score, m)
+            continue
+        if score is None or abs(m.start_s - d.start_s) > NEAR_S:
+            continue
+        score -= abs(m.start_s - d.start_s) / NEAR_S / 2 + (0.5 if m.approximate else 0)
+        if best is None or score > best[0]:
+            best = (score, m)
+    if best:
+        return Match(best[1], True)
+    return _by_unit(name, d, log, taken) if dims != LENGTH else None
+
+
+def _counted(name: str) -> bool:
+    """ "signatures" counts things; "four sides" is a sum said in words."""
+    parts = name.split()
+    return len(parts) <= 2 and singular(parts[-1].casefold()) != parts[-1].casefold()
+
+
+def _score(name: str, need: frozenset[str], own: set[str], m: Measurement, heard: Heard) -> float | None:
+    """How well ``m`` is ``name``: told by what it measures, or by the words beside it; ``None`` if not at all."""
+    mine, theirs = _dimension(stems(name)), _dimension(own)
+    if mine and theirs and not mine & theirs:
+        return None
+    if need <= own:
+        return 3.0 - 0.2 * len(own - need)
+    following = [singular(w) for w in heard.after(m.start_s, m.text, 2)]
+    if need <= set(following) | own and need & set(following[:1]):
+        return 2.5
+    leading = {singular(w) for w in heard.before(m.start_s, m.text, 4)}
+    return 1.5 if need <= leading else None
+
+
+def _by_unit(name: str, d: Derived, log: Log, taken: Collection[str]) -> Match | None:
+    """For volts and the like: the only amount near by that has the right unit."""
+    dims = wanted_dims(name)
+    fitting = [
+        m
+        for m in log.measurements
+        if m.id not in taken and not m.setting and dims_of(m) == dims and abs(m.start_s - d.start_s) <= NEAR_S
+    ]
+    before = [m for m in fitting if m.start_s <= d.start_s + 10]
+    pool = before or fitting
+    return Match(pool[0], False) if len(pool) == 1 else None
+
+
+def spoken_just_before(d: Derived, log: Log) -> Measurement | None:
+    """What "that" stands for: the last length said in the quarter minute before."""
+    near = [
+        m
+        for m in log.measurements
+        if not m.setting and dims_of(m) == LENGTH and m.unit and d.start_s - _THAT_S <= m.start_s < d.start_s - 0.1
+    ]
+    return near[-1] if near else None
+
+
+def is_pronoun(name: str) -> bool:
+    """Whether ``name`` only points at something said before."""
+    return name.casefold() in ("that", "this", "it", "those", "these") or len(name) < _FEWEST_LETTERS

@@ -1,0 +1,122 @@
+"""A cutting layout: shapes on a piece of cloth, board or sheet, all in inches, and its picture to scale."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from fractions import Fraction as F
+from html import escape
+from typing import Literal
+
+Point = tuple[F, F]
+MOST_SHAPES = 400
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """A piece to cut, as a convex polygon; ``waste`` is what falls away (selvages, short ends)."""
+
+    points: tuple[Point, ...]
+    label: str = ""
+    kind: Literal["piece", "waste"] = "piece"
+
+
+@dataclass(slots=True)
+class Layout:
+    """``width`` runs across the picture, ``height`` down it; several sheets stand one under another as frames."""
+
+    title: str
+    width: F
+    height: F
+    shapes: list[Shape] = field(default_factory=list)
+    frames: list[tuple[F, F, F, F]] = field(default_factory=list)
+    note: str = ""
+
+    def rect(self, x: F, y: F, w: F, h: F, label: str = "", kind: Literal["piece", "waste"] = "piece") -> None:
+        """Adds a rectangle with its top left corner at (x, y)."""
+        self.shapes.append(Shape(((x, y), (x + w, y), (x + w, y + h), (x, y + h)), label, kind))
+
+
+def _n(value: float) -> str:
+    return f"{value:.2f}".rstrip("0").rstrip(".")
+
+
+def svg(layout: Layout, *, most_px: int = 860) -> str:
+    """The layout as an SVG picture: one scale for both directions, each piece labelled, a bar of 10 in and one of 20 cm.
+
+    Labels are escaped; nothing is fetched and nothing runs.
+    """
+    wide, high = float(layout.width), float(layout.height)
+    scale = min(most_px / wide, 1400 / high)
+    left, top = 56.0, 48.0
+    total_w, total_h = max(wide * scale + left + 24, 520), high * scale + top + 84
+    out = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{_n(total_w)}" height="{_n(total_h)}" '
+        f'viewBox="0 0 {_n(total_w)} {_n(total_h)}" font-family="sans-serif" role="img">',
+        f"<title>{escape(layout.title)}</title>",
+        f'<rect width="{_n(total_w)}" height="{_n(total_h)}" fill="#fdfcf9"/>',
+        f'<text x="{_n(left)}" y="24" font-size="15" font-weight="bold" fill="#222">{escape(layout.title)}</text>',
+    ]
+    for x, y, w, h in layout.frames or [(F(0), F(0), layout.width, layout.height)]:
+        out.append(
+            f'<rect x="{_n(left + float(x) * scale)}" y="{_n(top + float(y) * scale)}" width="{_n(float(w) * scale)}" '
+            f'height="{_n(float(h) * scale)}" fill="#eee9dd" stroke="#6b6455" stroke-width="1.5"/>'
+        )
+    for shape in layout.shapes[:MOST_SHAPES]:
+        points = [(left + float(x) * scale, top + float(y) * scale) for x, y in shape.points]
+        fill, dash = ("#bcd3de", "") if shape.kind == "piece" else ("#ddd6c6", ' stroke-dasharray="4 3"')
+        path = " ".join(f"{_n(x)},{_n(y)}" for x, y in points)
+        out.append(f'<polygon points="{path}" fill="{fill}" stroke="#33424b" stroke-width="0.8"{dash}/>')
+        out += _label(shape.label, points)
+    out += _ruler(layout, left, top, scale)
+    if len(layout.shapes) > MOST_SHAPES:
+        out.append(
+            f'<text x="{_n(left)}" y="{_n(total_h - 8)}" font-size="12">only the first {MOST_SHAPES} are drawn</text>'
+        )
+    out.append("</svg>")
+    return "\n".join(out) + "\n"
+
+
+def _label(label: str, points: list[tuple[float, float]]) -> list[str]:
+    if not label:
+        return []
+    xs, ys = [p[0] for p in points], [p[1] for p in points]
+    w, h = max(xs) - min(xs), max(ys) - min(ys)
+    x, y = sum(xs) / len(xs), sum(ys) / len(ys)
+    upright = len(points) == 4 and points[0][1] == points[1][1]
+    slant = "" if upright or points[0][0] == points[1][0] else f' transform="rotate(-45 {_n(x)} {_n(y)})"'
+    along, across = (w, h) if not slant else (max(w, h), min(w, h) / 2)
+    if upright and h > w * 1.5:
+        slant, along, across = f' transform="rotate(-90 {_n(x)} {_n(y)})"', h, w
+    size = min(13.0, across * 0.7, along / max(1, len(label)) * 1.7)
+    if size < 4:
+        return []
+    return [
+        f'<text x="{_n(x)}" y="{_n(y)}" font-size="{_n(size)}" text-anchor="middle" dominant-baseline="central" '
+        f'fill="#14242c"{slant}>{escape(label)}</text>'
+    ]
+
+
+def _ruler(layout: Layout, left: float, top: float, scale: float) -> list[str]:
+    from buildlog.reckon.shown import both
+    from buildlog.reckon.units import Amount
+
+    high = float(layout.height) * scale
+    width, height = (both(Amount.of(v, "inch")) for v in (layout.width, layout.height))
+    y = top + high + 30
+    lines = [
+        f'<text x="{_n(left + float(layout.width) * scale / 2)}" y="{_n(top - 8)}" font-size="12" '
+        f'text-anchor="middle" fill="#444">{escape(width)} across</text>',
+        f'<text transform="translate({_n(left - 14)} {_n(top + high / 2)}) rotate(-90)" font-size="12" '
+        f'text-anchor="middle" fill="#444">{escape(height)}</text>',
+    ]
+    for inches, said, dy in ((10.0, "10 in", 0), (20 / 2.54, "20 cm", 20)):
+        long = inches * scale
+        lines.append(
+            f'<path d="M{_n(left)} {_n(y + dy - 5)}v10M{_n(left)} {_n(y + dy)}h{_n(long)}m0 -5v10" stroke="#222" fill="none"/>'
+            f'<text x="{_n(left + long + 8)}" y="{_n(y + dy + 4)}" font-size="12" fill="#222">{said}</text>'
+        )
+    if layout.note:
+        lines.append(
+            f'<text x="{_n(left + 150)}" y="{_n(y + 4)}" font-size="12" fill="#444">{escape(layout.note)}</text>'
+        )
+    return lines

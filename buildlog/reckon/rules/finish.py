@@ -1,0 +1,50 @@
+"""Finish by coverage and coats."""
+
+from __future__ import annotations
+
+from buildlog.reckon.book import COMMON, Ask, Given, Outcome, Rule, count, percent
+from buildlog.reckon.shop import whole
+
+
+def _finish(g: Given) -> Outcome:
+    net = g["area"] * g["coats"] / g["coverage"]
+    need = net * (1 + g["waste"] / 100)
+    out = Outcome()
+    out.put("finish", need, "finish in all", "gallon")
+    out.put("net", net, "without waste", "gallon")
+    out.put("litres", need * 231 * 254**3 / 10**6 / 1000, "finish in all", "liter")
+    tin = g["tin"]
+    out.buys.append(whole("finish", need * 4, "quart", tin, "whole tins"))
+    out.remarks.append("the first coat on bare wood soaks in: the tin's own figure goes first")
+    return out
+
+
+def _surface(g: Given) -> Outcome:
+    w, d, h = g["width"], g["depth"], g["height"]
+    area = 2 * (w * d + w * h + d * h) * g["count"]
+    out = Outcome()
+    out.put("area", area / 144, "all six faces", "square_foot")
+    return out
+
+
+RULES = (
+    Rule(
+        "finish", "finishing", "Finish by coverage and coats",
+        "finish = area x coats / coverage x (1 + waste)",
+        "Brushed or wiped. Spraying wastes a third to three quarters.",
+        "rockler.com, how to, 2009-10-01 (400 sq ft a gallon, three coats of 400 sq ft: 3 gallons); kerfworks.pages.dev "
+        "(60 sq ft, 3 coats, 10 %: 0.49 gallons)",
+        (Ask("area", "area of one coat", "square_foot"), count("coats", "coats", most=50),
+         Ask("coverage", "square feet to the gallon, from the tin", None, default="400"),
+         percent("waste", "waste in per cent", "10"), Ask("tin", "quarts in a tin", None, default="1")),
+        _finish, ("finish",),
+    ),
+    Rule(
+        "box_surface", "finishing", "Faces of a box or board",
+        "area = 2 x (width x depth + width x height + depth x height) x number",
+        "Six flat faces; the inside of an open box is counted again.",
+        COMMON + "; geometry",
+        (Ask("width", "width"), Ask("depth", "depth"), Ask("height", "height or thickness"), count("count", "how many", "1")),
+        _surface,
+    ),
+)  # fmt: skip

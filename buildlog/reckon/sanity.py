@@ -1,0 +1,300 @@
+"""What does not add up over a whole log: shown with both times, never mended."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from fractions import Fraction as F
+
+from buildlog.document import Check, Log, Measurement, Worksheet
+from buildlog.errors import BuildlogError
+from buildlog.reckon import formula
+from buildlog.reckon.costs import priced
+from buildlog.reckon.cutlist import Said, pieces
+from buildlog.reckon.graph import work_out
+from buildlog.reckon.heard import Heard, plain, stems
+from buildlog.reckon.known import dims_of
+from buildlog.reckon.sheets import exact, length_unit, worksheets
+from buildlog.reckon.shown import both, money, one
+from buildlog.reckon.stripwork import strip_widths
+from buildlog.reckon.units import LENGTH, Amount
+from buildlog.reckon.vocabulary import words
+
+_SO_S = 12.0
+_WIDEST_CLOTH_IN = F(126)
+_OUT_OF = re.compile(r"\b(?:out of|from|off|across|in)\b")
+_CUTTING = re.compile(
+    r"\b(?:cut|cutting|tear|tore|torn|saw|sawn|rip|ripped|slice|sliced|punch|punched|trim|trimmed|split|made|make|bought|buy|"
+    r"ready|already|mill|milled|resaw|resawn|draft|drafted|knit|knitted|print|printed)\b",
+    re.IGNORECASE,
+)
+_JOINING = re.compile(
+    r"\b(?:sew|stitch|attach|glue|pin|screw|nail|rivet|baste|tack|staple|join|insert|lace|set|bolt|clip|fasten)\w*\b",
+    re.IGNORECASE,
+)
+
+
+def check_log(log: Log) -> list[Check]:
+    """Contradictions, totals, gaps and units that were assumed, in the order of the talk."""
+    heard = Heard(log)
+    found = pieces(log, heard)
+    checks = [
+        *_widths(log),
+        *_worked_and_said(log, heard),
+        *_more_than_the_width(log, heard, found),
+        *_bought(log, heard, found),
+        *_overall(log, heard, found),
+        *_prices(log),
+        *_never_cut(log, heard),
+        *_no_unit(log, heard),
+    ]
+    return sorted(checks, key=lambda c: c.start_s)
+
+
+def amount(m: Measurement) -> Amount:
+    """``m`` as an exact amount."""
+    return Amount.of(F(exact(m)), m.unit)
+
+
+def _length(m: Measurement) -> bool:
+    return bool(m.unit) and dims_of(m) == LENGTH and m.value_max is None and not m.setting
+
+
+def _widths(log: Log) -> Iterator[Check]:
+    """A strip said to be so wide, and wider or narrower later on."""
+    first: dict[str, Measurement] = {}
+    for m in strip_widths(log):
+        head = "strip" if set(stems(m.of)) & {"strip", "binding", "bias"} else (m.of or "strip")
+        before = first.setdefault(head, m)
+        if before is not m and amount(before).base != amount(m).base:
+            yield Check(
+                kind="contradiction", start_s=m.start_s, times=[before.start_s, m.start_s], refers_to=[before.id, m.id],
+                text=f"strip width: first “{before.text}”, then “{m.text}”; one may be the finished width, or a slip",
+            )  # fmt: skip
+
+
+def _worked_and_said(log: Log, heard: Heard) -> Iterator[Check]:
+    """A figure said for a formula whose inputs were all said, and not what the formula gives."""
+    for sheet in worksheets(log):
+        for q in sheet.quantities:
+            if not q.rule or not q.rule.startswith("=") or q.start_s is None:
+                continue
+            value = _value(sheet, q.name)
+            if value is None or value.dims != LENGTH:
+                continue
+            said = _said_for(q.start_s, log, heard)
+            if said is None or said.approximate:
+                continue
+            other = amount(said)
+            if other.base != value.base:
+                yield Check(
+                    kind="contradiction", start_s=said.start_s, times=[q.start_s, said.start_s], refers_to=[said.id],
+                    text=f"{q.name} works out at {both(value)}, but “{said.text}” was said",
+                )  # fmt: skip
+
+
+def _value(sheet: Worksheet, name: str) -> Amount | None:
+    try:
+        return work_out(sheet, {}).values.get(name)
+    except BuildlogError:
+        return None
+
+
+def _said_for(start_s: float, log: Log, heard: Heard) -> Measurement | None:
+    """The length said as the outcome: "so that's forty-eight inches", in the twelve seconds after."""
+    for m in log.measurements:
+        if _length(m) and start_s < m.start_s <= start_s + _SO_S:
+            leading = heard.before(m.start_s, m.text, 3)
+            if {"so", "that's", "makes", "equals", "gives"} & set(leading) or leading[-2:] in (
+                ["comes", "to"],
+                ["which", "is"],
+            ):
+                return m
+    return None
+
+
+def _cloth_width(m: Measurement, heard: Heard) -> bool:
+    """Whether ``m`` is how wide the cloth is: "out of a forty-five inch width", "forty-four wide cloth"."""
+    following = heard.after(m.start_s, m.text, 3)
+    leading = heard.before(m.start_s, m.text, 4)
+    wide = bool({"width", "wide"} & set(following[:2])) or "width" in stems(m.of)
+    return wide and bool(
+        {*stems(m.of), *following, *leading} & (words("cloth") | {"out", "bolt", "roll", "goods", "material"})
+    )
+
+
+def _more_than_the_width(log: Log, heard: Heard, found: list[Said]) -> Iterator[Check]:
+    """Six pieces of ten inches out of forty-five."""
+    widths = [m for m in log.measurements if _length(m) and _cloth_width(m, heard)]
+    sizes = [(p.count, p.sizes[0]) for p in found if len(p.sizes) == 1] + _counted_sizes(log, heard)
+    told: set[str] = set()
+    for count, size in sizes:
+        for width in widths:
+            near = abs(width.start_s - count.start_s) <= 30 and width.id not in (size.id, count.id)
+            need = amount(size).base * int(count.value)
+            if not near or need <= amount(width).base or width.id in told or not _across(count, width, heard):
+                continue
+            told.add(width.id)
+            yield Check(
+                kind="contradiction", start_s=count.start_s, times=[count.start_s, width.start_s],
+                refers_to=[count.id, size.id, width.id],
+                text=f"{int(count.value)} times “{size.text}” is {both(Amount(need, LENGTH, size.unit))}, more than the "
+                f"“{width.text}” it is to come out of",
+            )  # fmt: skip
+
+
+def _across(count: Measurement, width: Measurement, heard: Heard) -> bool:
+    low, high = sorted((heard.at(count.start_s, count.text), heard.at(width.start_s, width.text)))
+    return bool(_OUT_OF.search(" ".join(w.bare for w in heard.words[low : high + 1])))
+
+
+def _counted_sizes(log: Log, heard: Heard) -> list[tuple[Measurement, Measurement]]:
+    """ "six pieces of ten inch", "six ten inch pieces": a bare number beside a length."""
+    rows = []
+    for c in log.measurements:
+        if c.unit is not None or c.setting or c.value != int(c.value) or not 1 < c.value <= 500:
+            continue
+        at, end = heard.at(c.start_s, c.text), heard.at(c.start_s, c.text) + len(plain(c.text))
+        for m in log.measurements:
+            if _length(m) and at < heard.at(m.start_s, m.text) <= end + 2:
+                rows.append((c, m))
+                break
+    return rows
+
+
+def _bought(log: Log, heard: Heard, found: list[Said]) -> Iterator[Check]:
+    """More cut of a thing than was bought of it."""
+    by_id = {m.id: m for m in log.measurements}
+    for item in log.items:
+        own = [by_id[q] for q in item.quantities if q in by_id]
+        bought = [m for m in own if _length(m) and m.unit in ("yard", "meter", "foot")]
+        if item.status != "used" or len(bought) != 1:
+            continue
+        have = amount(bought[0])
+        names = set(stems(" ".join([item.name, *item.aliases])))
+        cut = [p for p in found if any(m.item == item.id for m in (p.count, *p.sizes)) or set(stems(p.name)) & names]
+        running: F = sum((amount(p.sizes[0]).base * int(p.count.value) for p in cut if len(p.sizes) == 1), F(0))
+        area: F = sum(
+            (amount(p.sizes[0]).base * amount(p.sizes[1]).base * int(p.count.value) for p in cut if len(p.sizes) == 2),
+            F(0),
+        )
+        widths = [m for m in log.measurements if _length(m) and _cloth_width(m, heard)]
+        wide = amount(widths[0]).base if widths else _WIDEST_CLOTH_IN * F(254, 10)
+        # Cloth is cut across as well as along, so lengths of it are only held against the widest cloth there is.
+        is_cloth = bool(names & words("cloth"))
+        need = (area / wide) if is_cloth else max(running, area / wide)
+        if need > have.base:
+            times = [bought[0].start_s, *(p.count.start_s for p in cut)]
+            yield Check(
+                kind="cut_list", start_s=cut[0].count.start_s, times=times, refers_to=[item.id],
+                text=f"{item.name}: {both(have)} was bought, but what is cut takes at least "
+                f"{both(Amount(need, LENGTH, have.unit))}",
+            )  # fmt: skip
+
+
+def _overall(log: Log, heard: Heard, found: list[Said]) -> Iterator[Check]:
+    """Parts side by side that come out wider than the whole is said to be."""
+    whole = [
+        m
+        for m in log.measurements
+        if _length(m)
+        and {"overall", "altogether", "total"}
+        & {*stems(m.of), *heard.after(m.start_s, m.text, 2), *heard.before(m.start_s, m.text, 3)}
+    ]
+    for p in found:
+        if len(p.sizes) != 1 or not {"side", "across", "row", "wide"} & heard.around(
+            p.sizes[0].start_s, p.sizes[0].text, 10
+        ):
+            continue
+        for m in whole:
+            parts = amount(p.sizes[0]).base * int(p.count.value)
+            if parts > amount(m).base:
+                yield Check(
+                    kind="parts", start_s=m.start_s, times=[p.count.start_s, m.start_s], refers_to=[m.id],
+                    text=f"{int(p.count.value)} {p.name} side by side are {both(Amount(parts, LENGTH, m.unit))}, more than the "
+                    f"“{m.text}” of the whole; seams may take the rest",
+                )  # fmt: skip
+
+
+def _prices(log: Log) -> Iterator[Check]:
+    """The sum of the prices said beside the total said."""
+    total = log.total_said
+    if total is None or not total.currency or total.amount <= 0:
+        return
+    costs: F = F(0)
+    left_out, times = [], []
+    for p in priced(log):
+        if p.currency != total.currency:
+            continue
+        times.append(p.item.first_s)
+        if p.open:
+            left_out.append(p.item.name)
+        else:
+            costs += p.price * F(exact(p.amount)) if p.amount is not None else p.price
+    if not times:
+        return
+    said = F(str(total.amount))
+    near = F(20 if total.approximate else 2, 100) * said
+    short = costs < said - near
+    if abs(costs - said) <= near or (short and left_out and costs == 0):
+        return
+    without = f"; not counted, for want of an amount: {', '.join(left_out[:4])}" if left_out else ""
+    yield Check(
+        kind="total", start_s=max(times), times=times,
+        text=f"the prices said come to {money(costs, total.currency)}, the total said is {money(said, total.currency)}{without}",
+    )  # fmt: skip
+
+
+def _never_cut(log: Log, heard: Heard) -> Iterator[Check]:
+    """A piece that is sewn or fixed on and that nobody was told to cut or make."""
+    cut = [s.said + " " + s.text for s in log.steps if _CUTTING.search(s.said + " " + s.text)]
+    cut += [line.text for line in log.transcript if _CUTTING.search(line.text)]
+    told = set(stems(" ".join(cut)))
+    for piece in log.pieces:
+        head = stems(piece.name)[-1:]
+        uses = [s for s in log.steps if s.piece == piece.id and _JOINING.search(s.text)]
+        if head and uses and not set(head) & told:
+            yield Check(
+                kind="gap", start_s=uses[0].start_s, times=[uses[0].start_s], refers_to=[piece.id, uses[0].id],
+                text=f"the {piece.name} is used, but cutting or making it was never told",
+            )  # fmt: skip
+
+
+def _no_unit(log: Log, heard: Heard) -> Iterator[Check]:
+    """A size or a sum said without a unit."""
+    unit = length_unit(log)
+    for d in log.derived:
+        try:
+            node = formula.read(d.formula, d.inputs)
+        except BuildlogError:
+            continue
+        for bare in _bare(node):
+            yield Check(
+                kind="unit", start_s=d.start_s, times=[d.start_s], refers_to=[d.id],
+                text=f"“{d.text}”: {one(bare, None)} was said without a unit and is taken as {unit}",
+            )  # fmt: skip
+    for m in log.measurements:
+        if m.unit is None and not m.setting and set(stems(m.of)) & (words("dimensions") - {"size", "amount", "round"}):
+            if "stitch" in stems(m.of):
+                continue
+            yield Check(
+                kind="unit", start_s=m.start_s, times=[m.start_s], refers_to=[m.id],
+                text=f"“{m.text}” ({m.of}) was said without a unit",
+            )  # fmt: skip
+
+
+def _bare(node: formula.Node) -> list[F]:
+    """Bare numbers that are added or taken off."""
+    if not isinstance(node, formula.Op):
+        return []
+    found = _bare(node.left) + _bare(node.right)
+    if node.sign in "+-":
+        found += [
+            side.amount.base
+            for side in (node.left, node.right)
+            if isinstance(side, formula.Number) and not side.amount.dims
+        ]
+    return found
+
+
+__all__ = ["check_log"]

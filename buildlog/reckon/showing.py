@@ -1,0 +1,41 @@
+"""A fitted worksheet as lines of text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from buildlog.reckon.result import Result
+
+
+def _moment(start_s: float | None) -> str:
+    if start_s is None:
+        return ""
+    whole = int(start_s)
+    return f" at {whole // 60}:{whole % 60:02}"
+
+
+def lines(result: Result) -> Iterator[str]:
+    """Figures, lists, what is open and the cautions, one line each. Text from the log is in it: escape for the terminal."""
+    yield result.title
+    for f in result.figures:
+        mark = {"said": f"said{_moment(f.start_s)}", "computed": f.how}.get(f.origin, f.how)
+        yield f"  {f.name}: {f.text}   [{mark}]"
+    if result.cut_list:
+        yield "  To cut:"
+        for part in result.cut_list:
+            yield f"    {part.count} x {part.what}, {part.size}"
+    if result.shopping:
+        yield "  To buy:"
+        for p in result.shopping:
+            yield f"    {p.what}: {p.buy} (needs {p.need}; sold by {p.step})"
+    for cost in result.cost:
+        yield f"  Cost: {cost}"
+    for question in result.asked:
+        said = f", from{_moment(question.start_s)}: “{question.said}”" if question.said else ""
+        yield f"  Still to be told: {question.name}{said}"
+    for text in result.assumptions:
+        yield f"  Assumed: {text}"
+    for text in result.remarks:
+        yield f"  Note: {text}"
+    for text in result.cautions:
+        yield f"  Caution: {text}"

@@ -1,0 +1,84 @@
+"""Amounts as makers read them: eighths and sixteenths, decimals for metric, both side by side, no false precision.
+
+Everything is rounded here and only here, once, from the exact value. A "~" before a number says it was rounded.
+"""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction as F
+
+from buildlog.reckon.units import LENGTH, UNITS, Amount, written
+
+# unit: finest step shown
+_STEPS = {
+    "inch": F(1, 16), "foot": F(1, 16), "yard": F(1, 8), "thou": F(1), "millimeter": F(1, 10), "centimeter": F(1, 10),
+    "meter": F(1, 100), "milliampere": F(1, 10), "board_foot": F(1, 100),
+}  # fmt: skip
+_FRACTIONS = {"inch", "foot", "yard"}
+_METRIC = {"millimeter", "centimeter", "meter"}
+
+
+def fraction(value: F) -> str:
+    """``value`` as a maker writes it: "3 5/8", "1/2", "18"; the value must be a sum of simple fractions already."""
+    sign, value = ("-" if value < 0 else ""), abs(value)
+    whole, rest = divmod(value, 1)
+    if not rest:
+        return f"{sign}{whole}"
+    return f"{sign}{whole} {rest}" if whole else f"{sign}{rest}"
+
+
+def decimal(value: F, places: int = 2) -> str:
+    """``value`` with at most ``places`` decimals, without trailing zeros, halves away from zero."""
+    scaled = abs(value) * 10**places
+    whole = math.floor(scaled + F(1, 2))
+    text = f"{whole // 10**places}.{whole % 10**places:0{places}}".rstrip("0").rstrip(".") if places else str(whole)
+    return ("-" if value < 0 and whole else "") + text
+
+
+def rounded(value: F, step: F) -> F:
+    """``value`` to the nearest multiple of ``step``."""
+    return math.floor(value / step + F(1, 2)) * step
+
+
+def up(value: F, step: F) -> F:
+    """``value`` up to the next multiple of ``step``: what a shop sells is never too little."""
+    return math.ceil(value / step) * step
+
+
+def money(value: F, currency: str) -> str:
+    """To the cent, always upwards: a cost that is told never falls short."""
+    cents = math.ceil(value * 100)
+    return f"{cents // 100}.{cents % 100:02} {currency}".strip()
+
+
+def one(value: F, unit: str | None) -> str:
+    """A number and its unit: "3 5/8 in", "~9.2 cm", "5"."""
+    if unit is None:
+        if value.denominator == 1:
+            return str(value)
+        text = fraction(value) if value.denominator in (2, 3, 4, 8, 16) else decimal(value)
+        return text
+    if len(unit) == 3 and unit.isupper():
+        return money(value, unit)
+    step = _STEPS.get(unit, F(1, 100))
+    near = rounded(value, step)
+    if not near and value:
+        step = F(1, 64) if unit in _FRACTIONS else F(1, 1000)
+        near = rounded(value, step)
+    mark = "" if near == value else "~"
+    text = fraction(near) if unit in _FRACTIONS else decimal(near, 3)
+    return f"{mark}{text} {written(unit)}"
+
+
+def both(amount: Amount) -> str:
+    """In its own unit, and for lengths in the other system as well: "18 in (45.7 cm)"."""
+    own = one(amount.value(), amount.unit)
+    if amount.dims != LENGTH or amount.unit is None or amount.unit == "thou":
+        return own
+    size = abs(amount.base)
+    if amount.unit in _METRIC:
+        other = "yard" if size >= UNITS["yard"][0] * 3 else "inch"
+    else:
+        other = "meter" if size >= 2000 else "centimeter" if size >= 40 else "millimeter"
+    return f"{own} ({one(amount.value(other), other).lstrip('~')})"

@@ -1,0 +1,124 @@
+"""Strips said by their width: how many to cut, straight or on the bias, once the length and the cloth are known."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from buildlog.document import Log, Measurement, Quantity
+from buildlog.reckon.heard import Heard, stems
+from buildlog.reckon.known import dims_of
+from buildlog.reckon.units import LENGTH
+from buildlog.reckon.vocabulary import words
+
+if TYPE_CHECKING:
+    from buildlog.reckon.sheets import Draft
+
+MOST_STRIPS = 4
+_NEAR_S = 60.0
+_WORDS = 25
+
+
+def strip_widths(log: Log) -> list[Measurement]:
+    """The measurements that say how wide a strip is, the first of each value."""
+    found: dict[tuple[float, str | None], Measurement] = {}
+    for m in log.measurements:
+        of = set(stems(m.of))
+        if dims_of(m) == LENGTH and m.unit and "width" in of and of & words("strips") and m.value_max is None:
+            found.setdefault((m.value, m.unit), m)
+    return list(found.values())[:MOST_STRIPS]
+
+
+def strip_work(log: Log, heard: Heard, drafts: list[Draft], unit: str) -> None:
+    """Adds what a strip's width leads to: to the sheet that works its length out, else to a sheet of its own."""
+    from buildlog.reckon.sheets import Draft, said
+
+    for m in strip_widths(log):
+        around = heard.around(m.start_s, m.text, _WORDS)
+        bias = "bias" in around
+        if not bias and not around & {"cut", "tear", "tore", "join", "sew", "sewn"}:
+            continue
+        draft, need = _length_for(m, drafts, around)
+        if draft is None and set(stems(m.of)) & {"binding"} and not bias and drafts_have(drafts, "strip width"):
+            continue
+        if draft is None:
+            draft = Draft()
+            drafts.append(draft)
+            head = "bias" if bias else next((w for w in stems(m.of) if w in words("strips") and w != "strip"), "strip")
+            need = draft.add(
+                Quantity(
+                    name=f"{head} length",
+                    unit=unit,
+                    origin="asked",
+                    start_s=m.start_s,
+                    text=heard.sentence(m.start_s, m.text),
+                )  # fmt: skip
+            )
+        assert need is not None
+        width = draft.add(said(m, "strip width", heard))
+        seam = _seam(log, m, draft, heard)
+        if bias:
+            shortest = draft.add(
+                Quantity(name="shortest strip", value="6", unit="inch", origin="assumed", text="6 in is worth joining")
+            )
+            name = draft.add(
+                Quantity(
+                    name="bias square side",
+                    rule="bias_square",
+                    origin="computed",
+                    start_s=m.start_s,
+                    inputs={"need": need, "strip_width": width, "seam": seam, "shortest": shortest},
+                )  # fmt: skip
+            )
+        else:
+            cloth = draft.add(
+                Quantity(
+                    name="fabric width",
+                    unit=unit,
+                    origin="asked",
+                    start_s=m.start_s,
+                    text=heard.sentence(m.start_s, m.text),
+                )  # fmt: skip
+            )
+            join = draft.add(
+                Quantity(name="join", value="straight", origin="assumed", text="strips are joined straight")
+            )
+            stem = need.rsplit(" ", 1)[0] if need.endswith(" length") else "cut"
+            inputs = {"need": need, "strip_width": width, "fabric_width": cloth, "seam": seam, "join": join}
+            name = draft.add(
+                Quantity(
+                    name="strips" if stem == "strip" else f"{stem} strips",
+                    rule="strips",
+                    inputs=inputs,
+                    origin="computed",
+                    start_s=m.start_s,
+                )
+            )
+        draft.results.append(name)
+
+
+def drafts_have(drafts: list[Draft], name: str) -> bool:
+    """Whether a sheet holds a quantity called ``name`` already."""
+    return any(name in d.quantities for d in drafts)
+
+
+def _length_for(m: Measurement, drafts: list[Draft], around: set[str]) -> tuple[Draft | None, str | None]:
+    """The computed length near ``m`` that is one of strips: the sheet and the quantity."""
+    best: tuple[float, Draft, str] | None = None
+    for draft in drafts:
+        for q in draft.quantities.values():
+            if q.rule is None or not q.rule.startswith("=") or q.start_s is None:
+                continue
+            apart = abs(q.start_s - m.start_s)
+            heads = set(stems(q.name)) & words("strips")
+            if heads and apart <= _NEAR_S and (heads & around or "strip" in heads) and (not best or apart < best[0]):
+                best = (apart, draft, q.name)
+    return (best[1], best[2]) if best else (None, None)
+
+
+def _seam(log: Log, m: Measurement, draft: Draft, heard: Heard) -> str:
+    """The allowance of a join: a quarter inch is assumed, whatever is said for the seam that sews the strip on."""
+    return draft.add(
+        Quantity(
+            name="join allowance", value="1/4", unit="inch", origin="assumed", text="1/4 in, as quilters join strips"
+        )
+    )
