@@ -66,7 +66,7 @@ def command(
     """Work quantities out for other sizes: cut list, shopping list, cost.
 
     From a part in the archive (BUILD), a log document (--log), or one rule (--rule). Inputs are given as NAME=VALUE
-    ("chest=36 in" "fabric width=110 cm"), read from a file, or asked for. Nothing is guessed: what nobody said is listed.
+    ("chest=36 in" "fabric width=110 cm"), read from a file, or asked for. Nothing is guessed: what is open is listed.
     """
     from buildlog.reckon import check_log, worksheets
 
@@ -250,7 +250,7 @@ def _print_rules(as_json: bool) -> None:
                     "name": r.name, "craft": r.craft, "title": r.title, "formula": r.formula, "limits": r.limits,
                     "source": r.source,
                     "inputs": [
-                        {"name": a.name, "says": a.says, "unit": a.unit, "default": a.default, "choices": list(a.choices)}
+                        {"name": a.name, "says": a.says, "unit": a.unit, "default": a.default, "choices": a.choices}
                         for a in r.asks
                     ],
                 }

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from fractions import Fraction as F
+from fractions import Fraction
 from typing import Any, Literal
 
 from buildlog.errors import BadInput, one_line
@@ -18,7 +18,7 @@ from buildlog.reckon.units import Amount, canonical, parse_amount, parse_number
 
 COMMON = "common practice, no source"
 MOST_PIECES = 2000
-_MOST = {"inch": F(40_000), None: F(10**6)}
+_MOST = {"inch": Fraction(40_000), None: Fraction(10**6)}
 Kind = Literal["amount", "count", "choice", "parts", "text"]
 
 
@@ -36,12 +36,12 @@ class Ask:
     zero: bool = False
     kind: Kind = "amount"
     choices: tuple[str, ...] = ()
-    most: F | None = None
+    most: Fraction | None = None
 
 
 def count(name: str, says: str, default: str | None = None, *, most: int = MOST_PIECES) -> Ask:
     """A whole number of things."""
-    return Ask(name, says, None, default, kind="count", most=F(most))
+    return Ask(name, says, None, default, kind="count", most=Fraction(most))
 
 
 def choice(name: str, says: str, *choices: str) -> Ask:
@@ -51,7 +51,7 @@ def choice(name: str, says: str, *choices: str) -> Ask:
 
 def percent(name: str, says: str, default: str = "0", *, most: int = 90) -> Ask:
     """A share in hundredths."""
-    return Ask(name, says, None, default, zero=True, most=F(most))
+    return Ask(name, says, None, default, zero=True, most=Fraction(most))
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,8 +68,8 @@ class Cut:
 
     what: str
     count: int
-    width: F | None
-    length: F | None
+    width: Fraction | None
+    length: Fraction | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,9 +93,9 @@ class Outcome:
     remarks: list[str] = field(default_factory=list)
     layout: Layout | None = None
 
-    def put(self, name: str, value: F | int, says: str, unit: str | None = "inch") -> None:
+    def put(self, name: str, value: Fraction | int, says: str, unit: str | None = "inch") -> None:
         """Adds a figure."""
-        self.figures[name] = Figure(Amount.of(F(value), unit), says)
+        self.figures[name] = Figure(Amount.of(Fraction(value), unit), says)
 
 
 Given = Mapping[str, Any]
@@ -104,7 +104,7 @@ Given = Mapping[str, Any]
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """A rule of the book. ``compute`` gets every input, in the unit asked for; ``cautions`` are keys of cautions.toml."""
+    """A rule of the book. ``compute`` gets every input, in the unit asked for; ``cautions`` are keys of the file."""
 
     name: str
     craft: str
@@ -171,7 +171,7 @@ def _value(ask: Ask, raw: str | Amount, taken: Taken) -> Any:
         raise BadInput(f"{ask.name} must be {'zero or more' if ask.zero else 'above zero'}; give another {ask.says}")
     if ask.kind == "count" and value.denominator != 1:
         raise BadInput(f"{ask.name} is counted in whole pieces; give a whole number")
-    most = ask.most if ask.most is not None else _MOST.get(ask.unit, F(10**7))
+    most = ask.most if ask.most is not None else _MOST.get(ask.unit, Fraction(10**7))
     if value > most:
         raise BadInput(f"{ask.name} is more than this can work out ({most}); check the number or split the work")
     return int(value) if ask.kind == "count" else value

@@ -9,8 +9,8 @@ from importlib import resources
 
 # Shown with every sheet.
 PLANNING = (
-    "This helps to plan. It does not replace the pattern's or product's instructions, a pretest on scrap, local codes or "
-    "a qualified person's judgement."
+    "This helps to plan. It does not replace the pattern's or product's instructions, a pretest on scrap, local codes "
+    "or a qualified person's judgement."
 )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from fractions import Fraction as F
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from buildlog.document import Item, Log, Measurement, Quantity
@@ -25,7 +25,7 @@ class Priced:
     ``open`` says that nobody said how much of it was bought."""
 
     item: Item
-    price: F
+    price: Fraction
     currency: str
     per: str | None
     amount: Measurement | None
@@ -40,7 +40,7 @@ def priced(log: Log) -> list[Priced]:
         price = item.price
         if item.status != "used" or price is None or not price.currency or price.amount <= 0:
             continue
-        value = F(str(price.amount))
+        value = Fraction(str(price.amount))
         per = _unit(price.per)
         if price.per is None or (per is None and price.per.casefold() not in _EACH):
             found.append(Priced(item, value, price.currency, None, None, False))
@@ -60,7 +60,7 @@ def _unit(per: str | None) -> str | None:
 
 
 def _amount(item: Item, per: str | None, own: list[Measurement], log: Log) -> Measurement | None:
-    """How much was bought: the item's own amount that fits the price, else the only one that fits within ten seconds."""
+    """How much was bought: the item's own amount that fits the price, else the only one that fits within 10 s."""
     wanted = UNITS[per][1] if per else ()
 
     def fits(m: Measurement) -> bool:
@@ -110,7 +110,7 @@ def cost_sheets(log: Log, heard: Heard) -> list[Draft]:
                     origin="asked" if p.amount is None else "said",
                     start_s=p.item.first_s if p.amount is None else p.amount.start_s,
                     text=text if p.amount is None else heard.sentence(p.amount.start_s, p.amount.text),
-                )  # fmt: skip
+                )
             )
             cost = draft.add(
                 Quantity(
@@ -118,7 +118,7 @@ def cost_sheets(log: Log, heard: Heard) -> list[Draft]:
                     rule="= amount x price",
                     inputs={"amount": amount, "price": price},
                     origin="computed",
-                )  # fmt: skip
+                )
             )
         else:
             cost = price

@@ -1,10 +1,10 @@
-"""Pieces said with a number and a size: "four legs at thirty-three and a quarter", "eighteen. We need four of those"."""
+"""Pieces said with a number and a size: "four legs at thirty-three", "eighteen and a half. We need four of those"."""
 
 from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from fractions import Fraction as F
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from buildlog.document import Log, Measurement, Quantity
@@ -191,7 +191,7 @@ def cut_lists(log: Log, heard: Heard, unit: str) -> list[Draft]:
                     origin="said",
                     start_s=m.start_s,
                     text=heard.sentence(m.start_s, m.text),
-                )  # fmt: skip
+                )
             )
         inputs["fabric_width"] = draft.add(
             Quantity(
@@ -200,7 +200,7 @@ def cut_lists(log: Log, heard: Heard, unit: str) -> list[Draft]:
                 origin="asked",
                 start_s=p.count.start_s,
                 text=heard.sentence(p.count.start_s, p.count.text),
-            )  # fmt: skip
+            )
         )
         draft.results = [
             draft.add(Quantity(name=f"{p.name} rows", rule="pieces.rows", inputs=inputs, origin="computed")),
@@ -223,7 +223,7 @@ def _hide(p: Said, heard: Heard) -> Draft:
                 origin="said",
                 start_s=p.count.start_s,
                 text=heard.sentence(p.count.start_s, p.count.text),
-            )  # fmt: skip
+            )
         ),
         "waste": draft.add(Quantity(name="waste in per cent", value="25", origin="assumed", text="a quarter is lost")),
     }
@@ -252,6 +252,6 @@ def _running(p: Said, heard: Heard) -> Draft:
 def _part(p: Said) -> str:
     from buildlog.reckon.sheets import exact
 
-    sizes = " x ".join(f"{fraction(F(exact(m)))} {m.unit}" for m in p.sizes)
+    sizes = " x ".join(f"{fraction(Fraction(exact(m)))} {m.unit}" for m in p.sizes)
     label = re.sub(r"[^\w \-]", " ", p.name)
     return f"{int(p.count.value)} {label} @ {sizes}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from typing import Literal
 
 from buildlog.document import Quantity, Worksheet
 from buildlog.errors import BadInput, BuildlogError
@@ -16,6 +17,7 @@ from buildlog.reckon.rules import rule as find_rule
 from buildlog.reckon.shown import both, one
 from buildlog.reckon.units import Amount, written
 
+Origin = Literal["said", "typed", "assumed", "computed", "asked"]
 _CURRENCY = re.compile(r"[A-Z]{3}")
 
 
@@ -113,7 +115,7 @@ def _lines(sheet: Worksheet, worked: Worked) -> list[Line]:
                 how=how,
                 start_s=q.start_s,
                 said=q.text,
-            )  # fmt: skip
+            )
         )
     return lines
 
@@ -139,7 +141,7 @@ def _more(sheet: Worksheet, worked: Worked) -> list[Line]:
                         unit=figure.amount.unit,
                         origin="computed",
                         how=figure.says,
-                    )  # fmt: skip
+                    )
                 )
     return lines
 
@@ -163,7 +165,7 @@ def from_rule(name: str, given: Mapping[str, str]) -> Worksheet:
     quantities = []
     for ask in book.asks:
         text = given.get(ask.name)
-        origin = "typed" if text is not None else "asked" if ask.default is None else "assumed"
+        origin: Origin = "typed" if text is not None else "asked" if ask.default is None else "assumed"
         quantities.append(
             Quantity(
                 name=ask.name,
@@ -171,7 +173,7 @@ def from_rule(name: str, given: Mapping[str, str]) -> Worksheet:
                 unit=ask.unit if ask.kind in ("amount", "count") else None,
                 origin=origin,
                 text=ask.says if text is None and ask.default is None else "",
-            )  # type: ignore[arg-type]  # fmt: skip
+            )
         )
     inputs = {a.name: a.name for a in book.asks}
     quantities.append(Quantity(name=book.title.lower(), rule=name, inputs=inputs, origin="computed"))

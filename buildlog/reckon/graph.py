@@ -25,8 +25,8 @@ _DEEPEST = 200
 class Worked:
     """A worksheet worked out as far as it goes.
 
-    ``values`` are the amounts known; ``outcomes`` what each rule of the book gave, by "rule" and inputs; ``missing`` the
-    names still to be asked; ``typed`` the names that were typed in.
+    ``values`` are the amounts known, ``texts`` the words; ``outcomes`` what each rule of the book gave, by rule and
+    inputs; ``missing`` the names still to be asked; ``typed`` the names that were typed in.
     """
 
     values: dict[str, Amount] = field(default_factory=dict)

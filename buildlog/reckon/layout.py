@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from fractions import Fraction as F
+from fractions import Fraction
 from html import escape
 from typing import Literal
 
-Point = tuple[F, F]
+Point = tuple[Fraction, Fraction]
 MOST_SHAPES = 400
 
 
@@ -25,13 +25,21 @@ class Layout:
     """``width`` runs across the picture, ``height`` down it; several sheets stand one under another as frames."""
 
     title: str
-    width: F
-    height: F
+    width: Fraction
+    height: Fraction
     shapes: list[Shape] = field(default_factory=list)
-    frames: list[tuple[F, F, F, F]] = field(default_factory=list)
+    frames: list[tuple[Fraction, Fraction, Fraction, Fraction]] = field(default_factory=list)
     note: str = ""
 
-    def rect(self, x: F, y: F, w: F, h: F, label: str = "", kind: Literal["piece", "waste"] = "piece") -> None:
+    def rect(
+        self,
+        x: Fraction,
+        y: Fraction,
+        w: Fraction,
+        h: Fraction,
+        label: str = "",
+        kind: Literal["piece", "waste"] = "piece",
+    ) -> None:
         """Adds a rectangle with its top left corner at (x, y)."""
         self.shapes.append(Shape(((x, y), (x + w, y), (x + w, y + h), (x, y + h)), label, kind))
 
@@ -41,7 +49,7 @@ def _n(value: float) -> str:
 
 
 def svg(layout: Layout, *, most_px: int = 860) -> str:
-    """The layout as an SVG picture: one scale for both directions, each piece labelled, a bar of 10 in and one of 20 cm.
+    """The layout as an SVG picture: one scale both ways, each piece labelled, bars of 10 in and 20 cm.
 
     Labels are escaped; nothing is fetched and nothing runs.
     """
@@ -56,7 +64,7 @@ def svg(layout: Layout, *, most_px: int = 860) -> str:
         f'<rect width="{_n(total_w)}" height="{_n(total_h)}" fill="#fdfcf9"/>',
         f'<text x="{_n(left)}" y="24" font-size="15" font-weight="bold" fill="#222">{escape(layout.title)}</text>',
     ]
-    for x, y, w, h in layout.frames or [(F(0), F(0), layout.width, layout.height)]:
+    for x, y, w, h in layout.frames or [(Fraction(0), Fraction(0), layout.width, layout.height)]:
         out.append(
             f'<rect x="{_n(left + float(x) * scale)}" y="{_n(top + float(y) * scale)}" width="{_n(float(w) * scale)}" '
             f'height="{_n(float(h) * scale)}" fill="#eee9dd" stroke="#6b6455" stroke-width="1.5"/>'
@@ -112,7 +120,7 @@ def _ruler(layout: Layout, left: float, top: float, scale: float) -> list[str]:
     for inches, said, dy in ((10.0, "10 in", 0), (20 / 2.54, "20 cm", 20)):
         long = inches * scale
         lines.append(
-            f'<path d="M{_n(left)} {_n(y + dy - 5)}v10M{_n(left)} {_n(y + dy)}h{_n(long)}m0 -5v10" stroke="#222" fill="none"/>'
+            f'<path d="M{_n(left)} {_n(y + dy - 5)}v10m0 -5h{_n(long)}m0 -5v10" stroke="#222" fill="none"/>'
             f'<text x="{_n(left + long + 8)}" y="{_n(y + dy + 4)}" font-size="12" fill="#222">{said}</text>'
         )
     if layout.note:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction as F
+from fractions import Fraction
 
 from buildlog.errors import BadInput
 from buildlog.reckon.layout import Layout, Shape
@@ -18,7 +18,7 @@ MOST_RECTANGLES = 300
 _SEARCH_NODES = 4000
 
 # name, count, width, length
-Rectangles = Sequence[tuple[str, int, F, F]]
+Rectangles = Sequence[tuple[str, int, Fraction, Fraction]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,24 +27,24 @@ class Placed:
 
     name: str
     sheet: int
-    x: F
-    y: F
-    width: F
-    height: F
+    x: Fraction
+    y: Fraction
+    width: Fraction
+    height: Fraction
 
 
-def _scale(values: Sequence[F]) -> int:
+def _scale(values: Sequence[Fraction]) -> int:
     return math.lcm(*(v.denominator for v in values))
 
 
-def _listed(parts: Rectangles) -> list[tuple[str, F, F]]:
+def _listed(parts: Rectangles) -> list[tuple[str, Fraction, Fraction]]:
     total = sum(p[1] for p in parts)
     if total > MOST_RECTANGLES:
         raise BadInput(f"{total} pieces are more than a layout holds ({MOST_RECTANGLES}); split the list")
     return [(name, w, length) for name, count, w, length in parts for _ in range(count)]
 
 
-def pack_sheets(parts: Rectangles, width: F, height: F, kerf: F, *, turn: bool) -> list[Placed]:
+def pack_sheets(parts: Rectangles, width: Fraction, height: Fraction, kerf: Fraction, *, turn: bool) -> list[Placed]:
     """Cuts ``parts`` out of as few ``width`` by ``height`` sheets as the packer finds, by straight through cuts.
 
     Each piece takes a kerf on its right and lower side; the sheet's own edge needs none. Raises :class:`BadInput` for a
@@ -80,17 +80,19 @@ def pack_sheets(parts: Rectangles, width: F, height: F, kerf: F, *, turn: bool) 
     if best is None:
         raise BadInput("no layout was found; give fewer pieces or a larger sheet")
     placed = [
-        Placed(pieces[rid][0], b, F(x, unit), F(y, unit), F(w, unit) - kerf, F(h, unit) - kerf)
+        Placed(
+            pieces[rid][0], b, Fraction(x, unit), Fraction(y, unit), Fraction(w, unit) - kerf, Fraction(h, unit) - kerf
+        )
         for b, x, y, w, h, rid in best
     ]
     prove(placed, width, height, kerf)
     return placed
 
 
-def pack_roll(parts: Rectangles, width: F, *, turn: bool) -> tuple[Layout, F]:
+def pack_roll(parts: Rectangles, width: Fraction, *, turn: bool) -> tuple[Layout, Fraction]:
     """Lays ``parts`` on cloth ``width`` wide, in rows; gives the picture and the length used. Raises BadInput."""
     pieces = _listed(parts)
-    laid: list[tuple[str, F, F]] = []
+    laid: list[tuple[str, Fraction, Fraction]] = []
     for name, w, length in pieces:
         options = [(w, length)] + ([(length, w)] if turn else [])
         fitting = [o for o in options if o[0] <= width]
@@ -104,22 +106,22 @@ def pack_roll(parts: Rectangles, width: F, *, turn: bool) -> tuple[Layout, F]:
             w <= width for _, w, _ in pieces) else candidates[0])  # fmt: skip
     placed = min(candidates, key=_used)
     used = _used(placed)
-    prove(placed, width, used, F(0))
+    prove(placed, width, used, Fraction(0))
     picture = Layout("Parts on the cloth", width, used)
     for p in placed:
         picture.rect(p.x, p.y, p.width, p.height, p.name)
     return picture, used
 
 
-def _used(placed: Sequence[Placed]) -> F:
+def _used(placed: Sequence[Placed]) -> Fraction:
     return max(p.y + p.height for p in placed)
 
 
-def _rows(pieces: Sequence[tuple[str, F, F]], width: F) -> list[Placed]:
+def _rows(pieces: Sequence[tuple[str, Fraction, Fraction]], width: Fraction) -> list[Placed]:
     """First-fit rows, tallest first: as cloth is cut by hand, and never longer than one row a piece."""
-    rows: list[tuple[F, F, F]] = []  # top, height, filled
+    rows: list[tuple[Fraction, Fraction, Fraction]] = []  # top, height, filled
     placed = []
-    bottom = F(0)
+    bottom = Fraction(0)
     for name, w, h in sorted(pieces, key=lambda p: (-p[2], -p[1])):
         for k, (top, high, filled) in enumerate(rows):
             if filled + w <= width and h <= high:
@@ -127,16 +129,18 @@ def _rows(pieces: Sequence[tuple[str, F, F]], width: F) -> list[Placed]:
                 rows[k] = (top, high, filled + w)
                 break
         else:
-            placed.append(Placed(name, 0, F(0), bottom, w, h))
+            placed.append(Placed(name, 0, Fraction(0), bottom, w, h))
             rows.append((bottom, h, w))
             bottom += h
     return placed
 
 
-def prove(placed: Sequence[Placed], width: F, height: F, kerf: F) -> None:
+def prove(placed: Sequence[Placed], width: Fraction, height: Fraction, kerf: Fraction) -> None:
     """Raises :class:`AssertionError` if a piece sticks out of its sheet or two are nearer than a kerf."""
     for p in placed:
-        assert p.x >= 0 and p.y >= 0 and p.x + p.width <= width and p.y + p.height <= height, "a piece sticks out"
+        assert min(p.x, p.y) >= 0, "a piece sticks out"
+        assert p.x + p.width <= width, "a piece sticks out"
+        assert p.y + p.height <= height, "a piece sticks out"
     by_sheet: dict[int, list[Placed]] = {}
     for p in placed:
         by_sheet.setdefault(p.sheet, []).append(p)
@@ -150,12 +154,12 @@ def prove(placed: Sequence[Placed], width: F, height: F, kerf: F) -> None:
                 assert apart, "two pieces overlap"
 
 
-def sheets_picture(placed: Sequence[Placed], width: F, height: F, title: str) -> Layout:
+def sheets_picture(placed: Sequence[Placed], width: Fraction, height: Fraction, title: str) -> Layout:
     """The sheets one under another."""
     sheets = 1 + max(p.sheet for p in placed)
     gap = height / 20
     picture = Layout(title, width, sheets * height + (sheets - 1) * gap)
-    picture.frames = [(F(0), k * (height + gap), width, height) for k in range(sheets)]
+    picture.frames = [(Fraction(0), k * (height + gap), width, height) for k in range(sheets)]
     for p in placed:
         y = p.y + p.sheet * (height + gap)
         picture.shapes.append(
@@ -164,7 +168,9 @@ def sheets_picture(placed: Sequence[Placed], width: F, height: F, title: str) ->
     return picture
 
 
-def pack_boards(lengths: Sequence[tuple[str, F]], board: F, kerf: F) -> list[list[tuple[str, F]]]:
+def pack_boards(
+    lengths: Sequence[tuple[str, Fraction]], board: Fraction, kerf: Fraction
+) -> list[list[tuple[str, Fraction]]]:
     """Cuts ``lengths`` out of as few boards as possible; each cut but the last at a board's end takes a kerf.
 
     Largest first, then a search bounded in steps tries to save a board where the total says that one might be saved.
@@ -177,7 +183,7 @@ def pack_boards(lengths: Sequence[tuple[str, F]], board: F, kerf: F) -> list[lis
             raise BadInput(f"{name} is longer than a board; give a longer board or join lengths")
     order = sorted(lengths, key=lambda p: -p[1])
     best = _best_fit(order, board + kerf, kerf)
-    floor = math.ceil(sum((length + kerf for _, length in order), F(0)) / (board + kerf))
+    floor = math.ceil(sum((length + kerf for _, length in order), Fraction(0)) / (board + kerf))
     while len(best) > floor:
         found = _search(order, board + kerf, kerf, len(best) - 1)
         if found is None:
@@ -186,9 +192,11 @@ def pack_boards(lengths: Sequence[tuple[str, F]], board: F, kerf: F) -> list[lis
     return best
 
 
-def _best_fit(order: Sequence[tuple[str, F]], room: F, kerf: F) -> list[list[tuple[str, F]]]:
-    boards: list[list[tuple[str, F]]] = []
-    left: list[F] = []
+def _best_fit(
+    order: Sequence[tuple[str, Fraction]], room: Fraction, kerf: Fraction
+) -> list[list[tuple[str, Fraction]]]:
+    boards: list[list[tuple[str, Fraction]]] = []
+    left: list[Fraction] = []
     for piece in order:
         takes = piece[1] + kerf
         fits = [k for k, r in enumerate(left) if r >= takes]
@@ -202,9 +210,11 @@ def _best_fit(order: Sequence[tuple[str, F]], room: F, kerf: F) -> list[list[tup
     return boards
 
 
-def _search(order: Sequence[tuple[str, F]], room: F, kerf: F, most: int) -> list[list[tuple[str, F]]] | None:
+def _search(
+    order: Sequence[tuple[str, Fraction]], room: Fraction, kerf: Fraction, most: int
+) -> list[list[tuple[str, Fraction]]] | None:
     """Depth-first over boards, longest piece first, at most so many steps; ``None`` where nothing was found in them."""
-    boards: list[list[tuple[str, F]]] = [[] for _ in range(most)]
+    boards: list[list[tuple[str, Fraction]]] = [[] for _ in range(most)]
     left = [room] * most
     steps = 0
 
@@ -212,7 +222,7 @@ def _search(order: Sequence[tuple[str, F]], room: F, kerf: F, most: int) -> list
         nonlocal steps
         if k == len(order):
             return True
-        tried: set[F] = set()
+        tried: set[Fraction] = set()
         for b in range(most):
             steps += 1
             if steps > _SEARCH_NODES:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from fractions import Fraction as F
+from fractions import Fraction
 
 from buildlog.errors import BadInput, one_line
 from buildlog.reckon.units import Amount, parse_number
@@ -12,12 +12,12 @@ from buildlog.reckon.units import Amount, parse_number
 
 @dataclass(frozen=True, slots=True)
 class PartSize:
-    """``count`` parts called ``name``; ``length`` and ``width`` in inches, ``width`` ``None`` where only length counts."""
+    """``count`` parts called ``name``; ``length`` and ``width`` in inches; no ``width`` where only length counts."""
 
     name: str
     count: int
-    length: F
-    width: F | None = None
+    length: Fraction
+    width: Fraction | None = None
 
 
 _PART = re.compile(r"\s*(?P<count>\d{1,6})\s*(?P<name>[^@]*)@\s*(?P<size>.+)$", re.DOTALL)

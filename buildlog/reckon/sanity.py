@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from fractions import Fraction as F
+from fractions import Fraction
 
 from buildlog.document import Check, Log, Measurement, Worksheet
 from buildlog.errors import BuildlogError
@@ -21,7 +21,7 @@ from buildlog.reckon.units import LENGTH, Amount
 from buildlog.reckon.vocabulary import words
 
 _SO_S = 12.0
-_WIDEST_CLOTH_IN = F(126)
+_WIDEST_CLOTH_IN = Fraction(126)
 _OUT_OF = re.compile(r"\b(?:out of|from|off|across|in)\b")
 _CUTTING = re.compile(
     r"\b(?:cut|cutting|tear|tore|torn|saw|sawn|rip|ripped|slice|sliced|punch|punched|trim|trimmed|split|made|make|bought|buy|"
@@ -53,7 +53,7 @@ def check_log(log: Log) -> list[Check]:
 
 def amount(m: Measurement) -> Amount:
     """``m`` as an exact amount."""
-    return Amount.of(F(exact(m)), m.unit)
+    return Amount.of(Fraction(exact(m)), m.unit)
 
 
 def _length(m: Measurement) -> bool:
@@ -138,8 +138,8 @@ def _more_than_the_width(log: Log, heard: Heard, found: list[Said]) -> Iterator[
             yield Check(
                 kind="contradiction", start_s=count.start_s, times=[count.start_s, width.start_s],
                 refers_to=[count.id, size.id, width.id],
-                text=f"{int(count.value)} times “{size.text}” is {both(Amount(need, LENGTH, size.unit))}, more than the "
-                f"“{width.text}” it is to come out of",
+                text=f"{int(count.value)} times “{size.text}” is {both(Amount(need, LENGTH, size.unit))}, more than "
+                f"the “{width.text}” it is to come out of",
             )  # fmt: skip
 
 
@@ -173,13 +173,15 @@ def _bought(log: Log, heard: Heard, found: list[Said]) -> Iterator[Check]:
         have = amount(bought[0])
         names = set(stems(" ".join([item.name, *item.aliases])))
         cut = [p for p in found if any(m.item == item.id for m in (p.count, *p.sizes)) or set(stems(p.name)) & names]
-        running: F = sum((amount(p.sizes[0]).base * int(p.count.value) for p in cut if len(p.sizes) == 1), F(0))
-        area: F = sum(
+        running: Fraction = sum(
+            (amount(p.sizes[0]).base * int(p.count.value) for p in cut if len(p.sizes) == 1), Fraction(0)
+        )
+        area: Fraction = sum(
             (amount(p.sizes[0]).base * amount(p.sizes[1]).base * int(p.count.value) for p in cut if len(p.sizes) == 2),
-            F(0),
+            Fraction(0),
         )
         widths = [m for m in log.measurements if _length(m) and _cloth_width(m, heard)]
-        wide = amount(widths[0]).base if widths else _WIDEST_CLOTH_IN * F(254, 10)
+        wide = amount(widths[0]).base if widths else _WIDEST_CLOTH_IN * Fraction(254, 10)
         # Cloth is cut across as well as along, so lengths of it are only held against the widest cloth there is.
         is_cloth = bool(names & words("cloth"))
         need = (area / wide) if is_cloth else max(running, area / wide)
@@ -211,8 +213,8 @@ def _overall(log: Log, heard: Heard, found: list[Said]) -> Iterator[Check]:
             if parts > amount(m).base:
                 yield Check(
                     kind="parts", start_s=m.start_s, times=[p.count.start_s, m.start_s], refers_to=[m.id],
-                    text=f"{int(p.count.value)} {p.name} side by side are {both(Amount(parts, LENGTH, m.unit))}, more than the "
-                    f"“{m.text}” of the whole; seams may take the rest",
+                    text=f"{int(p.count.value)} {p.name} side by side are {both(Amount(parts, LENGTH, m.unit))}, more "
+                    f"than the “{m.text}” of the whole; seams may take the rest",
                 )  # fmt: skip
 
 
@@ -221,7 +223,7 @@ def _prices(log: Log) -> Iterator[Check]:
     total = log.total_said
     if total is None or not total.currency or total.amount <= 0:
         return
-    costs: F = F(0)
+    costs: Fraction = Fraction(0)
     left_out, times = [], []
     for p in priced(log):
         if p.currency != total.currency:
@@ -230,18 +232,19 @@ def _prices(log: Log) -> Iterator[Check]:
         if p.open:
             left_out.append(p.item.name)
         else:
-            costs += p.price * F(exact(p.amount)) if p.amount is not None else p.price
+            costs += p.price * Fraction(exact(p.amount)) if p.amount is not None else p.price
     if not times:
         return
-    said = F(str(total.amount))
-    near = F(20 if total.approximate else 2, 100) * said
+    said = Fraction(str(total.amount))
+    near = Fraction(20 if total.approximate else 2, 100) * said
     short = costs < said - near
     if abs(costs - said) <= near or (short and left_out and costs == 0):
         return
     without = f"; not counted, for want of an amount: {', '.join(left_out[:4])}" if left_out else ""
     yield Check(
         kind="total", start_s=max(times), times=times,
-        text=f"the prices said come to {money(costs, total.currency)}, the total said is {money(said, total.currency)}{without}",
+        text=f"the prices said come to {money(costs, total.currency)}, the total said is "
+        f"{money(said, total.currency)}{without}",
     )  # fmt: skip
 
 
@@ -283,7 +286,7 @@ def _no_unit(log: Log, heard: Heard) -> Iterator[Check]:
             )  # fmt: skip
 
 
-def _bare(node: formula.Node) -> list[F]:
+def _bare(node: formula.Node) -> list[Fraction]:
     """Bare numbers that are added or taken off."""
     if not isinstance(node, formula.Op):
         return []

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from fractions import Fraction as F
+from fractions import Fraction
 
 from buildlog.document import Derived, Log, Measurement, Quantity, Worksheet
 from buildlog.errors import BadInput
@@ -23,7 +23,7 @@ MOST_SHEETS = 40
 
 def exact(m: Measurement) -> str:
     """The value of ``m`` as a fraction in text."""
-    return m.exact or str(F(str(m.value)))
+    return m.exact or str(Fraction(str(m.value)))
 
 
 @dataclass(slots=True)

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import math
-from fractions import Fraction as F
+from fractions import Fraction
 
 from buildlog.reckon.book import Buy
 from buildlog.reckon.shown import up
 from buildlog.reckon.units import Amount
 
 # Eighths of a yard and tenths of a metre are what cloth is commonly cut in (common practice, no source).
-YARD_STEP = F(1, 8)
-METRE_STEP = F(1, 10)
+YARD_STEP = Fraction(1, 8)
+METRE_STEP = Fraction(1, 10)
 
 
-def cloth(what: str, inches: F) -> Buy:
+def cloth(what: str, inches: Fraction) -> Buy:
     """``inches`` of cloth along the roll, in eighths of a yard, and in tenths of a metre for those who buy so."""
     need = Amount.of(inches, "inch")
     yards = up(need.value("yard"), YARD_STEP)
@@ -22,11 +22,13 @@ def cloth(what: str, inches: F) -> Buy:
     return Buy(what, need, Amount.of(yards, "yard"), "1/8 yd or 10 cm", Amount.of(metres, "meter"))
 
 
-def whole(what: str, need: F, unit: str | None = None, step: F = F(1), step_says: str = "whole ones") -> Buy:
+def whole(
+    what: str, need: Fraction, unit: str | None = None, step: Fraction = Fraction(1), step_says: str = "whole ones"
+) -> Buy:
     """``need`` up to a multiple of ``step``."""
     return Buy(what, Amount.of(need, unit), Amount.of(up(need, step), unit), step_says)
 
 
-def ceil_div(a: F, b: F) -> int:
+def ceil_div(a: Fraction, b: Fraction) -> int:
     """How many ``b`` it takes to make at least ``a``; at least one."""
     return max(1, math.ceil(a / b))

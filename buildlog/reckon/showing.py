@@ -15,7 +15,7 @@ def _moment(start_s: float | None) -> str:
 
 
 def lines(result: Result) -> Iterator[str]:
-    """Figures, lists, what is open and the cautions, one line each. Text from the log is in it: escape for the terminal."""
+    """Figures, lists, what is open and the cautions, one line each. Escape them: text of the log is in it."""
     yield result.title
     for f in result.figures:
         mark = {"said": f"said{_moment(f.start_s)}", "computed": f.how}.get(f.origin, f.how)

@@ -6,20 +6,27 @@ Everything is rounded here and only here, once, from the exact value. A "~" befo
 from __future__ import annotations
 
 import math
-from fractions import Fraction as F
+from fractions import Fraction
 
 from buildlog.reckon.units import LENGTH, UNITS, Amount, written
 
 # unit: finest step shown
 _STEPS = {
-    "inch": F(1, 16), "foot": F(1, 16), "yard": F(1, 8), "thou": F(1), "millimeter": F(1, 10), "centimeter": F(1, 10),
-    "meter": F(1, 100), "milliampere": F(1, 10), "board_foot": F(1, 100),
-}  # fmt: skip
+    "inch": Fraction(1, 16),
+    "foot": Fraction(1, 16),
+    "yard": Fraction(1, 8),
+    "thou": Fraction(1),
+    "millimeter": Fraction(1, 10),
+    "centimeter": Fraction(1, 10),
+    "meter": Fraction(1, 100),
+    "milliampere": Fraction(1, 10),
+    "board_foot": Fraction(1, 100),
+}
 _FRACTIONS = {"inch", "foot", "yard"}
 _METRIC = {"millimeter", "centimeter", "meter"}
 
 
-def fraction(value: F) -> str:
+def fraction(value: Fraction) -> str:
     """``value`` as a maker writes it: "3 5/8", "1/2", "18"; the value must be a sum of simple fractions already."""
     sign, value = ("-" if value < 0 else ""), abs(value)
     whole, rest = divmod(value, 1)
@@ -28,43 +35,42 @@ def fraction(value: F) -> str:
     return f"{sign}{whole} {rest}" if whole else f"{sign}{rest}"
 
 
-def decimal(value: F, places: int = 2) -> str:
+def decimal(value: Fraction, places: int = 2) -> str:
     """``value`` with at most ``places`` decimals, without trailing zeros, halves away from zero."""
     scaled = abs(value) * 10**places
-    whole = math.floor(scaled + F(1, 2))
+    whole = math.floor(scaled + Fraction(1, 2))
     text = f"{whole // 10**places}.{whole % 10**places:0{places}}".rstrip("0").rstrip(".") if places else str(whole)
     return ("-" if value < 0 and whole else "") + text
 
 
-def rounded(value: F, step: F) -> F:
+def rounded(value: Fraction, step: Fraction) -> Fraction:
     """``value`` to the nearest multiple of ``step``."""
-    return math.floor(value / step + F(1, 2)) * step
+    return math.floor(value / step + Fraction(1, 2)) * step
 
 
-def up(value: F, step: F) -> F:
+def up(value: Fraction, step: Fraction) -> Fraction:
     """``value`` up to the next multiple of ``step``: what a shop sells is never too little."""
     return math.ceil(value / step) * step
 
 
-def money(value: F, currency: str) -> str:
+def money(value: Fraction, currency: str) -> str:
     """To the cent, always upwards: a cost that is told never falls short."""
     cents = math.ceil(value * 100)
     return f"{cents // 100}.{cents % 100:02} {currency}".strip()
 
 
-def one(value: F, unit: str | None) -> str:
+def one(value: Fraction, unit: str | None) -> str:
     """A number and its unit: "3 5/8 in", "~9.2 cm", "5"."""
     if unit is None:
         if value.denominator == 1:
             return str(value)
-        text = fraction(value) if value.denominator in (2, 3, 4, 8, 16) else decimal(value)
-        return text
+        return fraction(value) if value.denominator in (2, 3, 4, 8, 16) else decimal(value)
     if len(unit) == 3 and unit.isupper():
         return money(value, unit)
-    step = _STEPS.get(unit, F(1, 100))
+    step = _STEPS.get(unit, Fraction(1, 100))
     near = rounded(value, step)
     if not near and value:
-        step = F(1, 64) if unit in _FRACTIONS else F(1, 1000)
+        step = Fraction(1, 64) if unit in _FRACTIONS else Fraction(1, 1000)
         near = rounded(value, step)
     mark = "" if near == value else "~"
     text = fraction(near) if unit in _FRACTIONS else decimal(near, 3)

@@ -51,7 +51,7 @@ def strip_work(log: Log, heard: Heard, drafts: list[Draft], unit: str) -> None:
                     origin="asked",
                     start_s=m.start_s,
                     text=heard.sentence(m.start_s, m.text),
-                )  # fmt: skip
+                )
             )
         assert need is not None
         width = draft.add(said(m, "strip width", heard))
@@ -67,7 +67,7 @@ def strip_work(log: Log, heard: Heard, drafts: list[Draft], unit: str) -> None:
                     origin="computed",
                     start_s=m.start_s,
                     inputs={"need": need, "strip_width": width, "seam": seam, "shortest": shortest},
-                )  # fmt: skip
+                )
             )
         else:
             cloth = draft.add(
@@ -77,7 +77,7 @@ def strip_work(log: Log, heard: Heard, drafts: list[Draft], unit: str) -> None:
                     origin="asked",
                     start_s=m.start_s,
                     text=heard.sentence(m.start_s, m.text),
-                )  # fmt: skip
+                )
             )
             join = draft.add(
                 Quantity(name="join", value="straight", origin="assumed", text="strips are joined straight")

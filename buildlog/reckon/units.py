@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from fractions import Fraction as F
+from fractions import Fraction
 
 from buildlog.errors import BadInput, one_line
 
@@ -20,9 +20,9 @@ NONE: Dims = ()
 LENGTH: Dims = (("mm", 1),)
 AREA: Dims = (("mm", 2),)
 VOLUME: Dims = (("mm", 3),)
-_IN = F(254, 10)
+_IN = Fraction(254, 10)
 _GALLON = 231 * _IN**3
-_LB = F(45359237, 100_000)
+_LB = Fraction(45359237, 100_000)
 _VOLT: Dims = (("A", -1), ("g", 1), ("mm", 2), ("s", -3))
 _OHM: Dims = (("A", -2), ("g", 1), ("mm", 2), ("s", -3))
 _WATT: Dims = (("g", 1), ("mm", 2), ("s", -3))
@@ -31,19 +31,19 @@ _M: Dims = (("g", 1),)
 _I: Dims = (("A", 1),)
 
 # Pint's name: (size in base units, what it is made of, how it is written)
-UNITS: dict[str, tuple[F, Dims, str]] = {
+UNITS: dict[str, tuple[Fraction, Dims, str]] = {
     "thou": (_IN / 1000, LENGTH, "thou"),
     "inch": (_IN, LENGTH, "in"),
     "foot": (12 * _IN, LENGTH, "ft"),
     "yard": (36 * _IN, LENGTH, "yd"),
-    "millimeter": (F(1), LENGTH, "mm"),
-    "centimeter": (F(10), LENGTH, "cm"),
-    "meter": (F(1000), LENGTH, "m"),
+    "millimeter": (Fraction(1), LENGTH, "mm"),
+    "centimeter": (Fraction(10), LENGTH, "cm"),
+    "meter": (Fraction(1000), LENGTH, "m"),
     "square_inch": (_IN**2, AREA, "sq in"),
     "square_foot": (144 * _IN**2, AREA, "sq ft"),
     "square_yard": (1296 * _IN**2, AREA, "sq yd"),
-    "square_centimeter": (F(100), AREA, "cm²"),
-    "square_meter": (F(10**6), AREA, "m²"),
+    "square_centimeter": (Fraction(100), AREA, "cm²"),
+    "square_meter": (Fraction(10**6), AREA, "m²"),
     "cubic_inch": (_IN**3, VOLUME, "cu in"),
     "board_foot": (144 * _IN**3, VOLUME, "board ft"),
     "teaspoon": (_GALLON / 768, VOLUME, "tsp"),
@@ -53,22 +53,22 @@ UNITS: dict[str, tuple[F, Dims, str]] = {
     "pint": (_GALLON / 8, VOLUME, "pt"),
     "quart": (_GALLON / 4, VOLUME, "qt"),
     "gallon": (_GALLON, VOLUME, "gal"),
-    "milliliter": (F(1000), VOLUME, "ml"),
-    "liter": (F(10**6), VOLUME, "l"),
-    "gram": (F(1), _M, "g"),
-    "kilogram": (F(1000), _M, "kg"),
+    "milliliter": (Fraction(1000), VOLUME, "ml"),
+    "liter": (Fraction(10**6), VOLUME, "l"),
+    "gram": (Fraction(1), _M, "g"),
+    "kilogram": (Fraction(1000), _M, "kg"),
     "ounce": (_LB / 16, _M, "oz"),
     "pound": (_LB, _M, "lb"),
-    "second": (F(1), _T, "s"),
-    "minute": (F(60), _T, "min"),
-    "hour": (F(3600), _T, "h"),
-    "day": (F(86400), _T, "days"),
-    "ampere": (F(1), _I, "A"),
-    "milliampere": (F(1, 1000), _I, "mA"),
-    "volt": (F(10**9), _VOLT, "V"),
-    "ohm": (F(10**9), _OHM, "ohm"),
-    "kiloohm": (F(10**12), _OHM, "kohm"),
-    "watt": (F(10**9), _WATT, "W"),
+    "second": (Fraction(1), _T, "s"),
+    "minute": (Fraction(60), _T, "min"),
+    "hour": (Fraction(3600), _T, "h"),
+    "day": (Fraction(86400), _T, "days"),
+    "ampere": (Fraction(1), _I, "A"),
+    "milliampere": (Fraction(1, 1000), _I, "mA"),
+    "volt": (Fraction(10**9), _VOLT, "V"),
+    "ohm": (Fraction(10**9), _OHM, "ohm"),
+    "kiloohm": (Fraction(10**12), _OHM, "kohm"),
+    "watt": (Fraction(10**9), _WATT, "W"),
 }
 _ALSO = {
     "in": "inch", "inches": "inch", '"': "inch", "″": "inch", "”": "inch", "ft": "foot", "feet": "foot", "'": "foot",
@@ -98,18 +98,21 @@ def _times(a: Dims, b: Dims, sign: int = 1) -> Dims:
     return tuple(sorted((base, power) for base, power in powers.items() if power))
 
 
-def unit_of(name: str) -> tuple[F, Dims]:
+def unit_of(name: str) -> tuple[Fraction, Dims]:
     """Size in base units and make-up of the unit ``name``: a name of the table, a currency such as "GBP", or two of
     these joined by "/" ("GBP / meter"). Raises :class:`BadInput`."""
     parts = [p.strip() for p in name.split("/")]
     if len(parts) > 2 or not all(parts):
         raise BadInput(f"“{one_line(name, 40)}” is no unit; use in, ft, yd, mm, cm, m or a name of theirs")
-    factor, dims = F(1), NONE
+    factor: Fraction = Fraction(1)
+    dims: Dims = NONE
+    size: Fraction
+    made: Dims
     for number, part in enumerate(parts):
         if re.fullmatch(r"[A-Z]{3}", part):
-            size, made = F(1), ((part, 1),)
+            size, made = Fraction(1), ((part, 1),)
         else:
-            size, made, _ = UNITS[canonical(part)]
+            size, made = UNITS[canonical(part)][:2]
         factor, dims = (factor / size, _times(dims, made, -1)) if number else (size, made)
     return factor, dims
 
@@ -136,19 +139,19 @@ def written(name: str | None) -> str:
 class Amount:
     """An exact amount. ``base`` is its size in base units (see :data:`Dims`); ``unit`` is what it is shown in."""
 
-    base: F
+    base: Fraction
     dims: Dims = NONE
     unit: str | None = None
 
     @classmethod
-    def of(cls, value: F | int, unit: str | None = None) -> Amount:
+    def of(cls, value: Fraction | int, unit: str | None = None) -> Amount:
         """``value`` counted in ``unit``; ``None`` is a bare number."""
         if unit is None:
-            return cls(F(value))
+            return cls(Fraction(value))
         factor, dims = unit_of(unit)
-        return cls(F(value) * factor, dims, unit)
+        return cls(Fraction(value) * factor, dims, unit)
 
-    def value(self, unit: str | None = None) -> F:
+    def value(self, unit: str | None = None) -> Fraction:
         """How many of ``unit`` (its own if not given). Raises :class:`BadInput` where the unit does not fit."""
         unit = unit or self.unit
         if unit is None:
@@ -203,7 +206,7 @@ def _unit_for(dims: Dims, *near: Amount) -> str | None:
     raise BadInput("units that do not fit are multiplied or divided here; look at the formula")
 
 
-def parse_number(text: str) -> tuple[F, str]:
+def parse_number(text: str) -> tuple[Fraction, str]:
     """The number that ``text`` begins with ("5 1/8", "3-1/2", "0.25", "½") and what follows it."""
     shown = one_line(text, 40)
     for glyph, plain in _GLYPHS.items():
@@ -218,11 +221,11 @@ def parse_number(text: str) -> tuple[F, str]:
     if 0 in bottoms:
         raise BadInput(f"“{shown}” divides by zero; write another fraction")
     if found["whole"]:
-        value = int(found["whole"]) + F(int(found["mn"]), int(found["md"]))
+        value = int(found["whole"]) + Fraction(int(found["mn"]), int(found["md"]))
     elif found["n"]:
-        value = F(int(found["n"]), int(found["d"]))
+        value = Fraction(int(found["n"]), int(found["d"]))
     else:
-        value = F(found["dec"] + ("0" if found["dec"].endswith(".") else ""))
+        value = Fraction(found["dec"] + ("0" if found["dec"].endswith(".") else ""))
     return (-value if found["sign"] == "-" else value), text[found.end() :].strip()
 
 

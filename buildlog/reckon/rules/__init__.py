@@ -30,9 +30,22 @@ def rules() -> dict[str, Rule]:
     )
 
     families = (
-        strips, bias, gathers, pleats, bands, skirts, edges, cloth, quilts, notions, timber, fixings, leather, finish,
+        strips,
+        bias,
+        gathers,
+        pleats,
+        bands,
+        skirts,
+        edges,
+        cloth,
+        quilts,
+        notions,
+        timber,
+        fixings,
+        leather,
+        finish,
         costs,
-    )  # fmt: skip
+    )
     book = {rule.name: rule for family in families for rule in family.RULES}
     assert len(book) == sum(len(family.RULES) for family in families), "two rules have one name"
     return book

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fractions import Fraction as F
+from fractions import Fraction
 
 from buildlog.errors import BadInput
 from buildlog.reckon.book import COMMON, Ask, Cut, Given, Outcome, Rule, choice, count
@@ -13,9 +13,9 @@ SIZES = choice("sizes", "whether the sizes given are finished or as cut", "finis
 _SEAM = Ask("seam", "seam allowance", default="1/2", zero=True)
 
 
-def allowance(g: Given) -> F:
+def allowance(g: Given) -> Fraction:
     """The seam allowance to add to each edge: none where the sizes are as cut already."""
-    return F(0) if g["sizes"] == "cut" else g["seam"]
+    return Fraction(0) if g["sizes"] == "cut" else g["seam"]
 
 
 def _waistband(g: Given) -> Outcome:
@@ -56,7 +56,7 @@ def _strap(g: Given) -> Outcome:
         across = usable // width
         if across < 1:
             raise BadInput("the cloth is narrower than a strap is wide; give a wider fabric_width")
-        out.buys.append(cloth("cloth, straps along the roll", ceil_div(F(n), F(across)) * length))
+        out.buys.append(cloth("cloth, straps along the roll", ceil_div(Fraction(n), Fraction(across)) * length))
     return out
 
 
@@ -73,36 +73,65 @@ def _elastic(g: Given) -> Outcome:
 
 RULES = (
     Rule(
-        "waistband", "sewing", "A waistband",
+        "waistband",
+        "sewing",
+        "A waistband",
         "length = waist + ease + overlap + 2 allowances; width = 2 x finished width + 2 allowances (folded)",
         "A straight band. Overlap is under- and overlap together.",
-        "US land-grant extension guide CT-MMB.186 / C-234 (a band is the waist plus ease plus underlap, allowances added); "
+        "US land-grant extension guide CT-MMB.186 / C-234 (a band is the waist plus ease plus underlap, "
+        "allowances added); "
         "figures: arithmetic",
-        (Ask("waist", "waist where the band sits"), Ask("width", "finished width of the band"),
-         Ask("ease", "ease", default="1", zero=True), Ask("overlap", "under- and overlap together", default="1 1/4", zero=True),
-         _SEAM, choice("layers", "one folded piece or two", "folded", "two"), SIZES),
-        _waistband, ("iron",),
+        (
+            Ask("waist", "waist where the band sits"),
+            Ask("width", "finished width of the band"),
+            Ask("ease", "ease", default="1", zero=True),
+            Ask("overlap", "under- and overlap together", default="1 1/4", zero=True),
+            _SEAM,
+            choice("layers", "one folded piece or two", "folded", "two"),
+            SIZES,
+        ),
+        _waistband,
+        ("iron",),
     ),
     Rule(
-        "strap", "sewing", "Straps and ties",
-        "length = finished + overlap + tab + 2 allowances; width = 2 x finished + 2 allowances, 4 x finished (folded in "
+        "strap",
+        "sewing",
+        "Straps and ties",
+        "length = finished + overlap + tab + 2 allowances; width = 2 x finished + 2 allowances, 4 x finished "
+        "(folded in "
         "four), or the webbing's own",
-        "Edges folded in four need no allowance along the length. A tab is what is sewn under or looped over a fitting.",
+        "Edges folded in four need no allowance along the length. A tab is what is sewn under or looped over "
+        "a fitting.",
         COMMON,
-        (Ask("length", "length of a strap, finished"), Ask("width", "finished width", default="1"),
-         Ask("overlap", "overlap", default="0", zero=True), Ask("tab", "tab or loop, in all", default="0", zero=True),
-         _SEAM, count("count", "how many", "1"), choice("make", "how it is made", "folded_once", "folded_in_four", "webbing"),
-         Ask(WIDTH.name, WIDTH.says, default="42"), SELVAGE, SIZES),
+        (
+            Ask("length", "length of a strap, finished"),
+            Ask("width", "finished width", default="1"),
+            Ask("overlap", "overlap", default="0", zero=True),
+            Ask("tab", "tab or loop, in all", default="0", zero=True),
+            _SEAM,
+            count("count", "how many", "1"),
+            choice("make", "how it is made", "folded_once", "folded_in_four", "webbing"),
+            Ask(WIDTH.name, WIDTH.says, default="42"),
+            SELVAGE,
+            SIZES,
+        ),
         _strap,
     ),
     Rule(
-        "elastic", "sewing", "Elastic and its casing",
+        "elastic",
+        "sewing",
+        "Elastic and its casing",
         "elastic = body - what is taken off + overlap; casing = elastic width + room + fold",
         "How much to take off depends on the elastic: try it on before sewing.",
         COMMON,
-        (Ask("body", "body measure"), Ask("less", "taken off", default="2", zero=True),
-         Ask("overlap", "overlap of the ends", default="1", zero=True), Ask("width", "width of the elastic", default="1"),
-         Ask("room", "room in the casing", default="1/8", zero=True), Ask("fold", "edge folded under", default="1/2", zero=True)),
+        (
+            Ask("body", "body measure"),
+            Ask("less", "taken off", default="2", zero=True),
+            Ask("overlap", "overlap of the ends", default="1", zero=True),
+            Ask("width", "width of the elastic", default="1"),
+            Ask("room", "room in the casing", default="1/8", zero=True),
+            Ask("fold", "edge folded under", default="1/2", zero=True),
+        ),
         _elastic,
     ),
-)  # fmt: skip
+)

@@ -1,14 +1,14 @@
 """Bias strips: what really comes out of a square or an oblong, how large it must be, and the continuous way.
 
-Area over width overstates: every join takes a slanted bit off, and strips too short to be worth joining are left. So the
-cut is simulated, strip by strip.
+Area over width overstates: every join takes a slanted bit off, and strips too short to be worth joining are left. So
+the cut is simulated, strip by strip.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from fractions import Fraction as F
+from fractions import Fraction
 
 from buildlog.errors import BadInput
 from buildlog.reckon.book import Ask, Cut, Given, Outcome, Rule
@@ -18,27 +18,27 @@ from buildlog.reckon.shown import decimal
 
 _SCALE = 10**12
 # The square root of two, from below and from above, to one part in 10^12.
-ROOT2_LOW = F(math.isqrt(2 * _SCALE**2), _SCALE)
-ROOT2_HIGH = ROOT2_LOW + F(1, _SCALE)
+ROOT2_LOW = Fraction(math.isqrt(2 * _SCALE**2), _SCALE)
+ROOT2_HIGH = ROOT2_LOW + Fraction(1, _SCALE)
 _MOST_STRIPS = 1500
-_MOST_SQUARE = F(240)
+_MOST_SQUARE = Fraction(240)
 
 
 @dataclass(frozen=True, slots=True)
 class BiasStrip:
-    """One strip between the 45 degree lines at ``near`` and ``far`` (x + y on the cloth); ``length`` along its middle."""
+    """A strip between the 45 degree lines x + y = ``near`` and ``far``; ``length`` along its middle."""
 
-    near: F
-    far: F
-    length: F
+    near: Fraction
+    far: Fraction
+    length: Fraction
 
 
-def _chord(c: F, w: F, h: F) -> F:
+def _chord(c: Fraction, w: Fraction, h: Fraction) -> Fraction:
     """Length, divided by root two, of the line x + y = c inside a w by h oblong."""
-    return max(F(0), min(c, w, h, w + h - c))
+    return max(Fraction(0), min(c, w, h, w + h - c))
 
 
-def cut_bias(w: F, h: F, strip: F, shortest: F) -> list[BiasStrip]:
+def cut_bias(w: Fraction, h: Fraction, strip: Fraction, shortest: Fraction) -> list[BiasStrip]:
     """The strips a ``w`` by ``h`` oblong gives, cut both ways from the line through a corner; short ones left out."""
     start = min(w, h)
     step = strip * ROOT2_HIGH
@@ -60,25 +60,25 @@ def cut_bias(w: F, h: F, strip: F, shortest: F) -> list[BiasStrip]:
     return sorted(strips, key=lambda s: -s.length)
 
 
-def joined(strips: list[BiasStrip], seam: F) -> F:
+def joined(strips: list[BiasStrip], seam: Fraction) -> Fraction:
     """Length of all ``strips`` joined along the grain: each join takes two allowances, measured on the slant."""
-    total: F = sum((s.length for s in strips), F(0))
-    return max(F(0), total - max(0, len(strips) - 1) * 2 * seam * ROOT2_HIGH)
+    total: Fraction = sum((s.length for s in strips), Fraction(0))
+    return max(Fraction(0), total - max(0, len(strips) - 1) * 2 * seam * ROOT2_HIGH)
 
 
-def _strip_shape(s: BiasStrip, w: F, h: F) -> tuple[Point, ...]:
+def _strip_shape(s: BiasStrip, w: Fraction, h: Fraction) -> tuple[Point, ...]:
     """The strip's corners on the cloth, in order round it."""
 
-    def ends(c: F) -> tuple[Point, Point]:
+    def ends(c: Fraction) -> tuple[Point, Point]:
         return (min(c, w), c - min(c, w)), (c - min(c, h), min(c, h))
 
     (a1, a2), (b1, b2) = ends(s.near), ends(s.far)
-    middle1: list[Point] = [(w, F(0))] if a1[1] == 0 and b1[0] == w and a1[0] < w and b1[1] > 0 else []
-    middle2: list[Point] = [(F(0), h)] if b2[1] == h and a2[0] == 0 and b2[0] > 0 and a2[1] < h else []
+    middle1: list[Point] = [(w, Fraction(0))] if a1[1] == 0 and b1[0] == w and a1[0] < w and b1[1] > 0 else []
+    middle2: list[Point] = [(Fraction(0), h)] if b2[1] == h and a2[0] == 0 and b2[0] > 0 and a2[1] < h else []
     return (a1, *middle1, b1, b2, *middle2, a2)
 
 
-def bias_picture(strips: list[BiasStrip], w: F, h: F, title: str) -> Layout:
+def bias_picture(strips: list[BiasStrip], w: Fraction, h: Fraction, title: str) -> Layout:
     """The strips on the cloth, numbered from the longest."""
     picture = Layout(title, w, h)
     from buildlog.reckon.layout import Shape
@@ -106,16 +106,18 @@ def _yield(g: Given) -> Outcome:
     return out
 
 
-def _cut_lines(strips: list[BiasStrip], width: F) -> list[Cut]:
-    lines: dict[F, int] = {}
+def _cut_lines(strips: list[BiasStrip], width: Fraction) -> list[Cut]:
+    lines: dict[Fraction, int] = {}
     for s in strips:
         lines[s.length] = lines.get(s.length, 0) + 1
     return [Cut("bias strip", n, width, length) for length, n in lines.items()]
 
 
-def smallest_square(need: F, strip: F, seam: F, shortest: F, step: F = F(1, 2)) -> F:
-    """The smallest square, in steps, out of which ``need`` of joined bias comes. Raises :class:`BadInput` past 240 in."""
-    side = step * math.ceil(F(math.isqrt(math.floor(need * strip * 10**6)), 1000) / step)
+def smallest_square(
+    need: Fraction, strip: Fraction, seam: Fraction, shortest: Fraction, step: Fraction = Fraction(1, 2)
+) -> Fraction:
+    """The smallest square, in steps, that gives ``need`` of joined bias. Raises :class:`BadInput` past 240 in."""
+    side = step * math.ceil(Fraction(math.isqrt(math.floor(need * strip * 10**6)), 1000) / step)
     side = max(side, step * math.ceil(strip / step))
     while side <= _MOST_SQUARE:
         if joined(cut_bias(side, side, strip, shortest), seam) >= need:
@@ -133,7 +135,7 @@ def _square(g: Given) -> Outcome:
         kept.append(s)
         if joined(kept, g["seam"]) >= need:
             break
-    area_side = F(math.isqrt(math.ceil(need * strip * 10**6)) + 1, 1000)
+    area_side = Fraction(math.isqrt(math.ceil(need * strip * 10**6)) + 1, 1000)
     out = Outcome()
     out.put("side", side, "side of the square to cut from")
     out.put("length", joined(kept, g["seam"]), "joined bias from the strips used")
@@ -164,9 +166,9 @@ def _continuous(g: Given) -> Outcome:
 
 
 def _need_area(g: Given) -> Outcome:
-    side = F(math.isqrt(math.ceil(g["need"] * g["strip_width"] * 10**8)) + 1, 10**4)
+    side = Fraction(math.isqrt(math.ceil(g["need"] * g["strip_width"] * 10**8)) + 1, 10**4)
     out = Outcome()
-    out.put("side", math.ceil(side - F(1, 10**3)), "side of the square, area only, up to a whole inch")
+    out.put("side", math.ceil(side - Fraction(1, 10**3)), "side of the square, area only, up to a whole inch")
     out.put("area", g["need"] * g["strip_width"], "area of the strip", "square_inch")
     out.remarks.append("area only: the joins and short ends are not in it; bias_square simulates the cut")
     return out
@@ -176,37 +178,53 @@ _STRIP = Ask("strip_width", "width of a strip as cut")
 _SEAM = Ask("seam", "seam allowance of a join", default="1/4", zero=True)
 _SHORT = Ask("shortest", "shortest strip worth joining", default="6", zero=True)
 _NEED = Ask("need", "length of bias wanted, ends and corners included")
-_CHART = "net yields agree within 5 % with a maker's chart (ronbd.com: 2 in strips, 12 / 13 / 15 in squares, 60 / 72 / 100 in)"
+_CHART = (
+    "net yields agree within 5 % with a maker's chart "
+    "(ronbd.com: 2 in strips, 12 / 13 / 15 in squares, 60 / 72 / 100 in)"
+)
 
 RULES = (
     Rule(
-        "bias_yield", "sewing", "Bias out of a piece of cloth",
+        "bias_yield",
+        "sewing",
+        "Bias out of a piece of cloth",
         "cut at 45 degrees both ways from the line through a corner, leave short strips, join the rest",
         "A true rectangle of woven cloth. Joins run along the grain, each taking two seam allowances on the slant.",
         "geometry, simulated; " + _CHART,
-        (Ask("width", "width of the cloth"), Ask("height", "height of the cloth"), _STRIP, _SEAM, _SHORT), _yield,
+        (Ask("width", "width of the cloth"), Ask("height", "height of the cloth"), _STRIP, _SEAM, _SHORT),
+        _yield,
         ("rotary",),
     ),
     Rule(
-        "bias_square", "sewing", "The square a length of bias needs",
+        "bias_square",
+        "sewing",
+        "The square a length of bias needs",
         "the smallest square, in half inches, whose simulated cut gives the length",
         "One square. Beyond what a width of cloth holds, cut several squares.",
         "geometry, simulated; " + _CHART,
-        (_NEED, _STRIP, _SEAM, _SHORT), _square, ("rotary",),
+        (_NEED, _STRIP, _SEAM, _SHORT),
+        _square,
+        ("rotary",),
     ),
     Rule(
-        "bias_area", "sewing", "The square a length of bias needs, by area",
+        "bias_area",
+        "sewing",
+        "The square a length of bias needs, by area",
         "side = square root of (length x strip width), up to a whole inch",
         "A first guess: it leaves out joins and short ends, 10 to 40 % on small cloth.",
         "mydecozo.co.uk (250 in of 2 in: a 23 in square); quiltersquestiontime.com (100 in of 3.5 in: 19 in)",
-        (_NEED, _STRIP), _need_area,
+        (_NEED, _STRIP),
+        _need_area,
     ),
     Rule(
-        "bias_continuous", "sewing", "Continuous bias out of a square",
+        "bias_continuous",
+        "sewing",
+        "Continuous bias out of a square",
         "rounds = (side / root 2) / strip width, down; length = rounds x root 2 x (side - 4 seam allowances)",
         "The square is cut once corner to corner, sewn into a slanted tube with two seams, and cut round in one strip.",
         "geometry; gross figure side x side / width: sew-whats-new.com (36 in, 2 in strips: 648 in)",
         (Ask("side", "side of the square"), _STRIP, Ask("seam", "seam allowance", default="1/4", zero=True)),
-        _continuous, ("rotary",),
+        _continuous,
+        ("rotary",),
     ),
-)  # fmt: skip
+)

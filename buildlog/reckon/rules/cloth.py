@@ -5,7 +5,7 @@ from __future__ import annotations
 import functools
 import json
 import math
-from fractions import Fraction as F
+from fractions import Fraction
 from importlib import resources
 
 from buildlog.errors import BadInput
@@ -71,14 +71,14 @@ def _shrink_test(g: Given) -> Outcome:
 
 
 @functools.cache
-def conversion_table() -> tuple[tuple[tuple[int, int], ...], tuple[tuple[F, ...], ...]]:
+def conversion_table() -> tuple[tuple[tuple[int, int], ...], tuple[tuple[Fraction, ...], ...]]:
     """Width bands (from, to, in inches) and rows of yards."""
     data = json.loads(resources.files(__package__).joinpath("width_conversion.json").read_text("utf-8"))
     widths = tuple((int(a), int(b)) for a, b in data["widths_in"])
-    return widths, tuple(tuple(F(c) for c in row) for row in data["rows_yd"])
+    return widths, tuple(tuple(Fraction(c) for c in row) for row in data["rows_yd"])
 
 
-def _column(width: F, *, down: bool) -> int | None:
+def _column(width: Fraction, *, down: bool) -> int | None:
     """The column of ``width``; between bands the narrower one (for what is bought) or ``None`` outside the table."""
     bands = conversion_table()[0]
     for k, (low, high) in enumerate(bands):
@@ -95,7 +95,7 @@ def _convert(g: Given) -> Outcome:
     yards = g["yards"].limit_denominator(10**6)
     old, new = _column(g["from_width"], down=False), _column(g["to_width"], down=True)
     out = Outcome()
-    extra = F(1, 4) if g["one_way"] == "yes" else F(0)
+    extra = Fraction(1, 4) if g["one_way"] == "yes" else Fraction(0)
     rows = conversion_table()[1]
     row = None
     if old is not None and new is not None:
@@ -126,36 +126,53 @@ def _margin(g: Given) -> Outcome:
 
 def _weight(g: Given) -> Outcome:
     out = Outcome()
-    grams = g["ounces"] * F(45359237, 1_600_000) / (F(9144, 10**4) ** 2)
-    out.put("gsm", math.floor(grams + F(1, 2)), "grams to the square metre", None)
+    grams = g["ounces"] * Fraction(45359237, 1_600_000) / (Fraction(9144, 10**4) ** 2)
+    out.put("gsm", math.floor(grams + Fraction(1, 2)), "grams to the square metre", None)
     out.remarks.append("these are ounces of weight to the square yard; ounces of leather are thickness")
     return out
 
 
 RULES = (
     Rule(
-        "yardage", "sewing", "Cloth for a list of parts",
-        "lay the parts out; add one repeat; divide by (1 - shrinkage); multiply by (1 + margin); up to what a shop cuts",
-        "Rectangles only: shaped pieces often nest closer. With a repeat, lengths go up to whole repeats and nothing is "
+        "yardage",
+        "sewing",
+        "Cloth for a list of parts",
+        "lay the parts out; add one repeat; divide by (1 - shrinkage); multiply by (1 + margin); up to what "
+        "a shop cuts",
+        "Rectangles only: shaped pieces often nest closer. With a repeat, lengths go up to whole repeats and "
+        "nothing is "
         "turned. Sizes are as cut.",
         "layout by a packing library; repeat: diyideas.com, figuring pattern repeats; the rest arithmetic",
-        (Ask("parts", "parts as cut: COUNT NAME @ LENGTH x WIDTH; ...", None, kind="parts"), WIDTH, SELVAGE,
-         choice("nap", "direction of the cloth", "one_way", "either_way"),
-         Ask("repeat", "repeat of the print along the roll", default="0", zero=True),
-         percent("shrinkage", "shrinkage in per cent"), percent("margin", "safety margin in per cent", "5")),
-        _yardage, ("rotary",),
+        (
+            Ask("parts", "parts as cut: COUNT NAME @ LENGTH x WIDTH; ...", None, kind="parts"),
+            WIDTH,
+            SELVAGE,
+            choice("nap", "direction of the cloth", "one_way", "either_way"),
+            Ask("repeat", "repeat of the print along the roll", default="0", zero=True),
+            percent("shrinkage", "shrinkage in per cent"),
+            percent("margin", "safety margin in per cent", "5"),
+        ),
+        _yardage,
+        ("rotary",),
     ),
     Rule(
-        "repeats", "sewing", "Lengths that match a print",
+        "repeats",
+        "sewing",
+        "Lengths that match a print",
         "each = cut length up to whole repeats; cloth = number x each + one repeat",
         "Straight match, widths side by side. A half-drop takes half a repeat more.",
         "diyideas.com, figuring pattern repeats (96 in at a 27 in repeat: 108 in); patemeadows.com (90 at 27: 108)",
-        (Ask("cut", "length of each as cut, hems included"), Ask("repeat", "repeat of the print along the roll", zero=True),
-         Ask("count", "how many lengths", None, kind="count", most=F(200))),
+        (
+            Ask("cut", "length of each as cut, hems included"),
+            Ask("repeat", "repeat of the print along the roll", zero=True),
+            Ask("count", "how many lengths", None, kind="count", most=Fraction(200)),
+        ),
         _drops,
     ),
     Rule(
-        "shrinkage", "sewing", "Cloth before it shrinks",
+        "shrinkage",
+        "sewing",
+        "Cloth before it shrinks",
         "before = wanted / (1 - shrinkage)",
         "One direction; wash a swatch to find the figure.",
         "arithmetic",
@@ -163,7 +180,9 @@ RULES = (
         _shrink,
     ),
     Rule(
-        "shrinkage_test", "sewing", "Shrinkage from a swatch",
+        "shrinkage_test",
+        "sewing",
+        "Shrinkage from a swatch",
         "shrinkage = 1 - after / before",
         "Wash and dry the swatch as the thing will be washed.",
         "arithmetic",
@@ -171,16 +190,24 @@ RULES = (
         _shrink_test,
     ),
     Rule(
-        "width_conversion", "sewing", "From one width of cloth to another",
+        "width_conversion",
+        "sewing",
+        "From one width of cloth to another",
         "a published table, looked up; outside of it by area; 1/4 yd more for one-way cloth or a large difference",
         "Garments for grown-ups, whole layouts. For few or large pieces lay them out instead.",
         "sewwithsarah.com fabric conversion chart (second copy: greenspun.com, with a misprint)",
-        (Ask("yards", "amount the pattern asks for", "yard"), Ask("from_width", "width the pattern asks for"),
-         Ask("to_width", "width of your cloth"), choice("one_way", "one-way cloth, or sleeves cut in one", "no", "yes")),
+        (
+            Ask("yards", "amount the pattern asks for", "yard"),
+            Ask("from_width", "width the pattern asks for"),
+            Ask("to_width", "width of your cloth"),
+            choice("one_way", "one-way cloth, or sleeves cut in one", "no", "yes"),
+        ),
         _convert,
     ),
     Rule(
-        "margin", "sewing", "A safety margin",
+        "margin",
+        "sewing",
+        "A safety margin",
         "cloth = need x (1 + margin)",
         "On top of what is worked out; not twice.",
         COMMON,
@@ -188,11 +215,13 @@ RULES = (
         _margin,
     ),
     Rule(
-        "cloth_weight", "sewing", "Ounces of cloth in grams",
+        "cloth_weight",
+        "sewing",
+        "Ounces of cloth in grams",
         "grams to the square metre = ounces x 28.349523125 / 0.83612736",
         "Ounces to the square yard. Some cloth is sold by ounces to the running yard: that is another figure.",
         "factors: international yard and pound, 1959",
-        (Ask("ounces", "ounces to the square yard", None, most=F(100)),),
+        (Ask("ounces", "ounces to the square yard", None, most=Fraction(100)),),
         _weight,
     ),
-)  # fmt: skip
+)

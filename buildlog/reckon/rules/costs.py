@@ -19,12 +19,18 @@ def _cost(g: Given) -> Outcome:
 
 RULES = (
     Rule(
-        "cost", "general", "Cost with wastage",
+        "cost",
+        "general",
+        "Cost with wastage",
         "bought = amount x (1 + wastage), up to what is sold; cost = bought x price",
         "Amount and price go by the same unit (yards and a price a yard). Tax and carriage are not in it.",
         COMMON + "; arithmetic",
-        (Ask("amount", "amount needed, in the unit it is sold in", None), Ask("price", "price of one unit", None, zero=True),
-         percent("waste", "wastage in per cent", "0"), Ask("step", "smallest amount sold", None, default="1")),
+        (
+            Ask("amount", "amount needed, in the unit it is sold in", None),
+            Ask("price", "price of one unit", None, zero=True),
+            percent("waste", "wastage in per cent", "0"),
+            Ask("step", "smallest amount sold", None, default="1"),
+        ),
         _cost,
     ),
-)  # fmt: skip
+)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fractions import Fraction as F
+from fractions import Fraction
 
 from buildlog.errors import BadInput
 from buildlog.reckon.book import COMMON, Ask, Cut, Given, Outcome, Rule, choice, count
@@ -30,9 +30,9 @@ def _facing(g: Given) -> Outcome:
 
 def _follow(g: Given) -> Outcome:
     length, width = g["length"], g["width"]
-    ease = g["pleat"] if g["as"] == "lining" else F(0)
-    off = g["inset"] if g["as"] == "interfacing" else F(0)
-    shorter = g["shorter"] if g["as"] == "lining" else F(0)
+    ease = g["pleat"] if g["as"] == "lining" else Fraction(0)
+    off = g["inset"] if g["as"] == "interfacing" else Fraction(0)
+    shorter = g["shorter"] if g["as"] == "lining" else Fraction(0)
     new_l, new_w = length - 2 * off - shorter, width - 2 * off + ease
     if new_l <= 0 or new_w <= 0:
         raise BadInput("nothing is left of the piece; give a smaller inset or a larger piece")
@@ -45,36 +45,58 @@ def _follow(g: Given) -> Outcome:
 
 RULES = (
     Rule(
-        "hem", "sewing", "A hem",
-        "cut = finished + hems x allowance; a double hem turns the edge under first, an equal double hem takes twice its "
+        "hem",
+        "sewing",
+        "A hem",
+        "cut = finished + hems x allowance; a double hem turns the edge under first, an equal double hem "
+        "takes twice its "
         "depth",
         "Straight edges. A curved hem wants a narrow allowance or a facing.",
         COMMON,
-        (Ask("finished", "finished length"), Ask("depth", "depth of the hem"),
-         Ask("turn", "edge turned under first", default="1/4", zero=True),
-         choice("fold", "how it is folded", "double", "equal_double", "single"), count("edges", "hemmed edges", "1", most=4)),
-        _hem, ("iron",),
+        (
+            Ask("finished", "finished length"),
+            Ask("depth", "depth of the hem"),
+            Ask("turn", "edge turned under first", default="1/4", zero=True),
+            choice("fold", "how it is folded", "double", "equal_double", "single"),
+            count("edges", "hemmed edges", "1", most=4),
+        ),
+        _hem,
+        ("iron",),
     ),
     Rule(
-        "facing", "sewing", "A facing",
+        "facing",
+        "sewing",
+        "A facing",
         "length = edge + 2 allowances; width = finished width + an allowance + the edge's finish",
         "Straight facings, or the largest size of a shaped one.",
         COMMON,
-        (Ask("edge", "length of the edge"), Ask("width", "finished width", default="2"),
-         Ask("seam", "seam allowance", default="5/8", zero=True), Ask("finish", "turned or neatened edge", default="1/4", zero=True),
-         SIZES),
+        (
+            Ask("edge", "length of the edge"),
+            Ask("width", "finished width", default="2"),
+            Ask("seam", "seam allowance", default="5/8", zero=True),
+            Ask("finish", "turned or neatened edge", default="1/4", zero=True),
+            SIZES,
+        ),
         _facing,
     ),
     Rule(
-        "follow", "sewing", "Interfacing or lining that follows a piece",
+        "follow",
+        "sewing",
+        "Interfacing or lining that follows a piece",
         "interfacing = piece - 2 insets; lining = piece + ease pleat, shortened at the hem",
         "The piece's sizes are as cut, so no allowance is added again.",
-        "clodata.com, standard waistband (interfacing 1/8 in smaller than the band each way: a 1/16 in margin); lining: "
-        + COMMON,
-        (Ask("length", "length of the piece as cut"), Ask("width", "width of the piece as cut"), count("count", "how many", "1"),
-         choice("as", "what follows it", "interfacing", "lining"),
-         Ask("inset", "smaller on every edge", default="1/16", zero=True), Ask("pleat", "ease pleat", default="0", zero=True),
-         Ask("shorter", "shorter than the piece", default="0", zero=True)),
-        _follow, ("iron",),
+        "clodata.com, standard waistband (interfacing 1/8 in smaller than the band each way: a 1/16 in "
+        "margin); lining: " + COMMON,
+        (
+            Ask("length", "length of the piece as cut"),
+            Ask("width", "width of the piece as cut"),
+            count("count", "how many", "1"),
+            choice("as", "what follows it", "interfacing", "lining"),
+            Ask("inset", "smaller on every edge", default="1/16", zero=True),
+            Ask("pleat", "ease pleat", default="0", zero=True),
+            Ask("shorter", "shorter than the piece", default="0", zero=True),
+        ),
+        _follow,
+        ("iron",),
     ),
-)  # fmt: skip
+)

@@ -29,22 +29,37 @@ def _surface(g: Given) -> Outcome:
 
 RULES = (
     Rule(
-        "finish", "finishing", "Finish by coverage and coats",
+        "finish",
+        "finishing",
+        "Finish by coverage and coats",
         "finish = area x coats / coverage x (1 + waste)",
         "Brushed or wiped. Spraying wastes a third to three quarters.",
-        "rockler.com, how to, 2009-10-01 (400 sq ft a gallon, three coats of 400 sq ft: 3 gallons); kerfworks.pages.dev "
+        "rockler.com, how to, 2009-10-01 (400 sq ft a gallon, three coats of 400 sq ft: 3 gallons); "
+        "kerfworks.pages.dev "
         "(60 sq ft, 3 coats, 10 %: 0.49 gallons)",
-        (Ask("area", "area of one coat", "square_foot"), count("coats", "coats", most=50),
-         Ask("coverage", "square feet to the gallon, from the tin", None, default="400"),
-         percent("waste", "waste in per cent", "10"), Ask("tin", "quarts in a tin", None, default="1")),
-        _finish, ("finish",),
+        (
+            Ask("area", "area of one coat", "square_foot"),
+            count("coats", "coats", most=50),
+            Ask("coverage", "square feet to the gallon, from the tin", None, default="400"),
+            percent("waste", "waste in per cent", "10"),
+            Ask("tin", "quarts in a tin", None, default="1"),
+        ),
+        _finish,
+        ("finish",),
     ),
     Rule(
-        "box_surface", "finishing", "Faces of a box or board",
+        "box_surface",
+        "finishing",
+        "Faces of a box or board",
         "area = 2 x (width x depth + width x height + depth x height) x number",
         "Six flat faces; the inside of an open box is counted again.",
         COMMON + "; geometry",
-        (Ask("width", "width"), Ask("depth", "depth"), Ask("height", "height or thickness"), count("count", "how many", "1")),
+        (
+            Ask("width", "width"),
+            Ask("depth", "depth"),
+            Ask("height", "height or thickness"),
+            count("count", "how many", "1"),
+        ),
         _surface,
     ),
-)  # fmt: skip
+)

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import math
-from fractions import Fraction as F
+from fractions import Fraction
 
 from buildlog.errors import BadInput
 from buildlog.reckon.book import COMMON, Ask, Cut, Given, Outcome, Rule, choice
 from buildlog.reckon.rules.strips import SA, SELVAGE, WIDTH, strips_picture, usable_width
 from buildlog.reckon.shop import ceil_div, cloth
 
-_FULLNESS = Ask("fullness", "how many times the finished length", None, most=F(20))
+_FULLNESS = Ask("fullness", "how many times the finished length", None, most=Fraction(20))
 
 
-def check_fullness(value: F) -> None:
+def check_fullness(value: Fraction) -> None:
     """Raises :class:`BadInput` for less than 1 to 1: cloth cannot be gathered to something longer."""
     if value < 1:
         raise BadInput("fullness is below 1: cloth cannot be gathered to more than it measures; give 1 or more")
@@ -89,51 +89,89 @@ def _gather_rows(g: Given) -> Outcome:
 
 RULES = (
     Rule(
-        "gather", "sewing", "Cloth for gathers",
+        "gather",
+        "sewing",
+        "Cloth for gathers",
         "flat = finished x fullness; cut = flat + an allowance at each end",
         "Fullness 1.5 for stiff cloth to 3 for sheer; below 1.25 it hardly shows (common practice, no source).",
         "instructables, ruffle gauge (10 in at 1.5, 2, 3 to 1: 15, 20, 30 in); stitchcoach (15 in at 2.5: 37.5 in)",
-        (Ask("finished", "finished length"), _FULLNESS, Ask("seam", "seam allowance at each end", default="0", zero=True)),
+        (
+            Ask("finished", "finished length"),
+            _FULLNESS,
+            Ask("seam", "seam allowance at each end", default="0", zero=True),
+        ),
         _flat,
     ),
     Rule(
-        "ruffle", "sewing", "A ruffle out of strips",
-        "flat = finished x fullness; strips = flat / (usable width - 2 seam allowances), up; the fullness of whole strips "
+        "ruffle",
+        "sewing",
+        "A ruffle out of strips",
+        "flat = finished x fullness; strips = flat / (usable width - 2 seam allowances), up; the fullness of "
+        "whole strips "
         "is told",
-        "Strips cut across the cloth and joined; each strip gives its width less two allowances, whether the run is open "
+        "Strips cut across the cloth and joined; each strip gives its width less two allowances, whether the "
+        "run is open "
         "or closed.",
         "arithmetic over the fullness rule (stitchcoach) and the strip rule",
-        (Ask("finished", "finished length the ruffle is sewn to"), _FULLNESS, Ask("depth", "finished depth of the ruffle"),
-         Ask("top", "allowance at the top", default="1/2", zero=True), Ask("hem", "hem allowance", default="1/2", zero=True),
-         WIDTH, SELVAGE, SA, choice("ends", "open run or closed ring", "open", "ring")),
-        _ruffle, ("rotary",),
+        (
+            Ask("finished", "finished length the ruffle is sewn to"),
+            _FULLNESS,
+            Ask("depth", "finished depth of the ruffle"),
+            Ask("top", "allowance at the top", default="1/2", zero=True),
+            Ask("hem", "hem allowance", default="1/2", zero=True),
+            WIDTH,
+            SELVAGE,
+            SA,
+            choice("ends", "open run or closed ring", "open", "ring"),
+        ),
+        _ruffle,
+        ("rotary",),
     ),
     Rule(
-        "ruffler", "sewing", "A ruffler's setting, from a test strip",
+        "ruffler",
+        "sewing",
+        "A ruffler's setting, from a test strip",
         "fullness = test strip before / after; strip = fullness x finished + lead-in + 2 allowances",
         "Holds for one cloth, thread, stitch length and setting.",
         "stitchcoach.blogspot.com, how to estimate ruffles (15 in at 2.5: 37.5 in, 2 in of lead-in)",
-        (Ask("before", "marked length of the test strip before"), Ask("after", "the same length after ruffling"),
-         Ask("finished", "finished length wanted"), Ask("slop", "lead-in that stays flat", default="2", zero=True),
-         Ask("seam", "seam allowance at each end", default="1/2", zero=True)),
-        _ruffler, ("needle",),
+        (
+            Ask("before", "marked length of the test strip before"),
+            Ask("after", "the same length after ruffling"),
+            Ask("finished", "finished length wanted"),
+            Ask("slop", "lead-in that stays flat", default="2", zero=True),
+            Ask("seam", "seam allowance at each end", default="1/2", zero=True),
+        ),
+        _ruffler,
+        ("needle",),
     ),
     Rule(
-        "ruffler_tucks", "sewing", "A ruffler's setting, by stitches to a tuck",
+        "ruffler_tucks",
+        "sewing",
+        "A ruffler's setting, by stitches to a tuck",
         "fullness = 1 + 2 x tuck depth / (stitches to a tuck x stitch length)",
         "A tuck takes twice its depth. Machines differ: a first guess before the test strip.",
         "geometry of a tuck; " + COMMON,
-        (Ask("every", "stitches to a tuck (1, 6, 12)", None, most=F(100)), Ask("stitch", "stitch length"),
-         Ask("tuck", "depth of a tuck"), Ask("finished", "finished length wanted")),
-        _tucks, ("needle",),
+        (
+            Ask("every", "stitches to a tuck (1, 6, 12)", None, most=Fraction(100)),
+            Ask("stitch", "stitch length"),
+            Ask("tuck", "depth of a tuck"),
+            Ask("finished", "finished length wanted"),
+        ),
+        _tucks,
+        ("needle",),
     ),
     Rule(
-        "gather_marks", "sewing", "Marks to spread gathers evenly",
+        "gather_marks",
+        "sewing",
+        "Marks to spread gathers evenly",
         "distance = length / parts, on both edges",
         "Marks from seam to seam, allowances left out.",
         COMMON,
-        (Ask("finished", "length of the flat piece it is sewn to"), Ask("flat", "length of the piece to gather"),
-         Ask("parts", "parts to mark", None, default="4", most=F(64), kind="count")),
+        (
+            Ask("finished", "length of the flat piece it is sewn to"),
+            Ask("flat", "length of the piece to gather"),
+            Ask("parts", "parts to mark", None, default="4", most=Fraction(64), kind="count"),
+        ),
         _gather_rows,
     ),
-)  # fmt: skip
+)

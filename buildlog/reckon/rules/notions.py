@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from fractions import Fraction as F
+from fractions import Fraction
 
 from buildlog.errors import BadInput
 from buildlog.reckon.book import COMMON, Ask, Buy, Given, Outcome, Rule, choice, percent
@@ -19,7 +19,7 @@ def _thread(g: Given) -> Outcome:
     return _spools(total, g["spool"], per_inch)
 
 
-def _spools(total: F, spool: F, ratio: F) -> Outcome:
+def _spools(total: Fraction, spool: Fraction, ratio: Fraction) -> Outcome:
     out = Outcome()
     out.put("thread", total, "thread in all")
     out.put("ratio", ratio, "thread for one length of seam", None)
@@ -58,59 +58,92 @@ def _buttons(g: Given) -> Outcome:
     gaps = math.ceil(run / g["spacing"])
     out = Outcome()
     out.put("count", gaps + 1, "how many", None)
-    out.put("spacing_got", run / gaps if gaps else F(0), "distance from middle to middle")
+    out.put("spacing_got", run / gaps if gaps else Fraction(0), "distance from middle to middle")
     return out
 
 
 RULES = (
     Rule(
-        "thread", "sewing", "Thread for machine seams",
-        "thread to an inch of seam = 2 + 2 x thickness x stitches to the inch (lockstitch); 4 + ... (chain stitch); plus "
+        "thread",
+        "sewing",
+        "Thread for machine seams",
+        "thread to an inch of seam = 2 + 2 x thickness x stitches to the inch (lockstitch); 4 + ... (chain "
+        "stitch); plus "
         "waste",
         "Industrial estimate. Thickness is of all layers as sewn.",
-        "textilecalculations.com, sewing thread consumption (thickness 0.01 in, 10 to the inch: 2.2); waste 10 to 15 %: "
+        "textilecalculations.com, sewing thread consumption (thickness 0.01 in, 10 to the inch: 2.2); waste "
+        "10 to 15 %: "
         "apparelscience.com",
-        (Ask("seam_length", "length of all seams"), Ask("thickness", "thickness of the seam, all layers", default="1/16"),
-         Ask("per_inch", "stitches to the inch", None, default="10", most=F(60)),
-         choice("stitch", "kind of stitch", "lockstitch", "chainstitch"), percent("waste", "waste in per cent", "15"),
-         Ask("spool", "thread on a spool", "yard", default="100")),
-        _thread, ("needle",),
+        (
+            Ask("seam_length", "length of all seams"),
+            Ask("thickness", "thickness of the seam, all layers", default="1/16"),
+            Ask("per_inch", "stitches to the inch", None, default="10", most=Fraction(60)),
+            choice("stitch", "kind of stitch", "lockstitch", "chainstitch"),
+            percent("waste", "waste in per cent", "15"),
+            Ask("spool", "thread on a spool", "yard", default="100"),
+        ),
+        _thread,
+        ("needle",),
     ),
     Rule(
-        "thread_ratio", "sewing", "Thread by a ratio",
+        "thread_ratio",
+        "sewing",
+        "Thread by a ratio",
         "thread = seam x ratio x (1 + waste)",
         "Unpick a known length to find your own ratio.",
         "lockstitch 2.5 to 1: melgeecrafts.com worked example (220 cm: 550 cm); method: apparelscience.com",
-        (Ask("seam_length", "length of all seams"), Ask("ratio", "thread for one length of seam", None, default="2.5", most=F(40)),
-         percent("waste", "waste in per cent", "15"), Ask("spool", "thread on a spool", "yard", default="100")),
+        (
+            Ask("seam_length", "length of all seams"),
+            Ask("ratio", "thread for one length of seam", None, default="2.5", most=Fraction(40)),
+            percent("waste", "waste in per cent", "15"),
+            Ask("spool", "thread on a spool", "yard", default="100"),
+        ),
         _thread_ratio,
     ),
     Rule(
-        "hand_thread", "leather", "Thread for a hand-sewn seam",
+        "hand_thread",
+        "leather",
+        "Thread for a hand-sewn seam",
         "thread = seam x ratio + tails",
         "Four times for saddle stitch in leather of usual thickness; thick leather takes more.",
         COMMON,
-        (Ask("seam_length", "length of the seam"), Ask("ratio", "times the seam", None, default="4", most=F(40)),
-         Ask("tails", "for the two tails", default="6", zero=True)),
-        _hand_thread, ("awl",),
+        (
+            Ask("seam_length", "length of the seam"),
+            Ask("ratio", "times the seam", None, default="4", most=Fraction(40)),
+            Ask("tails", "for the two tails", default="6", zero=True),
+        ),
+        _hand_thread,
+        ("awl",),
     ),
     Rule(
-        "zip", "sewing", "Length of a zip",
+        "zip",
+        "sewing",
+        "Length of a zip",
         "teeth = opening - seam allowance at the top - gap below the stop",
         "Measure the opening as cut.",
         COMMON,
-        (Ask("opening", "opening as cut"), Ask("seam", "seam allowance it crosses", default="5/8", zero=True),
-         Ask("gap", "gap at the end", default="1/8", zero=True), Ask("tape_end", "tape beyond the teeth", default="3/4", zero=True),
-         choice("ends", "kind of zip", "closed_end", "open_ended")),
+        (
+            Ask("opening", "opening as cut"),
+            Ask("seam", "seam allowance it crosses", default="5/8", zero=True),
+            Ask("gap", "gap at the end", default="1/8", zero=True),
+            Ask("tape_end", "tape beyond the teeth", default="3/4", zero=True),
+            choice("ends", "kind of zip", "closed_end", "open_ended"),
+        ),
         _zip,
     ),
     Rule(
-        "closures", "sewing", "Buttons, snaps or hooks along an edge",
+        "closures",
+        "sewing",
+        "Buttons, snaps or hooks along an edge",
         "gaps = (edge - both end distances) / greatest spacing, up; closures = gaps + 1, spread evenly",
         "From middle to middle.",
         "arithmetic",
-        (Ask("edge", "length of the edge"), Ask("first", "from the end to the first", default="1", zero=True),
-         Ask("last", "from the last to the end", default="1", zero=True), Ask("spacing", "greatest distance")),
+        (
+            Ask("edge", "length of the edge"),
+            Ask("first", "from the end to the first", default="1", zero=True),
+            Ask("last", "from the last to the end", default="1", zero=True),
+            Ask("spacing", "greatest distance"),
+        ),
         _buttons,
     ),
-)  # fmt: skip
+)

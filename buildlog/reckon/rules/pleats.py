@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from fractions import Fraction as F
+from fractions import Fraction
 
 from buildlog.errors import BadInput
 from buildlog.reckon.book import COMMON, Ask, Given, Outcome, Rule
@@ -13,7 +13,7 @@ from buildlog.reckon.shop import cloth
 def _folded(g: Given, layers: int, what: str) -> Outcome:
     """Pleats of ``layers`` times their depth each, ``visible`` of each showing."""
     finished, visible, depth = g["finished"], g["visible"], g["depth"]
-    n = max(1, math.floor(finished / visible + F(1, 2)))
+    n = max(1, math.floor(finished / visible + Fraction(1, 2)))
     shows = finished / n
     flat = finished + n * layers * depth
     out = Outcome()
@@ -54,26 +54,39 @@ _COMMON_ASKS = (
 )
 RULES = (
     Rule(
-        "knife_pleats", "sewing", "Knife pleats",
+        "knife_pleats",
+        "sewing",
+        "Knife pleats",
         "flat = pleats x (visible + 2 x depth)",
         "All pleats lie one way. Full pleats (depth as large as what shows) take three times the finished length.",
         "brushesandthread (full 1 in pleats, 34 in finished: 102 in); sources that say 2x or 3x mean another depth",
-        _COMMON_ASKS, lambda g: _folded(g, 2, "knife pleats"), ("iron",),
+        _COMMON_ASKS,
+        lambda g: _folded(g, 2, "knife pleats"),
+        ("iron",),
     ),
     Rule(
-        "box_pleats", "sewing", "Box pleats",
+        "box_pleats",
+        "sewing",
+        "Box pleats",
         "flat = pleats x (visible + 4 x depth)",
         "Two folds turned away from one another. Meeting at the back (depth half of what shows) takes three times.",
         "curtaingirl.com (box pleats 3 to 1); geometry for other depths",
-        _COMMON_ASKS, lambda g: _folded(g, 4, "box pleats"), ("iron",),
+        _COMMON_ASKS,
+        lambda g: _folded(g, 4, "box pleats"),
+        ("iron",),
     ),
     Rule(
-        "cartridge_pleats", "sewing", "Cartridge pleats",
+        "cartridge_pleats",
+        "sewing",
+        "Cartridge pleats",
         "folds = finished / (2 x thickness); flat = folds x 2 x stitch length",
         "Even running stitches drawn up until the folds touch; each fold is two layers thick and one stitch deep.",
         "geometry; " + COMMON,
-        (Ask("finished", "finished length"), Ask("stitch", "length of a gathering stitch"),
-         Ask("thickness", "thickness of one layer, drawn up")),
+        (
+            Ask("finished", "finished length"),
+            Ask("stitch", "length of a gathering stitch"),
+            Ask("thickness", "thickness of one layer, drawn up"),
+        ),
         _cartridge,
     ),
-)  # fmt: skip
+)

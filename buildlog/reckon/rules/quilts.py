@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from fractions import Fraction as F
+from fractions import Fraction
 
 from buildlog.errors import BadInput
 from buildlog.reckon.book import COMMON, Ask, Cut, Given, Outcome, Rule, count
@@ -23,7 +23,7 @@ def _batting(g: Given) -> Outcome:
     return out
 
 
-def _panels(across: F, along: F, usable: F, seam: F) -> tuple[int, F]:
+def _panels(across: Fraction, along: Fraction, usable: Fraction, seam: Fraction) -> tuple[int, Fraction]:
     """Panels side by side to reach ``across``, and cloth for them."""
     if across <= usable:
         return 1, along
@@ -99,7 +99,9 @@ def _blocks(g: Given) -> Outcome:
 
 RULES = (
     Rule(
-        "batting", "quilting", "Batting",
+        "batting",
+        "quilting",
+        "Batting",
         "batting = quilt top + margin on every side",
         "A machine quilter may ask for more: their own figure goes first.",
         "bellaonline.com, quilt backings (about 4 in on all sides for a long-arm); margin: " + COMMON,
@@ -107,16 +109,26 @@ RULES = (
         _batting,
     ),
     Rule(
-        "backing", "quilting", "Quilt backing",
+        "backing",
+        "quilting",
+        "Quilt backing",
         "panels = (top + 2 margins - 2 allowances) / (usable width - 2 allowances), up; the cheaper direction is taken",
         "Whole widths joined side by side, one direction of seams.",
         "bellaonline.com, quilt backings (72 x 90 in top, 42 in cloth: two lengths of 94 in)",
-        (_W, _L, Ask("margin", "margin on every side", default="4", zero=True), WIDTH, SELVAGE,
-         Ask("seam", "seam allowance", default="1/2", zero=True)),
+        (
+            _W,
+            _L,
+            Ask("margin", "margin on every side", default="4", zero=True),
+            WIDTH,
+            SELVAGE,
+            Ask("seam", "seam allowance", default="1/2", zero=True),
+        ),
         _backing,
     ),
     Rule(
-        "quilt_binding", "quilting", "Length of binding round a quilt",
+        "quilt_binding",
+        "quilting",
+        "Length of binding round a quilt",
         "need = 2 x (width + length) + extra for corners and the join",
         "Square corners.",
         "extra of 10 to 12 in: " + COMMON,
@@ -124,21 +136,35 @@ RULES = (
         _binding,
     ),
     Rule(
-        "half_square_triangles", "quilting", "Squares for triangles",
+        "half_square_triangles",
+        "quilting",
+        "Squares for triangles",
         "square = finished size + 7/8 in (a quarter inch seam); one square makes two triangles",
         "Half-square triangles sewn with a quarter inch seam; another seam needs another addition.",
         "geometry: 2 x 1/4 in + 1/4 in x root 2, up to 1/8 in",
-        (count("count", "how many triangles"), Ask("finished", "finished short side"),
-         Ask("add", "added to the finished size", default="7/8"), WIDTH, SELVAGE),
-        _triangles, ("rotary",),
+        (
+            count("count", "how many triangles"),
+            Ask("finished", "finished short side"),
+            Ask("add", "added to the finished size", default="7/8"),
+            WIDTH,
+            SELVAGE,
+        ),
+        _triangles,
+        ("rotary",),
     ),
     Rule(
-        "blocks", "quilting", "Finished and cut sizes of pieces in rows",
+        "blocks",
+        "quilting",
+        "Finished and cut sizes of pieces in rows",
         "finished = cut - 2 seams; row = pieces x finished + 2 seams",
         "Straight rows and columns of equal pieces.",
         "arithmetic",
-        (Ask("cut", "size of a piece as cut"), Ask("seam", "seam allowance", default="1/4"), count("across", "pieces in a row"),
-         count("down", "rows")),
+        (
+            Ask("cut", "size of a piece as cut"),
+            Ask("seam", "seam allowance", default="1/4"),
+            count("across", "pieces in a row"),
+            count("down", "rows"),
+        ),
         _blocks,
     ),
-)  # fmt: skip
+)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from fractions import Fraction as F
+from fractions import Fraction
 
 from buildlog.errors import BadInput
 from buildlog.reckon.book import Ask, Cut, Given, Outcome, Rule, choice, count
@@ -12,10 +12,16 @@ from buildlog.reckon.rules.strips import SELVAGE, WIDTH, usable_width
 from buildlog.reckon.shop import cloth
 
 # Pi to 20 places: beyond anything a tape shows; the figures are rounded once, when shown.
-PI = F(314159265358979323846, 10**20)
+PI = Fraction(314159265358979323846, 10**20)
 # Where the hip is measured below the waist: wkdesigner.wordpress.com, gored skirt (8 in).
-_HIP_DEPTH = F(8)
-_SHARES = {"full": F(1), "three_quarter": F(3, 4), "half": F(1, 2), "third": F(1, 3), "quarter": F(1, 4)}
+_HIP_DEPTH = Fraction(8)
+_SHARES = {
+    "full": Fraction(1),
+    "three_quarter": Fraction(3, 4),
+    "half": Fraction(1, 2),
+    "third": Fraction(1, 3),
+    "quarter": Fraction(1, 4),
+}
 
 
 def _circle(g: Given) -> Outcome:
@@ -52,11 +58,17 @@ def _circle(g: Given) -> Outcome:
     return out
 
 
-def _quarter(x: F, y: F, inner: F, outer: F) -> tuple[tuple[F, F], ...]:
+def _quarter(x: Fraction, y: Fraction, inner: Fraction, outer: Fraction) -> tuple[tuple[Fraction, Fraction], ...]:
     """A quarter ring with its middle at (x, y), in straight bits fine enough for a picture."""
     arc = [(math.cos(math.pi * k / 36), math.sin(math.pi * k / 36)) for k in range(19)]
-    outside = [(x + outer * F(c).limit_denominator(10**6), y + outer * F(s).limit_denominator(10**6)) for c, s in arc]
-    inside = [(x + inner * F(c).limit_denominator(10**6), y + inner * F(s).limit_denominator(10**6)) for c, s in arc]
+    outside = [
+        (x + outer * Fraction(c).limit_denominator(10**6), y + outer * Fraction(s).limit_denominator(10**6))
+        for c, s in arc
+    ]
+    inside = [
+        (x + inner * Fraction(c).limit_denominator(10**6), y + inner * Fraction(s).limit_denominator(10**6))
+        for c, s in arc
+    ]
     return (*outside, *reversed(inside))
 
 
@@ -73,7 +85,7 @@ def _gored(g: Given) -> Outcome:
     if wide > usable:
         raise BadInput("one gore is wider than the cloth; use more gores or a wider cloth")
     # Head to tail works where the gore widens evenly; one that bulges at the hip takes its full width.
-    even = hip <= top + (hem - top) * min(F(1), _HIP_DEPTH / g["length"])
+    even = hip <= top + (hem - top) * min(Fraction(1), _HIP_DEPTH / g["length"])
     step = (wide + narrow) / 2 if g["nap"] == "either_way" and even else wide
     across = 1 + math.floor((usable - wide) / step)
     rows = -(-int(n) // across)
@@ -90,13 +102,15 @@ def _gored(g: Given) -> Outcome:
     return out
 
 
-def _gores_picture(g: Given, n: int, across: int, length: F, wide: F, narrow: F, step: F) -> Layout:
+def _gores_picture(
+    g: Given, n: int, across: int, length: Fraction, wide: Fraction, narrow: Fraction, step: Fraction
+) -> Layout:
     picture = Layout("Gores on the cloth", g["fabric_width"], -(-n // across) * length)
     edge = (wide - narrow) / 2
     for k in range(n):
         x, y = g["selvage"] / 2 + k % across * step, k // across * length
         down = step == wide or k % across % 2 == 0
-        inset_top, inset_low = (edge, F(0)) if down else (F(0), edge)
+        inset_top, inset_low = (edge, Fraction(0)) if down else (Fraction(0), edge)
         picture.shapes.append(
             Shape(
                 (
@@ -115,26 +129,51 @@ _WAIST = Ask("waist", "waist measure")
 _EASE = Ask("ease", "ease at the waist", default="0", zero=True)
 RULES = (
     Rule(
-        "circle_skirt", "sewing", "A circle skirt",
+        "circle_skirt",
+        "sewing",
+        "A circle skirt",
         "radius = (waist + ease) / (2 pi x share of a circle); the hem radius adds length and hem",
-        "Woven cloth; bias parts drop, so let it hang before the hem is trimmed. The whole waist goes over the hips or has "
+        "Woven cloth; bias parts drop, so let it hang before the hem is trimmed. The whole waist goes over "
+        "the hips or has "
         "an opening.",
         "prettyquirkypants.com; smartpatternmaking.com (26 in: 4.14 full, 8.28 half, 16.55 quarter)",
-        (_WAIST, _EASE, Ask("length", "finished length"),
-         choice("circle", "share of a circle", "full", "three_quarter", "half", "third", "quarter"),
-         Ask("seam", "seam allowance", default="1/2", zero=True), Ask("hem", "hem allowance", default="1/2", zero=True),
-         Ask("seams", "upright seams", None, default="1", zero=True, kind="count", most=F(24)), WIDTH, SELVAGE),
-        _circle, ("shears",),
+        (
+            _WAIST,
+            _EASE,
+            Ask("length", "finished length"),
+            choice("circle", "share of a circle", "full", "three_quarter", "half", "third", "quarter"),
+            Ask("seam", "seam allowance", default="1/2", zero=True),
+            Ask("hem", "hem allowance", default="1/2", zero=True),
+            Ask("seams", "upright seams", None, default="1", zero=True, kind="count", most=Fraction(24)),
+            WIDTH,
+            SELVAGE,
+        ),
+        _circle,
+        ("shears",),
     ),
     Rule(
-        "gored_skirt", "sewing", "A gored skirt",
+        "gored_skirt",
+        "sewing",
+        "A gored skirt",
         "gore = measure / number of gores, at waist, hip and hem; allowances on both sides are added to cut",
-        "Equal gores with straight sides below the hip. Gores are laid head to tail only where the cloth has no direction.",
+        "Equal gores with straight sides below the hip. Gores are laid head to tail only where the cloth has "
+        "no direction.",
         "wkdesigner.wordpress.com, gored skirt (waist 32 in, 8 gores: 4 in each; hip 42 in: 5 1/4 in before ease)",
-        (_WAIST, _EASE, Ask("hip", "hip measure"), Ask("hip_ease", "ease at the hip", default="2", zero=True),
-         Ask("hem_round", "way round the hem"), Ask("length", "finished length"), count("gores", "number of gores", most=48),
-         Ask("seam", "seam allowance", default="5/8", zero=True), Ask("hem", "hem allowance", default="1", zero=True),
-         WIDTH, SELVAGE, choice("nap", "direction of the cloth", "one_way", "either_way")),
-        _gored, ("shears",),
+        (
+            _WAIST,
+            _EASE,
+            Ask("hip", "hip measure"),
+            Ask("hip_ease", "ease at the hip", default="2", zero=True),
+            Ask("hem_round", "way round the hem"),
+            Ask("length", "finished length"),
+            count("gores", "number of gores", most=48),
+            Ask("seam", "seam allowance", default="5/8", zero=True),
+            Ask("hem", "hem allowance", default="1", zero=True),
+            WIDTH,
+            SELVAGE,
+            choice("nap", "direction of the cloth", "one_way", "either_way"),
+        ),
+        _gored,
+        ("shears",),
     ),
-)  # fmt: skip
+)

@@ -3,35 +3,34 @@
 from __future__ import annotations
 
 import math
-from fractions import Fraction as F
+from fractions import Fraction
 
 from buildlog.errors import BadInput
-from buildlog.reckon.book import COMMON, Cut, Given, Outcome, Rule, choice, count
-from buildlog.reckon.book import Ask as A
+from buildlog.reckon.book import COMMON, Ask, Cut, Given, Outcome, Rule, choice, count
 from buildlog.reckon.layout import Layout
 from buildlog.reckon.shop import ceil_div, cloth
 
-WIDTH = A("fabric_width", "width of the cloth")
-SELVAGE = A("selvage", "both selvages together, cut off", default="0", zero=True)
-SA = A("seam", "seam allowance of a join", default="1/4", zero=True)
+WIDTH = Ask("fabric_width", "width of the cloth")
+SELVAGE = Ask("selvage", "both selvages together, cut off", default="0", zero=True)
+SA = Ask("seam", "seam allowance of a join", default="1/4", zero=True)
 _LAYOUT_ROWS = 60
 
 
-def usable_width(g: Given) -> F:
+def usable_width(g: Given) -> Fraction:
     """The cloth's width less its selvages. Raises :class:`BadInput` where nothing is left."""
-    usable: F = g["fabric_width"] - g["selvage"]
+    usable: Fraction = g["fabric_width"] - g["selvage"]
     if usable <= 0:
         raise BadInput("the selvages are as wide as the cloth; give a wider fabric_width or a smaller selvage")
     return usable
 
 
-def _loss(g: Given) -> F:
+def _loss(g: Given) -> Fraction:
     """What each join costs in length. A diagonal join sewn corner to corner costs one strip width."""
-    loss: F = g["strip_width"] if g["join"] == "diagonal" else 2 * g["seam"]
+    loss: Fraction = g["strip_width"] if g["join"] == "diagonal" else 2 * g["seam"]
     return loss
 
 
-def strips_picture(n: int, strip_width: F, g: Given, title: str) -> Layout:
+def strips_picture(n: int, strip_width: Fraction, g: Given, title: str) -> Layout:
     """``n`` strips across the width, stacked."""
     drawn = min(n, _LAYOUT_ROWS)
     picture = Layout(title, g["fabric_width"], drawn * strip_width)
@@ -39,7 +38,7 @@ def strips_picture(n: int, strip_width: F, g: Given, title: str) -> Layout:
     usable = g["fabric_width"] - g["selvage"]
     for row in range(drawn):
         if edge:
-            picture.rect(F(0), row * strip_width, edge, strip_width, kind="waste")
+            picture.rect(Fraction(0), row * strip_width, edge, strip_width, kind="waste")
             picture.rect(g["fabric_width"] - edge, row * strip_width, edge, strip_width, kind="waste")
         picture.rect(edge, row * strip_width, usable, strip_width, f"strip {row + 1}")
     if drawn < n:
@@ -94,8 +93,8 @@ def _pieces(g: Given) -> Outcome:
 
 _JOIN = choice("join", "how strips are joined", "straight", "diagonal")
 _ASKS = (
-    A("need", "length of the joined run, with what its ends turn in"),
-    A("strip_width", "width of a strip as cut"),
+    Ask("need", "length of the joined run, with what its ends turn in"),
+    Ask("strip_width", "width of a strip as cut"),
     WIDTH,
     SELVAGE,
     SA,
@@ -104,29 +103,47 @@ _ASKS = (
 
 RULES = (
     Rule(
-        "strips", "sewing", "Strips for an open run",
+        "strips",
+        "sewing",
+        "Strips for an open run",
         "strips = (need - one join) / (usable width - one join), up to a whole strip; a straight join takes two seam "
         "allowances, a diagonal one the width of the strip",
         "Strips cut straight across; the run is not closed. The need is the length as cut, ends and corners included.",
         "n strips have n - 1 joins: arithmetic; diagonal join: crayonboxquiltstudio.com (two 3 in x 10 in make 17 in); "
         "worked edges: sylviasquiltdepot, castillejacotton",
-        _ASKS, lambda g: _strips(g, ring=False), ("rotary",),
+        _ASKS,
+        lambda g: _strips(g, ring=False),
+        ("rotary",),
     ),
     Rule(
-        "ring", "sewing", "Strips for a closed ring",
+        "ring",
+        "sewing",
+        "Strips for a closed ring",
         "strips = need / (usable width - one join), up to a whole strip",
-        "Strips cut straight across; the last is joined to the first, so there are as many joins as strips. The need is "
+        "Strips cut straight across; the last is joined to the first, so there are as many joins as strips. "
+        "The need is "
         "the way round, measured on the seam.",
         "n strips in a ring have n joins: arithmetic; castillejacotton (220 / (40 - 2) = 5.79, 6 strips)",
-        _ASKS, lambda g: _strips(g, ring=True), ("rotary",),
+        _ASKS,
+        lambda g: _strips(g, ring=True),
+        ("rotary",),
     ),
     Rule(
-        "pieces", "sewing", "Equal pieces out of a width",
-        "side by side = usable width / piece width, down; rows = pieces / side by side, up; cloth = rows x piece length",
+        "pieces",
+        "sewing",
+        "Equal pieces out of a width",
+        "side by side = usable width / piece width, down; rows = pieces / side by side, up; cloth = rows x "
+        "piece length",
         "All pieces lie the same way. Sizes are as cut: an allowance is not added again.",
         COMMON + "; arithmetic",
-        (count("count", "how many pieces"), A("piece_width", "width of a piece as cut, across the cloth"),
-         A("piece_length", "length of a piece as cut, along the roll"), WIDTH, SELVAGE),
-        _pieces, ("rotary",),
+        (
+            count("count", "how many pieces"),
+            Ask("piece_width", "width of a piece as cut, across the cloth"),
+            Ask("piece_length", "length of a piece as cut, along the roll"),
+            WIDTH,
+            SELVAGE,
+        ),
+        _pieces,
+        ("rotary",),
     ),
-)  # fmt: skip
+)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from fractions import Fraction as F
+from fractions import Fraction
 
 from buildlog.errors import BadInput
 from buildlog.reckon.book import COMMON, Ask, Cut, Given, Outcome, Rule, choice, count, percent
@@ -19,7 +19,7 @@ def _board_feet(g: Given) -> Outcome:
     out = Outcome()
     out.put("board_feet", total, "board feet, net", "board_foot")
     out.put("with_waste", bought, "board feet with waste", "board_foot")
-    out.buys.append(whole("rough timber", bought, "board_foot", F(1), "whole board feet"))
+    out.buys.append(whole("rough timber", bought, "board_foot", Fraction(1), "whole board feet"))
     if g["thickness"] < 1:
         out.remarks.append("stock under 1 in thick is commonly sold as if it were 1 in: ask the yard")
     return out
@@ -33,7 +33,7 @@ def _rough(g: Given) -> Outcome:
     out.put("quarters", quarters, "quarters of an inch to ask for (4 is sold as 4/4)", None)
     out.put("width", sizes["width"], "rough width")
     out.put("length", sizes["length"], "rough length")
-    feet = F(quarters, 4) * sizes["width"] * sizes["length"] / 144 * g["count"]
+    feet = Fraction(quarters, 4) * sizes["width"] * sizes["length"] / 144 * g["count"]
     out.put("board_feet", feet, "board feet, rough", "board_foot")
     out.cuts.append(Cut("rough blank", int(g["count"]), sizes["width"], sizes["length"]))
     out.remarks.append("sizes given are planed; what is bought is rough, and board feet go by the rough size")
@@ -43,19 +43,19 @@ def _rough(g: Given) -> Outcome:
 def _boards(g: Given) -> Outcome:
     parts = [(p.name, p.length) for p in g["parts"] for _ in range(p.count)]
     boards = pack_boards(parts, g["board"], g["kerf"])
-    total: F = sum((length for _, length in parts), F(0))
+    total: Fraction = sum((length for _, length in parts), Fraction(0))
     out = Outcome()
     out.put("boards", len(boards), "boards to buy", None)
     out.put("total", total, "length of all parts")
     out.put("waste", len(boards) * g["board"] - total, "left over and sawn away")
     out.cuts = [Cut(p.name, p.count, None, p.length) for p in g["parts"]]
-    out.buys.append(whole("boards", F(len(boards))))
-    high = max(F(2), g["board"] / 24)
-    picture = Layout("Boards", g["board"], len(boards) * high * F(3, 2) - high / 2)
+    out.buys.append(whole("boards", Fraction(len(boards))))
+    high = max(Fraction(2), g["board"] / 24)
+    picture = Layout("Boards", g["board"], len(boards) * high * Fraction(3, 2) - high / 2)
     picture.frames = []
     for row, pieces in enumerate(boards):
-        x, y = F(0), row * high * F(3, 2)
-        picture.frames.append((F(0), y, g["board"], high))
+        x, y = Fraction(0), row * high * Fraction(3, 2)
+        picture.frames.append((Fraction(0), y, g["board"], high))
         for name, length in pieces:
             picture.rect(x, y, length, high, name)
             x += length + g["kerf"]
@@ -76,12 +76,12 @@ def _sheets(g: Given) -> Outcome:
         raise BadInput("nothing is left of the sheet; give a smaller trim")
     placed = pack_sheets(listed, width, height, g["kerf"], turn=g["grain"] == "any")
     sheets = 1 + max(p.sheet for p in placed)
-    area: F = sum((w * length * n for _, n, w, length in listed), F(0))
+    area: Fraction = sum((w * length * n for _, n, w, length in listed), Fraction(0))
     out = Outcome()
     out.put("sheets", sheets, "sheets to buy", None)
     out.put("used", area / (sheets * g["sheet_width"] * g["sheet_length"]) * 100, "per cent of the sheets used", None)
     out.cuts = [Cut(p.name, p.count, p.width, p.length) for p in g["parts"]]
-    out.buys.append(whole("sheets", F(sheets)))
+    out.buys.append(whole("sheets", Fraction(sheets)))
     out.layout = sheets_picture(placed, width, height, "Sheets, straight through cuts")
     by_area = math.ceil(area / (g["sheet_width"] * g["sheet_length"]))
     if by_area < sheets:
@@ -103,48 +103,79 @@ _KERF = Ask("kerf", "width of a saw cut", default="1/8", zero=True)
 _PARTS = "COUNT NAME @ LENGTH; ..."
 RULES = (
     Rule(
-        "board_feet", "woodwork", "Board feet",
+        "board_feet",
+        "woodwork",
+        "Board feet",
         "board feet = thickness in x width in x length in / 144, times the number; waste on top",
         "Rough sizes. Thin stock is often charged as 1 in.",
         "woodworkingadvice.com; shipgsl.com (1 in x 12 in x 10 ft = 10)",
-        (Ask("thickness", "rough thickness"), Ask("width", "width"), Ask("length", "length"), count("count", "boards", "1"),
-         percent("waste", "waste in per cent", "0")),
-        _board_feet, ("load",),
+        (
+            Ask("thickness", "rough thickness"),
+            Ask("width", "width"),
+            Ask("length", "length"),
+            count("count", "boards", "1"),
+            percent("waste", "waste in per cent", "0"),
+        ),
+        _board_feet,
+        ("load",),
     ),
     Rule(
-        "rough_stock", "woodwork", "Rough stock for a planed part",
+        "rough_stock",
+        "woodwork",
+        "Rough stock for a planed part",
         "rough = planed + what planing and squaring take; thickness up to quarters of an inch",
         "Straight, flat stock; bowed or wide boards need more.",
         COMMON,
-        (Ask("thickness", "planed thickness"), Ask("width", "planed width"), Ask("length", "length"),
-         count("count", "parts", "1"), Ask("face", "taken off the faces", default="1/4", zero=True),
-         Ask("edge", "taken off the edges", default="1/2", zero=True), Ask("end", "taken off the ends", default="1", zero=True)),
-        _rough, ("planer",),
+        (
+            Ask("thickness", "planed thickness"),
+            Ask("width", "planed width"),
+            Ask("length", "length"),
+            count("count", "parts", "1"),
+            Ask("face", "taken off the faces", default="1/4", zero=True),
+            Ask("edge", "taken off the edges", default="1/2", zero=True),
+            Ask("end", "taken off the ends", default="1", zero=True),
+        ),
+        _rough,
+        ("planer",),
     ),
     Rule(
-        "boards", "woodwork", "Parts out of boards",
+        "boards",
+        "woodwork",
+        "Parts out of boards",
         "fewest boards that hold every part and a kerf between; largest first, then a bounded search",
         "All boards one length, full cross-section; defects are not known.",
         "arithmetic; checked by exhaustive search on small lists",
         (Ask("parts", f"parts as cut: {_PARTS}", None, kind="parts"), Ask("board", "length of a board"), _KERF),
-        _boards, ("saw",),
+        _boards,
+        ("saw",),
     ),
     Rule(
-        "sheets", "woodwork", "Parts out of sheets",
+        "sheets",
+        "woodwork",
+        "Parts out of sheets",
         "straight through cuts, a kerf between pieces, by a packing library; the best of nine layouts",
         "Near the fewest, not proved. Grain along the sheet's length keeps the pieces from being turned.",
         "layout by a packing library, proved to overlap nowhere",
-        (Ask("parts", f"parts as cut: {_PARTS.replace('LENGTH', 'LENGTH x WIDTH')}", None, kind="parts"),
-         Ask("sheet_width", "width of a sheet", default="48"), Ask("sheet_length", "length of a sheet", default="96"), _KERF,
-         Ask("trim", "trimmed off every edge first", default="0", zero=True), choice("grain", "grain", "along", "any")),
-        _sheets, ("saw",),
+        (
+            Ask("parts", f"parts as cut: {_PARTS.replace('LENGTH', 'LENGTH x WIDTH')}", None, kind="parts"),
+            Ask("sheet_width", "width of a sheet", default="48"),
+            Ask("sheet_length", "length of a sheet", default="96"),
+            _KERF,
+            Ask("trim", "trimmed off every edge first", default="0", zero=True),
+            choice("grain", "grain", "along", "any"),
+        ),
+        _sheets,
+        ("saw",),
     ),
     Rule(
-        "repeat_cuts", "woodwork", "Equal pieces out of one length",
+        "repeat_cuts",
+        "woodwork",
+        "Equal pieces out of one length",
         "stock = pieces x length + (pieces - 1) x kerf",
         "No squaring cut at the ends.",
         "arithmetic",
         (count("count", "pieces"), Ask("each", "length of a piece"), _KERF),
-        _kerfs, ("saw",),
+        _kerfs,
+        ("saw",),
     ),
-)  # fmt: skip
+)
