@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import bisect
+import functools
 from typing import NamedTuple
 
 import msgspec
@@ -101,9 +102,25 @@ def _best_break(now: list[_Timed]) -> int:
     return next((k + 1 for k in range(len(now) - 2, _TURN_AFTER, -1) if now[k].line_end), len(now))
 
 
+# The transcript cut last: edits of anything else leave the very same list in the log, and come one after another.
+_cut: tuple[list[Line], list[list[_Timed]]] | None = None
+
+
+def _sentences(lines: list[Line]) -> list[list[_Timed]]:
+    global _cut
+    if _cut is None or _cut[0] is not lines:
+        _cut = (lines, sentences(lines))
+    return _cut[1]
+
+
+@functools.lru_cache(maxsize=20_000)
+def _stems(text: str) -> frozenset[str]:
+    return frozenset(stems(words_of(text)))
+
+
 def moments(log: Log) -> list[Moment]:
     """The moments of ``log`` in order of time."""
-    cut = sentences(log.transcript)
+    cut = _sentences(log.transcript)
     if not cut:
         return []
     starts = [s[0].start_s for s in cut]
@@ -128,8 +145,8 @@ def moments(log: Log) -> list[Moment]:
         said = " ".join(w.text for w in sentence)
         done = " ".join(s.text for s in steps)
         piece = next((pieces[s.piece] for s in steps if s.piece in pieces), "")
-        known = set(stems(words_of(said + " " + done)))
-        names = [t for t in dict.fromkeys((*named[n], piece)) if t and not known.issuperset(stems(words_of(t)))]
+        known = _stems(said) | _stems(done)
+        names = [t for t in dict.fromkeys((*named[n], piece)) if t and not known.issuperset(_stems(t))]
         off = n in unfilmed or any(not s.on_camera for s in steps)
         out.append(
             Moment(
