@@ -58,6 +58,12 @@ class Gathered:
         return self.mentions[-1].start
 
 
+_DIGITS = {
+    "one": "1", "two": "2", "three": "3", "four": "4", "fours": "4", "4s": "4", "five": "5", "six": "6", "sixes": "6", "6s": "6",
+    "eight": "8", "eights": "8", "8s": "8", "ten": "10", "twelve": "12", "fourteen": "14", "sixteen": "16", "eighty": "80", "ninety": "90",
+}  # fmt: skip
+
+
 def key_of(v: View, m: Mention) -> list[str]:
     """The mention's telling words, in singular and lower case, the head last."""
     words = []
@@ -65,7 +71,9 @@ def key_of(v: View, m: Mention) -> list[str]:
         w = v.low[i]
         if w in _SMALL or not w[0].isalnum():
             continue
-        words.append(singular(w))
+        words.append(_DIGITS.get(w) or singular(w))
+    if len(words) >= 3 and words[1] in ("by", "x") and words[0].isdigit() and words[2].isdigit():
+        words = [f"{words[0]}x{words[2]}", *words[3:]]  # "two by fours", "2 by 4s", "2x4"
     if not words:
         words = [singular(v.low[m.end - 1])]
     return words

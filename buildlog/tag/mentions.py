@@ -13,6 +13,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from buildlog.tag.amounts.amount import Amount
 from buildlog.tag.clauses import Clause, clause_of
 from buildlog.tag.lexicon import Lexicon, Match, lexicon_of
 from buildlog.tag.reader import Reading
@@ -54,7 +55,7 @@ _TRIM_START = frozenset(
 
 # How much the lexicon's word on a kind weighs against the reader's, in log units; and how much of the reader's assent
 # a stretch needs that the lexicon knows as a craft term, one it does not know, and one whose head it knows as no item.
-_LEXICON_WEIGHT = 2.0
+_LEXICON_WEIGHT = 3.0
 _KNOWN_FLOOR, _FLOOR, _UNKNOWN_FLOOR, _AGAINST_FLOOR = 0.25, 0.5, 0.6, 0.85
 _KINDS: tuple[Kind, ...] = ("material", "tool", "pattern", "reference", "technique")
 _NO_ITEM = frozenset(["person", "place", "abstract", "piece", "product", "count"])
@@ -165,6 +166,52 @@ def _is_technique(v: View, lexicon: Lexicon, start: int, end: int, total: float)
     if verbs:
         return v.lemma[verbs[0]] not in lexicon.talk_verbs and total >= _FLOOR
     return total >= _UNKNOWN_FLOOR and v.pos[end - 1] in ("NOUN", "ADJ")
+
+
+# Units that make a size part of the name ("10 ounce canvas"), and units that only measure ("2 inch foam").
+_NAMING_UNITS = frozenset(
+    ["ounce", "oz", "gauge", "ply", "grit", "count", "denier", "weight", "thread", "amp", "volt", "watt"]
+)
+_UNITS = frozenset(
+    "inch inches mm mil mils millimeter millimeters millimetre cm centimeter centimetre meter metre foot feet yard yards "
+    "ft gram grams kilo pound litre liter ml".split()
+)
+
+
+def settle_sizes(v: View, mentions: list[Mention], amounts: list[Amount]) -> list[Mention]:
+    """Mentions with their sizes put right: a bare size joins the noun it belongs to or goes; a bare unit in front goes."""
+    of: dict[int, Amount] = {i: a for a in amounts for i in range(a.start, a.end)}
+    out: list[Mention] = []
+    for m in mentions:
+        if m.kind == "technique":
+            out.append(m)
+            continue
+        while m.end - m.start > 1 and v.low[m.start] in _UNITS:
+            m.start += 1
+        if m.start and v.low[m.start] in _NAMING_UNITS and m.end - m.start > 1 and v.pos[m.start - 1] == "NUM":
+            m.start -= 1
+        amount = of.get(m.start)
+        if (
+            amount is not None
+            and amount.end >= m.end
+            and not any(
+                v.pos[i] in ("NOUN", "PROPN")
+                and v.low[i] not in _NAMING_UNITS
+                and v.low[i] not in ("size", "number")
+                and i not in of
+                for i in range(m.start, m.end)
+            )
+        ):
+            head = amount.of_token
+            if amount.kind != "size" or head is None or not m.end <= head <= m.end + 4:
+                continue  # "Twelve ounce.": a size said of what was named before
+            m.end = head + 1
+        if out and m.start < out[-1].end:
+            if out[-1].kind != "technique" and m.end > out[-1].end:
+                out[-1].end = m.end
+            continue
+        out.append(m)
+    return out
 
 
 def add_techniques(
@@ -331,5 +378,6 @@ def mentions_component(doc: Doc) -> Doc:
     if reading is None:
         doc._.mentions = from_lexicon(v, lexicon, doc._.clauses)
     else:
-        doc._.mentions = add_techniques(v, from_reader(v, reading, lexicon), lexicon, doc._.clauses, reading)
+        found = settle_sizes(v, from_reader(v, reading, lexicon), doc._.amounts)
+        doc._.mentions = add_techniques(v, found, lexicon, doc._.clauses, reading)
     return doc
