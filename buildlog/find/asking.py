@@ -40,8 +40,8 @@ class Way:
 class Telling:
     """A telling word of the question, how many moments hold it, what it weighs, and its ways.
 
-    ``absent``: neither it nor another name of it is in any moment; 1.0 where it names a thing or a craft (or is no known
-    word), 0.5 where it is another word, 0.0 where it is there.
+    ``absent``: neither it nor another name of it is in any moment; 1.0 where it names a thing or a craft (or is no
+    known word), 0.5 where it is another word, 0.0 where it is there.
     """
 
     word: str
@@ -54,12 +54,16 @@ class Telling:
 
 @dataclass(slots=True)
 class Question:
-    """A question, understood. ``order`` is "first" or "last" where the earliest or latest time is asked for."""
+    """A question, understood. ``order`` is "first" or "last" where the earliest or latest time is asked for.
+
+    ``beginnings``: the first two letters of every stem that is looked for.
+    """
 
     text: str
     telling: list[Telling]
     order: str | None
     total: int
+    beginnings: frozenset[str]
 
 
 def checked(text: str) -> str:
@@ -110,7 +114,8 @@ def understand(conn: sqlite3.Connection, text: str) -> Question:
         known = max(sure)
         t.absent = 0.0 if known else 1.0 if _names_a_thing(t) else 0.5
         t.idf = math.log(1.0 + total_n / (known + 0.5)) * _telling_share(t)
-    return Question(text, telling, order, total_n)
+    beginnings = frozenset(s[:2] for t in telling for way in t.ways for s in way.stems)
+    return Question(text, telling, order, total_n, beginnings)
 
 
 def is_english(word: str) -> bool:
@@ -141,7 +146,7 @@ def _telling_share(t: Telling) -> float:
 
 
 CRAFT_SHARE = 0.85
-APART = 0.75
+APART = 0.6
 COMMON = 6_000
 
 
@@ -211,11 +216,9 @@ def _sureness(term: Term, name: str, asked: list[str]) -> float:
 
 @functools.lru_cache(maxsize=4096)
 def _terms(text: str) -> tuple[Term, ...]:
-    """The craft terms called ``text``: the surest of each kind."""
-    lexicon = Lexicon.load()
-    kinds = ("material", "tool", "pattern", "reference", "technique", "piece", "place")
-    found = [t for k in kinds if (t := lexicon.find(text, k)) is not None]
-    return tuple(found)
+    """The craft's terms called ``text``, of whatever craft."""
+    words = text.split()
+    return tuple(m.term for m in Lexicon.load().terms_at(words, words, 0) if m.end == len(words))
 
 
 def _lemmas(word: str) -> list[str]:

@@ -14,9 +14,9 @@ import numpy.typing as npt
 
 Floats = npt.NDArray[np.float32]
 SIZE = 384
-LARGEST = 768  # vectors in a cell
-ALL_BELOW = 6_000
-PROBES = 12
+LARGEST = 512  # vectors in a cell
+ALL_BELOW = 3_000
+PROBES = 8
 
 
 def pack(vectors: Floats) -> list[bytes]:
@@ -41,7 +41,21 @@ def remove(conn: sqlite3.Connection, moment_id: int) -> bytes | None:
     return None if blob is None else bytes(blob[0])
 
 
+_kept: dict[tuple[str, int], tuple[list[int], Floats]] = {}
+
+
 def _centres(conn: sqlite3.Connection) -> tuple[list[int], Floats]:
+    """Every cell's id and centre. Kept between questions: they change only when a cell is split or the index made."""
+    made = conn.execute("SELECT value FROM find_meta WHERE name = 'made'").fetchone()
+    newest = conn.execute("SELECT coalesce(max(id), 0) FROM find_cell").fetchone()[0]
+    key = (made[0] if made else "", newest)
+    if key not in _kept or not newest:
+        _kept.clear()
+        _kept[key] = _read_centres(conn)
+    return _kept[key]
+
+
+def _read_centres(conn: sqlite3.Connection) -> tuple[list[int], Floats]:
     rows = conn.execute("SELECT id, v FROM find_cell").fetchall()
     if not rows:
         return [], np.zeros((0, SIZE), np.float32)
@@ -128,11 +142,17 @@ def nearest(conn: sqlite3.Connection, question: Floats, k: int) -> list[tuple[in
 
 def of(conn: sqlite3.Connection, moments: Sequence[tuple[int, int]], question: Floats) -> dict[int, float]:
     """The cosine of ``question`` with the vectors of given moments (id, cell)."""
-    blobs: list[bytes] = []
-    ids: list[int] = []
+    by_cell: dict[int, list[int]] = {}
     for moment_id, cell in moments:
-        row = conn.execute("SELECT v FROM find_vector WHERE cell = ? AND moment_id = ?", (cell, moment_id)).fetchone()
-        if row is not None:
-            ids.append(moment_id)
-            blobs.append(row[0])
-    return dict(zip(ids, (float(x) for x in unpack(blobs) @ question), strict=True)) if blobs else {}
+        by_cell.setdefault(cell, []).append(moment_id)
+    rows: list[tuple[int, bytes]] = []
+    for cell, ids in by_cell.items():
+        for at in range(0, len(ids), 500):
+            some = ids[at : at + 500]
+            rows += conn.execute(
+                f"SELECT moment_id, v FROM find_vector WHERE cell = ? AND moment_id IN ({','.join('?' * len(some))})",
+                (cell, *some),
+            ).fetchall()
+    if not rows:
+        return {}
+    return dict(zip((r[0] for r in rows), (float(x) for x in unpack([r[1] for r in rows]) @ question), strict=True))

@@ -101,7 +101,7 @@ def make(conn: sqlite3.Connection) -> None:
     """Make the tables. Inside a write transaction."""
     for statement in _TABLES:
         conn.execute(statement)
-    conn.execute("INSERT OR REPLACE INTO find_meta VALUES ('stamp', ?)", (STAMP,))
+    conn.execute("INSERT OR REPLACE INTO find_meta VALUES ('stamp', ?), ('made', hex(randomblob(8)))", (STAMP,))
 
 
 def drop(conn: sqlite3.Connection) -> None:

@@ -20,8 +20,13 @@ from buildlog.find.meaning import meaning, why_not
 from buildlog.find.moments import DONE, OFF_CAMERA
 from buildlog.find.wording import stem, words_of
 
-CANDIDATES = 300
-NEAREST = 80
+CANDIDATES = 160
+NEAREST = 60
+_LEADING = 60
+# Limits that keep a question's cost from growing with the archive.
+_FEW_PARTS = 500
+_FEW = 20_000
+_LOOKED_AT = 20_000
 # Below this the best moment is no answer: "nowhere". What names a thing that no moment has counts against it.
 SURE, SURE_WORDS, ABSENT = 0.34, 0.34, 0.7
 
@@ -98,8 +103,9 @@ class _Row:
     piece: str
     flags: int
     cell: int | None
-    held: dict[str, float] = field(default_factory=dict)
-    met: npt.NDArray[np.float32] | None = None
+    said_stems: str = ""
+    name_stems: str = ""
+    met: npt.NDArray[np.float32] = field(default_factory=lambda: np.zeros(0, np.float32))
     words: float = 0.0
     near: float = 0.0
     score: float = 0.0
@@ -120,24 +126,19 @@ def search(
         asked = understand(conn, question)
         within = _within(conn, only or Only())
         rows = {r.id: r for r in _by_words(conn, asked, within)}
-        cosines: dict[int, float] = {}
+        near: _Near | None = None
         if encoder is not None:
             vector = encoder.vectors([asked.text[:1000]])[0]
-            cosines = dict(_by_meaning(conn, vector, within))
-            missing = [i for i in cosines if i not in rows]
-            rows.update({r.id: r for r in _rows(conn, missing)})
-            lacking = [(r.id, r.cell) for r in rows.values() if r.id not in cosines and r.cell is not None]
-            cosines.update(cells.of(conn, lacking, vector))
-        _weigh(conn, asked, rows, cosines, encoder is not None)
-        ranked = sorted(rows.values(), key=lambda r: (-r.score, r.part_id, r.seq))
-        parts = _parts(conn, {r.part_id for r in ranked[: 10 * limit]})
-    ranked = ranked[: 10 * limit]
+            near = _Near(vector, _by_meaning(conn, vector, within))
+            rows.update({r.id: r for r in _rows(conn, [i for i in near.cosines if i not in rows])})
+        ranked = _weigh(conn, asked, rows, near)[: max(40, 4 * limit)]
+        parts = _parts(conn, {r.part_id for r in ranked})
     if asked.order and ranked:
         ranked = _in_time(asked.order, ranked, parts)
     hits = _fold(asked, ranked, parts, limit)
-    lacking = sum(t.idf * t.absent for t in asked.telling) / (sum(t.idf for t in asked.telling) or 1.0)
+    missing_share = sum(t.idf * t.absent for t in asked.telling) / (sum(t.idf for t in asked.telling) or 1.0)
     floor = SURE if encoder is not None else SURE_WORDS
-    sure = bool(hits) and max(h.score for h in hits) - ABSENT * lacking >= floor
+    sure = bool(hits) and max(h.score for h in hits) - ABSENT * missing_share >= floor
     return Found(
         question=asked.text,
         hits=hits,
@@ -169,39 +170,60 @@ def things_named(conn: sqlite3.Connection, name: str, of: str | None = None) -> 
     return [int(r[0]) for r in rows]
 
 
-def _within(conn: sqlite3.Connection, only: Only) -> set[int] | None:
-    """The ids of the moments to look in; ``None`` for all."""
+@dataclass(slots=True)
+class _Within:
+    """Where to look: the moments ``ids`` (``None``: all), and of these those that ``condition`` lets through."""
+
+    ids: set[int] | None
+    condition: str
+    values: list[object]
+
+    def lets(self, conn: sqlite3.Connection, moment_id: int) -> bool:
+        if self.ids is not None and moment_id not in self.ids:
+            return False
+        if not self.condition:
+            return True
+        row = conn.execute(f"SELECT 1 FROM find_moment WHERE id = ? AND {self.condition}", (moment_id, *self.values))
+        return row.fetchone() is not None
+
+
+def _within(conn: sqlite3.Connection, only: Only) -> _Within:
+    """Few moments are listed; what most of the archive may pass is tested one moment at a time."""
+    chosen: list[set[int]] = []
     tests: list[str] = []
     values: list[object] = []
     parts: list[str] = []
-    if only.build is not None:
-        parts.append("build = ? COLLATE NOCASE")
-        values.append(only.build)
-    if only.part is not None:
-        parts.append("number = ?")
-        values.append(only.part)
-    if only.since is not None:
-        parts.append("day >= ?")
-        values.append(only.since)
-    if only.until is not None:
-        parts.append("day <= ?")
-        values.append(only.until)
+    wanted: list[object] = []
+    for test, value in (
+        ("build = ? COLLATE NOCASE", only.build),
+        ("number = ?", only.part),
+        ("day >= ?", only.since),
+        ("day <= ?", only.until),
+    ):
+        if value is not None:
+            parts.append(test)
+            wanted.append(value)
     if parts:
-        tests.append(f"part_id IN (SELECT part_id FROM find_part WHERE {' AND '.join(parts)})")
+        inside = f"SELECT part_id FROM find_part WHERE {' AND '.join(parts)}"
+        if conn.execute(f"SELECT count(*) FROM ({inside})", wanted).fetchone()[0] <= _FEW_PARTS:
+            rows = conn.execute(f"SELECT id FROM find_moment WHERE part_id IN ({inside})", wanted)
+            chosen.append({int(r[0]) for r in rows})
+        else:
+            tests.append(f"part_id IN ({inside})")
+            values += wanted
     for of in ("technique", "material", "tool", "piece"):
         name = getattr(only, of)
         if name is not None:
             ids = things_named(conn, name, of)
-            tests.append(
-                f"id IN (SELECT moment_id FROM find_at WHERE thing_id IN ({','.join(map(str, ids)) or 'NULL'}))"
+            rows = conn.execute(
+                f"SELECT moment_id FROM find_at WHERE thing_id IN ({','.join(map(str, ids)) or 'NULL'})"
             )
+            chosen.append({int(r[0]) for r in rows})
     if only.shown is not None:
         tests.append(f"(flags & {DONE}) {'!=' if only.shown else '='} 0")
     if only.on_camera is not None:
         tests.append(f"(flags & {OFF_CAMERA}) {'=' if only.on_camera else '!='} 0")
-    if not tests:
-        return None
-    return {int(r[0]) for r in conn.execute(f"SELECT id FROM find_moment WHERE {' AND '.join(tests)}", values)}
+    return _Within(set.intersection(*chosen) if chosen else None, " AND ".join(tests), values)
 
 
 # Candidates -------------------------------------------------------------------------------------------------------
@@ -215,7 +237,7 @@ def _group(t: Telling) -> str:
     return "(" + " OR ".join(_phrase(w) for w in t.ways) + ")"
 
 
-def _by_words(conn: sqlite3.Connection, asked: Question, within: set[int] | None) -> list[_Row]:
+def _by_words(conn: sqlite3.Connection, asked: Question, within: _Within) -> list[_Row]:
     """Moments that hold most of the telling words, then those that hold the rarest of them; newest first among equals.
 
     Weighing every moment that holds any of them would cost as much as the archive is large.
@@ -229,36 +251,36 @@ def _by_words(conn: sqlite3.Connection, asked: Question, within: set[int] | None
         if len(found) >= CANDIDATES:
             break
         if size == 1:
-            for group in groups:
-                _take(conn, group, within, found, CANDIDATES)
+            for group in groups:  # the rarest first
+                _take(conn, group, within, found, max(CANDIDATES - len(found), CANDIDATES // 4))
             break
         match = " OR ".join("(" + " AND ".join(c) + ")" for c in itertools.combinations(groups, size))
         _take(conn, match, within, found, CANDIDATES)
-    return _rows(conn, list(found)[: 2 * CANDIDATES])
+    return _rows(conn, list(found))
 
 
-def _take(conn: sqlite3.Connection, match: str, within: set[int] | None, found: dict[int, None], most: int) -> None:
+def _take(conn: sqlite3.Connection, match: str, within: _Within, found: dict[int, None], most: int) -> None:
     rows = conn.execute("SELECT rowid FROM find_text WHERE find_text MATCH ? ORDER BY rowid DESC", (match,))
     taken = 0
-    for (moment_id,) in rows:
-        if (within is None or moment_id in within) and moment_id not in found:
+    for seen, (moment_id,) in enumerate(rows, 1):
+        if moment_id not in found and within.lets(conn, moment_id):
             found[moment_id] = None
             taken += 1
-            if taken >= most:
-                rows.close()
-                return
+        if taken >= most or seen >= _LOOKED_AT:
+            rows.close()
+            return
 
 
 def _by_meaning(
-    conn: sqlite3.Connection, vector: npt.NDArray[np.float32], within: set[int] | None
+    conn: sqlite3.Connection, vector: npt.NDArray[np.float32], within: _Within
 ) -> Iterable[tuple[int, float]]:
-    if within is None:
+    if within.ids is not None and len(within.ids) <= _FEW:
+        pairs = [(r.id, r.cell) for r in _rows(conn, list(within.ids)) if r.cell is not None]
+        near = sorted(cells.of(conn, pairs, vector).items(), key=lambda f: -f[1])
+        return [f for f in near if within.lets(conn, f[0])][:NEAREST]
+    if within.ids is None and not within.condition:
         return cells.nearest(conn, vector, NEAREST)
-    if len(within) > 20_000:
-        return [f for f in cells.nearest(conn, vector, 20 * NEAREST) if f[0] in within][:NEAREST]
-    pairs = [(r.id, r.cell) for r in _rows(conn, list(within)) if r.cell is not None]
-    near = sorted(cells.of(conn, pairs, vector).items(), key=lambda f: -f[1])
-    return near[:NEAREST]
+    return [f for f in cells.nearest(conn, vector, 20 * NEAREST) if within.lets(conn, f[0])][:NEAREST]
 
 
 def _rows(conn: sqlite3.Connection, ids: Sequence[int]) -> list[_Row]:
@@ -279,38 +301,66 @@ def _parts(conn: sqlite3.Connection, ids: set[int]) -> dict[int, tuple[str, int,
 # Weighing ---------------------------------------------------------------------------------------------------------
 
 
-def _weigh(
-    conn: sqlite3.Connection, asked: Question, rows: dict[int, _Row], cosines: dict[int, float], meant: bool
-) -> None:
+def _weigh(conn: sqlite3.Connection, asked: Question, rows: dict[int, _Row], near: _Near | None) -> list[_Row]:
+    """The rows worth showing, each with its score, best first."""
     idf = np.array([t.idf for t in asked.telling], np.float32)
     whole = float(idf.sum()) or 1.0
     for row in rows.values():
         _meet(asked, row)
-        assert row.met is not None
         row.words = float(row.met @ idf) / whole
-        row.near = cosines.get(row.id, 0.0)
+    leading = sorted(rows.values(), key=lambda r: -r.words)[:_LEADING]
+    if near is not None:
+        known = {r.id for r in leading}
+        leading += [rows[i] for i in near.cosines if i in rows and i not in known]
+        near.add(conn, [r for r in leading if r.id not in near.cosines])
+        for row in leading:
+            row.near = near.cosines.get(row.id, 0.0)
     # What the neighbours say counts a little too: a sentence is not a paragraph.
-    leading = sorted(rows.values(), key=lambda r: -(r.words + r.near))[:80]
-    wanted = {(r.part_id, r.seq + d) for r in leading for d in (-1, 1)}
     by_place = {(r.part_id, r.seq): r for r in rows.values()}
-    for place in wanted - by_place.keys():
-        got = conn.execute(f"SELECT {_COLUMNS} FROM find_moment WHERE part_id = ? AND seq = ?", place).fetchone()
-        if got is not None:
-            by_place[place] = _Row(*got)
-            _meet(asked, by_place[place])
+    leading = sorted(leading, key=lambda r: -(WORDS * r.words + MEANING * r.near))[:_LEADING]
+    wanted = {(r.part_id, r.seq + d) for r in leading for d in (-1, 1)} - by_place.keys()
+    for row in _at(conn, wanted):
+        _meet(asked, row)
+        by_place[row.part_id, row.seq] = row
     titles = _titles(conn, asked, {r.part_id for r in leading})
     for row in leading:
-        assert row.met is not None
-        met = row.met.copy()
+        met = row.met
         for d in (-1, 1):
             other = by_place.get((row.part_id, row.seq + d))
-            if other is not None and other.met is not None:
+            if other is not None:
                 met = np.maximum(met, NEIGHBOUR * other.met)
         if row.part_id in titles:
             met = np.maximum(met, TITLE * titles[row.part_id])
         row.words = float(met @ idf) / whole
-    for row in rows.values():
-        row.score = _score(row, meant)
+        row.score = _score(row, near is not None)
+    return sorted(leading, key=lambda r: (-r.score, r.part_id, r.seq))
+
+
+class _Near:
+    """Cosines of moments with the question, worked out for those that are asked about."""
+
+    def __init__(self, vector: npt.NDArray[np.float32], nearest: Iterable[tuple[int, float]]) -> None:
+        self.vector = vector
+        self.cosines = dict(nearest)
+
+    def add(self, conn: sqlite3.Connection, rows: Sequence[_Row]) -> None:
+        pairs = [(r.id, r.cell) for r in rows if r.cell is not None]
+        self.cosines.update(cells.of(conn, pairs, self.vector))
+
+
+def _at(conn: sqlite3.Connection, places: Iterable[tuple[int, int]]) -> list[_Row]:
+    """The moments at (part, place in it)."""
+    by_part: dict[int, list[int]] = {}
+    for part_id, seq in places:
+        by_part.setdefault(part_id, []).append(seq)
+    out = []
+    for part_id, seqs in by_part.items():
+        marks = ",".join("?" * len(seqs))
+        found = conn.execute(
+            f"SELECT {_COLUMNS} FROM find_moment WHERE part_id = ? AND seq IN ({marks})", (part_id, *seqs)
+        )
+        out += [_Row(*r) for r in found]
+    return out
 
 
 # Set on the seen half of tests/questions (benchmarks/find.py); steps of half their size change little.
@@ -328,24 +378,34 @@ def _score(row: _Row, meant: bool) -> float:
 
 def _meet(asked: Question, row: _Row) -> None:
     """How well each telling word is met by the moment itself, 0 to 1."""
-    held = row.held
-    running = " "
-    for text, weight in ((row.names, 0.85), (row.said, 1.0), (row.done, 1.0)):
-        for w in words_of(text):
-            s = stem(w)
-            held[s] = weight
-            running += s + " "
-        running += "| "
-    met = np.zeros(len(asked.telling), np.float32)
-    for n, t in enumerate(asked.telling):
-        best = 0.0
-        for way in t.ways:
-            if way.weight > best and all(s in held for s in way.stems):
-                together = len(way.stems) == 1 or f" {' '.join(way.stems)} " in running
-                weight = way.weight * min(held[s] for s in way.stems)
-                best = max(best, weight if together else APART * weight)
-        met[n] = best
-    row.met = met
+    row.said_stems = _line(f"{row.said} | {row.done}" if row.done else row.said, asked.beginnings)
+    row.name_stems = _line(row.names, asked.beginnings) if row.names else ""
+    row.met = np.array([_met(t.ways, row) for t in asked.telling], np.float32)
+
+
+def _line(text: str, beginnings: frozenset[str]) -> str:
+    """The stems of a text on one line; words that begin like nothing asked for stay as they are: stemming is slow."""
+    return " " + " ".join([stem(w) if w[:2] in beginnings else w for w in words_of(text)]) + " "
+
+
+def _met(ways: list[Way], row: _Row) -> float:
+    best = 0.0
+    for way in ways:
+        if way.weight > best:
+            best = max(best, way.weight * _held(way, row))
+    return best
+
+
+def _held(way: Way, row: _Row) -> float:
+    """1 where a moment holds the words together; less where they are apart, or only names of what it speaks of."""
+    together = f" {' '.join(way.stems)} "
+    if together in row.said_stems:
+        return 1.0
+    if row.name_stems and together in row.name_stems:
+        return 0.85
+    if len(way.stems) > 1 and all(f" {s} " in row.said_stems or f" {s} " in row.name_stems for s in way.stems):
+        return APART
+    return 0.0
 
 
 def _titles(conn: sqlite3.Connection, asked: Question, parts: set[int]) -> dict[int, npt.NDArray[np.float32]]:
@@ -379,7 +439,7 @@ def _why(asked: Question, row: _Row) -> str:
     said = []
     for t in asked.telling:
         for way in t.ways:
-            if all(s in row.held for s in way.stems):
+            if _held(way, row):
                 said.append(way.why)
                 break
     if said:
