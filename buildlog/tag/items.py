@@ -99,9 +99,13 @@ def gather(v: View, mentions: list[Mention], lexicon: Lexicon, aliases: list[tup
                 said_names[" ".join(singular(w) for w in other.lower().split() if w not in _SMALL)] = target
                 if other not in target.aliases:
                     target.aliases.append(other)
+    items = [item for item in items if max(m.sure for m in item.mentions) >= _DOUBT]
     for item in items:
         _settle(v, item)
     return items
+
+
+_DOUBT = 0.65  # a thing that no mention of is surer than this is left out
 
 
 def _match(v: View, m: Mention, key: list[str], items: list[Gathered], lexicon: Lexicon) -> Gathered | None:
