@@ -204,7 +204,7 @@ def series_rows(found: Sheet, rules: hosts.Host) -> list[str]:
 def _tidy(text: str, rules: hosts.Host) -> str:
     """No blank at a line's end, no two blank lines, no more hashtags than count."""
     text = re.sub(r"[^\S\n]+\n", "\n", text.replace("\r", ""))
-    text = "".join(c for c in re.sub(r"\n{3,}", "\n\n", text).strip("\n") if c == "\n" or c >= " ")
+    text = re.sub(r"[\x00-\x09\x0b-\x1f]", "", re.sub(r"\n{3,}", "\n\n", text).strip("\n"))
     if rules.hashtags is not None and text.count("#") > rules.hashtags:
         kept = iter(range(text.count("#")))
         text = re.sub("#", lambda m: m[0] if next(kept) < (rules.hashtags or 0) else "", text)

@@ -157,6 +157,7 @@ def _toml(name: str) -> dict[str, object]:
 # Things -------------------------------------------------------------------------------------------------------------
 
 
+@functools.lru_cache(maxsize=8192)
 def key_of(name: str) -> str:
     """A name for comparing: words in alphabetical order, without case, articles and plural s."""
     words = [w for w in re.findall(r"[^\W_]+", name.casefold()) if w not in _FILLER]

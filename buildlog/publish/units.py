@@ -7,6 +7,7 @@ are the US ones, as Pint has them; the tests hold every factor against Pint.
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -65,6 +66,7 @@ _TO: dict[tuple[str, str], list[tuple[str, str, str]]] = {
         ("meter", "2", "1/2 1/4 1/10 1/20 1/100"),
         ("centimeter", "4", "10 5 1 1/2 1/10"),
         ("millimeter", "10", "5 1"),
+        ("millimeter", "3", "1 1/2"),
         ("millimeter", "0", "1 1/2 1/10"),
     ],
     ("length", "imperial"): [("yard", "2", "1 1/2 1/4 1/8"), ("inch", "0", "1 1/2 1/4 1/8 1/16 1/32")],
@@ -199,6 +201,7 @@ def amount(m: Measurement, units: Units = "as_said") -> str:
     return amount_of(exact_value(m), _upper(m), m.unit, about=m.approximate, units=units)
 
 
+@functools.lru_cache(maxsize=4096)
 def amount_of(
     low: Fraction, upper: Fraction | None, unit: str | None, *, about: bool = False, units: Units = "as_said"
 ) -> str:
