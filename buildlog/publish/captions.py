@@ -16,7 +16,7 @@ from typing import NamedTuple
 
 from buildlog.document import Line, Log
 from buildlog.publish.formats import Part
-from buildlog.publish.plain import clean
+from buildlog.publish.plain import clean, sound_time
 
 LINE = 42
 LINES = 2
@@ -77,7 +77,7 @@ def captions(log: Log) -> list[Caption]:
 
 
 def _ms(seconds: float) -> int:
-    return max(0, round(seconds * 1000)) if math.isfinite(seconds) else 0
+    return round(sound_time(seconds) * 1000)
 
 
 def _words(line: Line) -> list[Spoken]:
@@ -181,7 +181,7 @@ def webvtt(part: Part) -> str:
     """WebVTT (W3C): UTF-8, ``&``, ``<`` and ``>`` escaped, so that no ``-->`` can stand in a cue."""
     cues = (
         f"{stamp(c.start)} --> {stamp(c.end)}\n" + "\n".join(html.escape(row, quote=False) for row in c.lines())
-        for c in captions(part.log)
+        for c in part.captions
     )
     return "WEBVTT\n\n" + "\n\n".join(cues) + "\n"
 
@@ -189,7 +189,7 @@ def webvtt(part: Part) -> str:
 def webvtt_words(part: Part) -> str:
     """WebVTT with the time of every word in it: read back, each word is where it was to the millisecond."""
     cues = []
-    for caption in captions(part.log):
+    for caption in part.captions:
         rows = []
         for row in wrapped(caption.words):
             timed = (
@@ -206,7 +206,7 @@ def webvtt_words(part: Part) -> str:
 def subrip(part: Part) -> str:
     """SubRip. It has no escapes: what a player would take for markup is written with characters that look alike."""
     cues = []
-    for number, caption in enumerate(captions(part.log), 1):
+    for number, caption in enumerate(part.captions, 1):
         rows = (r.replace("<", "‹").replace(">", "›").replace("{", "(").replace("}", ")") for r in caption.lines())
         cues.append(f"{number}\n{stamp(caption.start, ',')} --> {stamp(caption.end, ',')}\n" + "\n".join(rows))
     return "\n\n".join(cues) + "\n" if cues else ""

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from buildlog.document import Chapter, Log
 from buildlog.publish.hosts import ChapterRule
-from buildlog.publish.plain import clean, moment
+from buildlog.publish.plain import clean, moment, sound_time
 
 
 @dataclass(frozen=True)
@@ -64,11 +64,11 @@ def fitted(log: Log, rule: ChapterRule) -> Fitted:
 def length_of(log: Log) -> float:
     """The part's length in seconds as far as it is known, 0 if not."""
     end = max((line.end_s for line in log.transcript[-1:]), default=0.0)
-    return max((t for t in (log.recording.duration_s, end) if math.isfinite(t)), default=0.0)
+    return max(sound_time(log.recording.duration_s), sound_time(end))
 
 
 def _sorted(chapters: Sequence[Chapter], out: Fitted) -> list[tuple[float, str]]:
-    sound = [(max(0.0, c.start_s), clean(c.title) or "Untitled") for c in chapters if math.isfinite(c.start_s)]
+    sound = [(sound_time(c.start_s), clean(c.title) or "Untitled") for c in chapters if math.isfinite(c.start_s)]
     ordered = sorted(sound, key=lambda c: c[0])
     if [c[0] for c in ordered] != [c[0] for c in sound]:
         out.mended.append((0.0, "The chapters were not in order of time; they are now."))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import importlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -15,6 +16,7 @@ from buildlog.publish.sheet import Sheet, sheet
 
 if TYPE_CHECKING:
     from buildlog.archive import BookLink
+    from buildlog.publish.captions import Caption
 
 
 @dataclass
@@ -30,6 +32,13 @@ class Part:
     about: About
     sheet: Sheet
     stills: Mapping[str, bytes] = field(default_factory=dict)
+
+    @functools.cached_property
+    def captions(self) -> list[Caption]:
+        """The transcript cut into captions, once for all formats that show it."""
+        from buildlog.publish.captions import captions
+
+        return captions(self.log)
 
 
 def prepare(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import unicodedata
 from collections.abc import Sequence
 from urllib.parse import parse_qsl, urlencode, urlsplit, urlunsplit
@@ -38,9 +39,17 @@ def clean_block(text: str) -> str:
     return "\n".join(out)
 
 
+LONGEST_S = 360_000.0  # a hundred hours: no film is longer
+
+
+def sound_time(seconds: float) -> float:
+    """``seconds`` as a moment of a film: no number at all is 0, and nothing is before 0 or after a hundred hours."""
+    return min(max(0.0, seconds), LONGEST_S) if math.isfinite(seconds) else 0.0
+
+
 def moment(seconds: float) -> str:
     """A moment as viewers read it: 65 is "1:05", 3725 is "1:02:05". Cut to whole seconds, never rounded up."""
-    whole = max(0, int(seconds))
+    whole = int(sound_time(seconds))
     hours, minutes, rest = whole // 3600, whole // 60 % 60, whole % 60
     return f"{hours}:{minutes:02}:{rest:02}" if hours else f"{minutes}:{rest:02}"
 
@@ -77,4 +86,4 @@ def at_moment(url: str | None, seconds: float, parameter: str = "t") -> str | No
         return None
     parts = urlsplit(safe)
     query = [(k, v) for k, v in parse_qsl(parts.query, keep_blank_values=True) if k != parameter]
-    return urlunsplit(parts._replace(query=urlencode([*query, (parameter, str(max(0, int(seconds))))])))
+    return urlunsplit(parts._replace(query=urlencode([*query, (parameter, str(int(sound_time(seconds))))])))

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from buildlog.document import Item, LinkOwed, Log, Measurement, Price
 from buildlog.publish.chapters import Fitted, fitted, length_of
 from buildlog.publish.hosts import Host
-from buildlog.publish.plain import capital, clean, clean_block, listed, safe_url
+from buildlog.publish.plain import capital, clean, clean_block, listed, safe_url, sound_time
 from buildlog.publish.settings import About, BoxSettings
 from buildlog.publish.units import amount, price
 
@@ -269,7 +269,7 @@ def _thing(
     item: Item, amounts: dict[str, Measurement], owed: dict[str, LinkOwed], settings: BoxSettings, book: Book
 ) -> Thing:
     name = clean(item.name)
-    thing = Thing(item.id, capital(name), item.kind, item.first_s)
+    thing = Thing(item.id, capital(name), item.kind, sound_time(item.first_s))
     thing.measured = [amounts[q] for q in item.quantities if q in amounts]
     thing.amounts = _amounts(name, thing.measured, settings)
     thing.paid = item.price
@@ -344,8 +344,8 @@ def _steps(out: Sheet, log: Log) -> None:
             Doing(
                 number=numbers[step.id],
                 text=capital(clean(step.text)),
-                start_s=step.start_s,
-                end_s=step.end_s,
+                start_s=sound_time(step.start_s),
+                end_s=sound_time(step.end_s),
                 piece=pieces.get(step.piece or "", ""),
                 on_camera=step.on_camera,
                 things=list(dict.fromkeys(names[i] for i in step.items if i in names)),
@@ -374,7 +374,10 @@ def _links(out: Sheet, log: Log, book: Book) -> None:
         seen |= {url} if url else set()
         out.links.append(
             Promise(
-                "Everything" if what == "general" else capital(what), url, link.start_s, bool(url and book.pays(url))
+                "Everything" if what == "general" else capital(what),
+                url,
+                sound_time(link.start_s),
+                bool(url and book.pays(url)),
             )
         )
 
@@ -383,7 +386,7 @@ def _words(out: Sheet, log: Log, settings: BoxSettings) -> None:
     counts = Counter({t.id: len(t.mentions) for t in log.techniques})
     best = {i for i, _ in counts.most_common(MOST_TECHNIQUES)}
     out.techniques = [
-        (clean(t.name), t.first_shown_s, clean(t.definition or ""))
+        (clean(t.name), sound_time(t.first_shown_s), clean(t.definition or ""))
         for t in sorted(log.techniques, key=lambda t: t.first_shown_s)
         if clean(t.name)
     ]
@@ -397,7 +400,7 @@ def _words(out: Sheet, log: Log, settings: BoxSettings) -> None:
     said = {"tip": out.tips, "correction": out.corrections}
     for note in log.notes:
         if note.kind in said and clean(note.text):
-            said[note.kind].append((capital(_LINK_WORDS.sub("", clean(note.text))), note.start_s))
+            said[note.kind].append((capital(_LINK_WORDS.sub("", clean(note.text))), sound_time(note.start_s)))
     if log.total_said is not None:
         out.total = price(log.total_said)
 
@@ -413,14 +416,14 @@ def _cautions(log: Log, steps: Sequence[Doing]) -> list[tuple[str, float]]:
     """The maker's own cautions about people, then the craft's where nothing was said; the surest first."""
     doing = {s.id: s.text for s in steps}
     own = [
-        (n.confidence, _in_context(clean(n.text), doing.get(n.refers_to or "")), n.start_s)
+        (n.confidence, _in_context(clean(n.text), doing.get(n.refers_to or "")), sound_time(n.start_s))
         for n in log.notes
         if n.kind == "caution" and len(n.text.split()) > 3 and _hurt().search(n.text)
     ]
     room = max(MOST_CAUTIONS - len(log.general_cautions), MOST_CAUTIONS // 2)
     kept = sorted(sorted(own, key=lambda c: -c[0])[:room], key=lambda c: c[2])
     out = [(text, start) for _, text, start in kept]
-    return out + [(clean(g.text), g.start_s) for g in log.general_cautions[:MOST_CAUTIONS]]
+    return out + [(clean(g.text), sound_time(g.start_s)) for g in log.general_cautions[:MOST_CAUTIONS]]
 
 
 def _in_context(text: str, step: str | None) -> str:

@@ -6,6 +6,8 @@ millisecond; an EDL counts frames, so there a marker may be half a frame off.
 
 from __future__ import annotations
 
+import re
+import unicodedata
 from typing import TYPE_CHECKING, Any
 
 from buildlog.publish.chapter_files import chapters_of
@@ -32,12 +34,12 @@ def edl(part: Part, rate: float = FRAMES) -> str:
     """CMX 3600: one event, with the markers as ``* LOC:`` comments; ``rate`` is frames a second."""
     from opentimelineio.adapters import write_to_string
 
-    text: str = write_to_string(timeline(part, rate), "cmx_3600", rate=rate)
+    text: str = write_to_string(timeline(part, rate, plain=True), "cmx_3600", rate=rate)
     return text if text.endswith("\n") else text + "\n"
 
 
-def timeline(part: Part, rate: float) -> Timeline:
-    """The part as a timeline of one clip, its markers at ``rate``."""
+def timeline(part: Part, rate: float, *, plain: bool = False) -> Timeline:
+    """The part as a timeline of one clip, its markers at ``rate``; ``plain`` keeps names to what an EDL can hold."""
     import opentimelineio as otio
 
     def at(seconds: float) -> Any:
@@ -48,6 +50,8 @@ def timeline(part: Part, rate: float) -> Timeline:
         return otio.opentime.TimeRange(start, max(at(end_s) - start, otio.opentime.RationalTime(1, rate)))
 
     name = _name(part.log.recording.path) or part.sheet.title
+    if plain:
+        name = _ascii(name) or "part"
     whole = span(0.0, max(part.sheet.length_s, 1.0))
     clip = otio.schema.Clip(
         name=name,
@@ -63,20 +67,26 @@ def timeline(part: Part, rate: float) -> Timeline:
             continue
         clip.markers.append(
             otio.schema.Marker(
-                name=_short(text),
+                name=_ascii(_short(text)) if plain else _short(text),
                 marked_range=span(start_s, end_s),
                 color=color,
                 metadata={"buildlog": {"kind": kind, "text": text}},
             )
         )
     track = otio.schema.Track(name="V1", kind=otio.schema.TrackKind.Video, children=[clip])
-    made = otio.schema.Timeline(name=part.sheet.title)
+    made = otio.schema.Timeline(name=_ascii(part.sheet.title) or "part" if plain else part.sheet.title)
     made.tracks.append(track)
     return made
 
 
 def _name(path: str) -> str:
     return clean(path.replace("\\", "/").rsplit("/", 1)[-1])
+
+
+def _ascii(text: str) -> str:
+    """``text`` in letters without accents, as editing programs expect in an EDL."""
+    plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()
+    return " ".join(re.sub(r"[^ -~]", " ", plain).split()) if re.search(r"[A-Za-z0-9]", plain) else ""
 
 
 def _short(text: str) -> str:
