@@ -116,7 +116,7 @@ def narrations(folder: Path, *, misses: bool, sheet: bool) -> None:
     faults = check(sentences)
     print(
         f"\nstep sentences that pass the grammar check: {1 - len(faults) / max(1, len(sentences)):.3f} of "
-        "{len(sentences)}"
+        f"{len(sentences)}"
     )
     if misses:
         print("\n".join(tally.misses))

@@ -14,9 +14,7 @@ from buildlog.outline.words import FIRST_PERSON, HEDGES
 from buildlog.tag.language import english
 from buildlog.tag.lexicon import Lexicon, spelling
 
-_LEAD = frozenset(
-    "do n't not never always gently lightly carefully evenly firmly slowly loosely tightly roughly neatly".split()
-)
+_LEAD = frozenset("never always gently lightly carefully evenly firmly slowly loosely tightly roughly neatly".split())
 _STANDING = frozenset("it them they these those this that".split())
 
 
@@ -52,6 +50,8 @@ def _fault(text: str, doc: object, lexicon: Lexicon) -> str | None:
     if any(w in FIRST_PERSON for w in low):
         return "first person"
     at = 0
+    if low[:2] in (["do", "n't"], ["do", "not"]):
+        at = 2
     while at < len(words) - 1 and (low[at] in _LEAD or (low[at].endswith("ly") and words[at].pos_ == "ADV")):
         at += 1
     first = words[at]

@@ -71,6 +71,8 @@ def hedge_at(low: list[str], i: int, end: int) -> int:
             after = low[i + len(p)] if i + len(p) < end else ""
             if p[-1] in ("stuff", "that", "something", "anything", "this", "so") and after[:1].isalnum():
                 continue
+            if p[0] in ("see", "look", "dot") and len(p) == 1 and i and low[i - 1] not in (",", ".", ";", "-"):
+                continue
             if p == ("from", "there") and after == "on":
                 continue
             return len(p)

@@ -67,7 +67,7 @@ class Rewriter(Bare):
             and c.subj is not None
             and c.own_subject
             and segment.start <= c.subj < h
-            and (c.agent == "none" or v.low[c.subj] in ("they", "these", "those"))
+            and (c.agent == "none" or v.low[c.subj] in ("they", "these", "those") or c.subj in self._item)
         )
         if lemma in ("have", "get") and not passive and c.objs:
             if thing_subject and c.subj is not None:
@@ -86,7 +86,7 @@ class Rewriter(Bare):
         ):
             return None  # "it stops them fraying": what a thing does for one is a remark
         verb = lemma
-        if lemma == "come" and c.agent == "none":
+        if lemma == "come" and (c.agent == "none" or (c.subj is None and v.tag[h] == "VBZ")):
             away = any(v.low[k] in ("off", "out", "away", "apart", "down") for k in v.kids[h])
             verb = "take" if away else "add"
         front: list[str] = []

@@ -7,7 +7,7 @@ Speech names a thing once and then says "it" for a minute. The last thing that w
 from __future__ import annotations
 
 from bisect import bisect_left
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from buildlog.outline.words import HEDGES, PLURAL_PRONOUNS, SINGULAR_PRONOUNS, names_topic
@@ -319,7 +319,7 @@ class Things:
                 "reference",
                 "material",
             ):
-                return t
+                return replace(t, name=t.name.split("'s ")[-1])
         return None
 
     def at(self, head: int) -> Thing | None:

@@ -327,7 +327,7 @@ class Wording:
                 and v.low[i + 1]
                 in ("it", "they", "that", "you", "the", "there", "no", "nothing", "i", "we", "everything")
             )
-            return mark or (i + 1 < end and v.pos[i + 1] == "ADJ")
+            return mark or (i + 1 < end and v.pos[i + 1] in ("ADJ", "ADV") and v.low[i + 1] not in HEDGES)
         if low == "then":
             return (
                 i > start
