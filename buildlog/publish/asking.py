@@ -50,8 +50,8 @@ def _ask(url: str, timeout_s: float) -> Answer:
     if safe_url(url) is None:
         return Answer(url, False, "no web address")
     answer = _request(url, "HEAD", timeout_s)
-    # Some servers know no HEAD, or answer it with nonsense.
-    return answer if answer.answered else _request(url, "GET", timeout_s)
+    # Some servers know no HEAD, or answer it with nonsense; one that says nothing at all is not asked again.
+    return _request(url, "GET", timeout_s) if not answer.answered and answer.why.isdigit() else answer
 
 
 def _request(url: str, method: str, timeout_s: float) -> Answer:

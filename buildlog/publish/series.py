@@ -21,6 +21,7 @@ _EMPTY = set(
     "part parts video videos film films episode next last time week month year one two three four five first second "
     "third this that those these them they there then than with from into have has had been were was will would going "
     "gonna about just have look watch make made making doing done show shown remember believe what when where which "
+    "the and you for our not but can did get got has was are its all any now how out one see let put did too his her who why "
     "again before after later today other another thing things".split()
 )
 SETTING = "publishing"  # the archive's setting with the maker's own choices
@@ -133,7 +134,7 @@ def _meant(note: Note, number: int) -> int | None:
 
 def content_words(text: str) -> set[str]:
     """The words of a text that say what it is about, without endings."""
-    words = re.findall(r"[^\W\d_]{4,}", text.casefold())
+    words = re.findall(r"[^\W\d_]{3,}", text.casefold())
     return {re.sub(r"(ing|ed|es|s|e)$", "", w) for w in words if w not in _EMPTY}
 
 
