@@ -130,12 +130,13 @@ def _more(sheet: Worksheet, worked: Worked) -> list[Line]:
             for q in sheet.quantities
             if q.rule and _key(q) == key
         }
+        alone = owner.name == find_rule(key.partition("|")[0]).title.lower()
         stem = owner.name.rsplit(" ", 1)[0] if owner.name.endswith(tuple(outcome.figures)) else owner.name
         for name, figure in outcome.figures.items():
             if name not in used:
                 lines.append(
                     Line(
-                        name=f"{stem} {name.replace('_', ' ')}",
+                        name=name.replace("_", " ") if alone else f"{stem} {name.replace('_', ' ')}",
                         text=both(figure.amount),
                         exact=str(figure.amount.value()),
                         unit=figure.amount.unit,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from fractions import Fraction
 from html import escape
@@ -13,11 +14,12 @@ MOST_SHAPES = 400
 
 @dataclass(frozen=True, slots=True)
 class Shape:
-    """A piece to cut, as a convex polygon; ``waste`` is what falls away (selvages, short ends)."""
+    """A piece to cut, as a polygon; ``waste`` is what falls away (selvages, short ends). ``angle`` turns its label."""
 
     points: tuple[Point, ...]
     label: str = ""
     kind: Literal["piece", "waste"] = "piece"
+    angle: int = 0
 
 
 @dataclass(slots=True)
@@ -74,7 +76,7 @@ def svg(layout: Layout, *, most_px: int = 860) -> str:
         fill, dash = ("#bcd3de", "") if shape.kind == "piece" else ("#ddd6c6", ' stroke-dasharray="4 3"')
         path = " ".join(f"{_n(x)},{_n(y)}" for x, y in points)
         out.append(f'<polygon points="{path}" fill="{fill}" stroke="#33424b" stroke-width="0.8"{dash}/>')
-        out += _label(shape.label, points)
+        out += _label(shape, points)
     out += _ruler(layout, left, top, scale)
     if len(layout.shapes) > MOST_SHAPES:
         out.append(
@@ -84,23 +86,29 @@ def svg(layout: Layout, *, most_px: int = 860) -> str:
     return "\n".join(out) + "\n"
 
 
-def _label(label: str, points: list[tuple[float, float]]) -> list[str]:
+def _label(shape: Shape, points: list[tuple[float, float]]) -> list[str]:
+    """The label in the middle, as large as fits, along the longer side."""
+    label = shape.label
     if not label:
         return []
     xs, ys = [p[0] for p in points], [p[1] for p in points]
     w, h = max(xs) - min(xs), max(ys) - min(ys)
     x, y = sum(xs) / len(xs), sum(ys) / len(ys)
-    upright = len(points) == 4 and points[0][1] == points[1][1]
-    slant = "" if upright or points[0][0] == points[1][0] else f' transform="rotate(-45 {_n(x)} {_n(y)})"'
-    along, across = (w, h) if not slant else (max(w, h), min(w, h) / 2)
-    if upright and h > w * 1.5:
-        slant, along, across = f' transform="rotate(-90 {_n(x)} {_n(y)})"', h, w
+    angle, along, across = shape.angle, w, h
+    if angle:
+        # A strip on the slant: its width is what the box is longer by than a strip of no width would be.
+        turned = [(px * math.cos(math.pi / 4) + py * math.sin(math.pi / 4)) for px, py in points]
+        across = max(turned) - min(turned)
+        along = max(w, h)
+    elif h > w * 1.5:
+        angle, along, across = -90, h, w
     size = min(13.0, across * 0.7, along / max(1, len(label)) * 1.7)
     if size < 4:
         return []
+    turn = f' transform="rotate({angle} {_n(x)} {_n(y)})"' if angle else ""
     return [
         f'<text x="{_n(x)}" y="{_n(y)}" font-size="{_n(size)}" text-anchor="middle" dominant-baseline="central" '
-        f'fill="#14242c"{slant}>{escape(label)}</text>'
+        f'fill="#14242c"{turn}>{escape(label)}</text>'
     ]
 
 
@@ -109,7 +117,8 @@ def _ruler(layout: Layout, left: float, top: float, scale: float) -> list[str]:
     from buildlog.reckon.units import Amount
 
     high = float(layout.height) * scale
-    width, height = (both(Amount.of(v, "inch")) for v in (layout.width, layout.height))
+    each = layout.frames[0] if layout.frames else (0, 0, layout.width, layout.height)
+    width, height = (both(Amount.of(v, "inch")) for v in each[2:])
     y = top + high + 30
     lines = [
         f'<text x="{_n(left + float(layout.width) * scale / 2)}" y="{_n(top - 8)}" font-size="12" '

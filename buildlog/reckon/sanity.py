@@ -21,6 +21,7 @@ from buildlog.reckon.units import LENGTH, Amount
 from buildlog.reckon.vocabulary import words
 
 _SO_S = 12.0
+_FEWEST_STEPS = 2
 _WIDEST_CLOTH_IN = Fraction(126)
 _OUT_OF = re.compile(r"\b(?:out of|from|off|across|in)\b")
 _CUTTING = re.compile(
@@ -82,7 +83,8 @@ def _worked_and_said(log: Log, heard: Heard) -> Iterator[Check]:
             value = _value(sheet, q.name)
             if value is None or value.dims != LENGTH:
                 continue
-            said = _said_for(q.start_s, log, heard)
+            inputs = {x.start_s for x in sheet.quantities if x.origin in ("said", "assumed")}
+            said = _said_for(q.start_s, log, heard, inputs)
             if said is None or said.approximate:
                 continue
             other = amount(said)
@@ -100,10 +102,10 @@ def _value(sheet: Worksheet, name: str) -> Amount | None:
         return None
 
 
-def _said_for(start_s: float, log: Log, heard: Heard) -> Measurement | None:
+def _said_for(start_s: float, log: Log, heard: Heard, inputs: set[float | None]) -> Measurement | None:
     """The length said as the outcome: "so that's forty-eight inches", in the twelve seconds after."""
     for m in log.measurements:
-        if _length(m) and start_s < m.start_s <= start_s + _SO_S:
+        if _length(m) and m.start_s not in inputs and start_s < m.start_s <= start_s + _SO_S:
             leading = heard.before(m.start_s, m.text, 3)
             if {"so", "that's", "makes", "equals", "gives"} & set(leading) or leading[-2:] in (
                 ["comes", "to"],
@@ -253,13 +255,16 @@ def _never_cut(log: Log, heard: Heard) -> Iterator[Check]:
     cut = [s.said + " " + s.text for s in log.steps if _CUTTING.search(s.said + " " + s.text)]
     cut += [line.text for line in log.transcript if _CUTTING.search(line.text)]
     told = set(stems(" ".join(cut)))
+    heads = {p.id: stems(p.name)[-1:] for p in log.pieces}
+    if not any(set(head) & told for head in heads.values()):
+        return  # this maker does not tell what is cut
     for piece in log.pieces:
-        head = stems(piece.name)[-1:]
-        uses = [s for s in log.steps if s.piece == piece.id and _JOINING.search(s.text)]
-        if head and uses and not set(head) & told:
+        own = [s for s in log.steps if s.piece == piece.id]
+        uses = [s for s in own if _JOINING.search(s.text)]
+        if len(own) >= _FEWEST_STEPS and own[0] in uses and not set(heads[piece.id]) & told:
             yield Check(
                 kind="gap", start_s=uses[0].start_s, times=[uses[0].start_s], refers_to=[piece.id, uses[0].id],
-                text=f"the {piece.name} is used, but cutting or making it was never told",
+                text=f"“{piece.name}” is used, but cutting or making it was never told",
             )  # fmt: skip
 
 

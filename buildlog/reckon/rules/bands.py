@@ -78,9 +78,8 @@ RULES = (
         "A waistband",
         "length = waist + ease + overlap + 2 allowances; width = 2 x finished width + 2 allowances (folded)",
         "A straight band. Overlap is under- and overlap together.",
-        "US land-grant extension guide CT-MMB.186 / C-234 (a band is the waist plus ease plus underlap, "
-        "allowances added); "
-        "figures: arithmetic",
+        "imaprincessblog.wordpress.com 2013-05-20 (26.5 in, overlap 1/2, width 1 1/4, allowances 1 in: 29 x 4 1/2); "
+        "ease: retroglam.wordpress.com 2013-11-10 (24 + 1 + 3/4 = 25 3/4)",
         (
             Ask("waist", "waist where the band sits"),
             Ask("width", "finished width of the band"),

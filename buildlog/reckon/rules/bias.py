@@ -84,7 +84,7 @@ def bias_picture(strips: list[BiasStrip], w: Fraction, h: Fraction, title: str) 
     from buildlog.reckon.layout import Shape
 
     for number, s in enumerate(strips, 1):
-        picture.shapes.append(Shape(_strip_shape(s, w, h), f"{number}: {decimal(s.length, 1)} in"))
+        picture.shapes.append(Shape(_strip_shape(s, w, h), f"{number}: {decimal(s.length, 1)} in", angle=-45))
     return picture
 
 
@@ -151,8 +151,10 @@ def _square(g: Given) -> Outcome:
 
 def _continuous(g: Given) -> Outcome:
     side, strip, seam = g["side"], g["strip_width"], g["seam"]
-    rounds = math.floor(side / ROOT2_HIGH / strip)
-    inside = side - 4 * seam
+    # The first seam brings the bias edges nearer to one another, the second shortens every round; each takes two
+    # allowances.
+    inside = side - 2 * seam
+    rounds = math.floor(inside / ROOT2_HIGH / strip)
     if rounds < 1 or inside <= 0:
         raise BadInput("the square is too small for one round of this strip; give a larger side or a narrower strip")
     out = Outcome()
@@ -220,9 +222,11 @@ RULES = (
         "bias_continuous",
         "sewing",
         "Continuous bias out of a square",
-        "rounds = (side / root 2) / strip width, down; length = rounds x root 2 x (side - 4 seam allowances)",
+        "inside = side - 2 seam allowances; rounds = inside / root 2 / strip width, down; "
+        "length = rounds x root 2 x inside",
         "The square is cut once corner to corner, sewn into a slanted tube with two seams, and cut round in one strip.",
-        "geometry; gross figure side x side / width: sew-whats-new.com (36 in, 2 in strips: 648 in)",
+        "geometry, as in thebuttonship.blogspot.com 2014-09 (10.4 in, 1 in strips, 1/4 in seams: 7 rounds, 98 in); "
+        "gross figure: sew-whats-new.com (36 in, 2 in strips: 648 in)",
         (Ask("side", "side of the square"), _STRIP, Ask("seam", "seam allowance", default="1/4", zero=True)),
         _continuous,
         ("rotary",),

@@ -81,7 +81,7 @@ RULES = (
         "Holes spaced evenly",
         "distance = (length - 2 end distances) / (holes - 1)",
         "A straight row.",
-        "arithmetic; end distance: " + COMMON,
+        "finitefield.org, layout along a length (6000 with 100 at each end, 5: 1450 apart); end distance: " + COMMON,
         (
             Ask("length", "length of the edge"),
             Ask("end", "from each end", default="1/2", zero=True),

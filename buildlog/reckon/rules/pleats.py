@@ -59,7 +59,8 @@ RULES = (
         "Knife pleats",
         "flat = pleats x (visible + 2 x depth)",
         "All pleats lie one way. Full pleats (depth as large as what shows) take three times the finished length.",
-        "brushesandthread (full 1 in pleats, 34 in finished: 102 in); sources that say 2x or 3x mean another depth",
+        "brushesandthread (full 1 in pleats, 34 in finished: 102 in); treadleyardgoods.blogspot.com 2024-01 (1 in, "
+        "1/2 in between); sources that say 2x or 3x mean another depth",
         _COMMON_ASKS,
         lambda g: _folded(g, 2, "knife pleats"),
         ("iron",),

@@ -141,7 +141,7 @@ RULES = (
         "Squares for triangles",
         "square = finished size + 7/8 in (a quarter inch seam); one square makes two triangles",
         "Half-square triangles sewn with a quarter inch seam; another seam needs another addition.",
-        "geometry: 2 x 1/4 in + 1/4 in x root 2, up to 1/8 in",
+        "geometry: 2 x 1/4 in + 1/4 in x root 2, up to 1/8 in; quilterscache.com (4 in finished: 4 7/8)",
         (
             count("count", "how many triangles"),
             Ask("finished", "finished short side"),
