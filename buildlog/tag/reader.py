@@ -12,6 +12,7 @@ Sets ``doc._.reader``: a :class:`Reading` or ``None``.
 from __future__ import annotations
 
 import functools
+import hashlib
 import json
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,6 +21,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import numpy.typing as npt
 
+from buildlog.errors import MissingModel
 from buildlog.tag.view import view_of
 
 if TYPE_CHECKING:
@@ -80,6 +82,11 @@ def _load() -> tuple[Any, Any, dict[str, Any]] | None:
     folder = model_folder()
     if folder is None:
         return None
+    about = json.loads((folder / "reader.json").read_text(encoding="utf-8"))
+    if hashlib.sha256((folder / "reader.onnx").read_bytes()).hexdigest() != about["sha256"]:
+        raise MissingModel(
+            f"the trained reader in {folder} is damaged; install buildlog again (or `git restore models/reader`)"
+        )
     import onnxruntime
     from tokenizers import BertWordPieceTokenizer
 
@@ -88,7 +95,6 @@ def _load() -> tuple[Any, Any, dict[str, Any]] | None:
     options.inter_op_num_threads = 1
     options.log_severity_level = 3
     session = onnxruntime.InferenceSession(str(folder / "reader.onnx"), options, providers=["CPUExecutionProvider"])
-    about = json.loads((folder / "reader.json").read_text(encoding="utf-8"))
     tokenizer = BertWordPieceTokenizer(str(folder / "vocab.txt"), lowercase=True)
     return session, tokenizer, about
 

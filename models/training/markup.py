@@ -105,7 +105,11 @@ if __name__ == "__main__":
     total: Counter[str] = Counter()
     for path in sys.argv[1:] or sorted(str(p) for p in (Path(__file__).parent / "corpus").glob("[0-9]*.txt")):
         m = read(Path(path).read_text(encoding="utf-8"), Path(path).name)
-        counts = Counter(KINDS[(k - 1) // 2] + "?~."[s - 1 : s] if s else KINDS[(k - 1) // 2] for k, s in zip(m.kind, m.status) if k % 2 == 1)
+        counts = Counter(
+            KINDS[(k - 1) // 2] + "?~."[s - 1 : s] if s else KINDS[(k - 1) // 2]
+            for k, s in zip(m.kind, m.status)
+            if k % 2 == 1
+        )
         counts.update({c: sum(1 for v in m.spans[c] if v == 1) for c in SPANS})
         counts["Q"] = sum(v == 1 for v in m.amount)
         counts["words"], counts["chapters"] = len(m.words), sum(m.chapter)

@@ -1,6 +1,6 @@
 """Write ``terms.json``: names of materials and tools from the craft files, for swapping names while training.
 
-    python models/training/terms.py        (with buildlog installed)
+python models/training/terms.py        (with buildlog installed)
 """
 
 from __future__ import annotations

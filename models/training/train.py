@@ -1,6 +1,6 @@
-"""Train the reader of narrations and write it as one int8 ONNX file.
+"""Train the reader of narrations; ``export.py`` writes the result as one int8 ONNX file.
 
-Needs PyTorch, transformers, tokenizers, onnx and onnxruntime; a GPU makes it minutes instead of hours. None of these but
+Needs PyTorch, transformers, tokenizers and safetensors; a GPU makes it minutes instead of hours. None of these but
 onnxruntime and tokenizers is needed to run buildlog.
 
     python train.py --encoder FOLDER --out FOLDER [--layers 6] [--epochs 40] [--seed 1]
@@ -26,7 +26,11 @@ from torch import nn
 from transformers import BertConfig, BertModel
 
 N_KIND, N_STATUS, N_BIO = 1 + 2 * len(KINDS), 4, 3
-LAYOUT = {"kind": (0, N_KIND), "status": (N_KIND, N_KIND + N_STATUS), "amount": (N_KIND + N_STATUS, N_KIND + N_STATUS + 3)}
+LAYOUT = {
+    "kind": (0, N_KIND),
+    "status": (N_KIND, N_KIND + N_STATUS),
+    "amount": (N_KIND + N_STATUS, N_KIND + N_STATUS + 3),
+}
 _at = N_KIND + N_STATUS + 3
 for _c in SPANS:
     LAYOUT[_c] = (_at, _at + N_BIO)
@@ -123,14 +127,19 @@ def spoil(m: Marked, rng: random.Random) -> Marked:
     fill = 0.015 if rng.random() < 0.3 else 0.0
     lost = rng.random() < 0.2
     for i, w in enumerate(m.words):
-        if w in ".,;:!?-–—\"" and rng.random() < drop and m.kind[i] == 0:
+        if w in '.,;:!?-–—"' and rng.random() < drop and m.kind[i] == 0:
             continue
         if lost and len(w) < 4 and m.kind[i] == 0 and m.amount[i] == 0 and rng.random() < 0.02:
             continue
         _copy(m, i, out, w)
         if wrong and w.isalpha() and rng.random() < wrong and m.kind[i] == 0:
             _copy(m, i, out, ".", name_only=True)
-        if fill and rng.random() < fill and m.kind[i] == 0 and (i + 1 == len(m.words) or m.kind[i + 1] % 2 == 1 or m.kind[i + 1] == 0):
+        if (
+            fill
+            and rng.random() < fill
+            and m.kind[i] == 0
+            and (i + 1 == len(m.words) or m.kind[i + 1] % 2 == 1 or m.kind[i + 1] == 0)
+        ):
             for f in rng.choice(FILLERS).split():
                 _copy(m, i, out, f, name_only=True)
     return out
@@ -216,6 +225,24 @@ def loss_of(logits: torch.Tensor, ys: dict[str, torch.Tensor]) -> torch.Tensor:
     return total
 
 
+def push_embeddings(model, size, ids, mask, ys, device) -> None:
+    """Add the gradient of the loss at embeddings moved a little uphill (fast gradient method, Miyato et al. 2017)."""
+    weight = model.bert.embeddings.word_embeddings.weight
+    if weight.grad is None:
+        return
+    norm = weight.grad.norm()
+    if not torch.isfinite(norm) or norm == 0:
+        return
+    step = size * weight.grad / norm
+    with torch.no_grad():
+        weight.add_(step)
+    with torch.autocast(device, dtype=torch.bfloat16, enabled=device == "cuda"):
+        logits = model(ids, mask)
+    loss_of(logits, ys).backward()
+    with torch.no_grad():
+        weight.sub_(step)
+
+
 def spans_of(bio: list[int]) -> set[tuple[int, int, int]]:
     """(start, end, type) of BIO labels 1 + 2t (begin) and 2 + 2t (inside)."""
     out, start, kind = set(), -1, -1
@@ -294,6 +321,21 @@ def evaluate(model: Reader, tok: Tokenizer, marked: list[Marked], length: int, d
     return out
 
 
+def average(weights: list[Path], encoder: Path, marked: list[Marked], tok: Tokenizer, length: int, out: Path) -> None:
+    """Average weights of several seeds, score the mean on ``marked`` and save it."""
+    from export import load
+    from safetensors.torch import save_file
+
+    device = "cuda" if torch.cuda.is_available() else "cpu"
+    model = load(encoder, weights).to(device)
+    if marked:
+        scores = evaluate(model, tok, marked, length, device)
+        print("mean of", len(weights), " ".join(f"{k}:{v:.3f}" for k, v in scores.items()), flush=True)
+    save_file(
+        {k: w.half().cpu().contiguous() for k, w in model.state_dict().items() if w.is_floating_point()}, str(out)
+    )
+
+
 def main() -> None:
     p = argparse.ArgumentParser()
     p.add_argument("--encoder", type=Path, required=True)
@@ -305,12 +347,15 @@ def main() -> None:
     p.add_argument("--batch", type=int, default=16)
     p.add_argument("--rate", type=float, default=1.2e-4)
     p.add_argument("--seed", type=int, default=1)
+    p.add_argument("--push", type=float, default=0.5, help="size of the adversarial step on the embeddings; 0 for none")
+    p.add_argument("--mean", type=float, default=0.995, help="decay of the running mean of the weights")
+    p.add_argument("--dropout", type=float, default=0.15)
     p.add_argument("--swap", type=float, default=0.25, help="share of names exchanged for others of their kind")
     p.add_argument("--all", action="store_true", help="train on all narrations, hold none out")
     p.add_argument("--name", default="reader")
+    p.add_argument("--average", type=Path, nargs="*", help="train nothing: average these weights and score the mean")
     a = p.parse_args()
-    random.seed(a.seed)
-    torch.manual_seed(a.seed)
+    torch.manual_seed(1)  # the head begins alike for every seed, so that weights of several seeds can be averaged
     device = "cuda" if torch.cuda.is_available() else "cpu"
     terms = json.loads(Path(__file__).with_name("terms.json").read_text(encoding="utf-8"))
     TERMS.update({"M": terms["material"], "T": terms["tool"], "P": terms["pattern"], "R": terms["reference"]})
@@ -320,19 +365,34 @@ def main() -> None:
     marked = read_folder(a.corpus)
     held = [m for i, m in enumerate(marked) if i % 10 == 4]
     train = marked if a.all else [m for i, m in enumerate(marked) if i % 10 != 4]
+    if a.average:
+        average(a.average, a.encoder, held, tok, a.length, a.out / f"{a.name}.safetensors")
+        return
     print(f"{len(train)} narrations, {sum(len(m.words) for m in train)} words; held out {len(held)}; {device}")
-    model = Reader(load_encoder(a.encoder, a.layers)).to(device)
+    model = Reader(load_encoder(a.encoder, a.layers), a.dropout).to(device)
+    torch.manual_seed(a.seed)
     no_decay = ("bias", "LayerNorm.weight")
     groups = [
-        {"params": [q for n, q in model.named_parameters() if not n.endswith(no_decay) and "head" not in n], "weight_decay": 0.01, "lr": a.rate},
-        {"params": [q for n, q in model.named_parameters() if n.endswith(no_decay) and "head" not in n], "weight_decay": 0.0, "lr": a.rate},
+        {
+            "params": [q for n, q in model.named_parameters() if not n.endswith(no_decay) and "head" not in n],
+            "weight_decay": 0.01,
+            "lr": a.rate,
+        },
+        {
+            "params": [q for n, q in model.named_parameters() if n.endswith(no_decay) and "head" not in n],
+            "weight_decay": 0.0,
+            "lr": a.rate,
+        },
         {"params": list(model.head.parameters()), "weight_decay": 0.01, "lr": a.rate * 5},
     ]
     optimizer = torch.optim.AdamW(groups)
     rng = random.Random(a.seed)
     per_epoch = max(1, sum(math.ceil(len(m.words) / (a.length / 1.3)) + 1 for m in train) // a.batch)
     steps = per_epoch * a.epochs
-    schedule = torch.optim.lr_scheduler.LambdaLR(optimizer, lambda s: min(1.0, (s + 1) / (0.08 * steps)) * max(0.02, 1 - s / steps))
+    schedule = torch.optim.lr_scheduler.LambdaLR(
+        optimizer, lambda s: min(1.0, (s + 1) / (0.08 * steps)) * max(0.02, 1 - s / steps)
+    )
+    mean = {k: w.detach().clone() for k, w in model.state_dict().items() if w.is_floating_point()}
     began = time.time()
     for epoch in range(a.epochs):
         model.train()
@@ -343,45 +403,45 @@ def main() -> None:
             loss = loss_of(logits, ys)
             optimizer.zero_grad()
             loss.backward()
+            if a.push:
+                push_embeddings(model, a.push, ids.to(device), mask.to(device), ys, device)
             nn.utils.clip_grad_norm_(model.parameters(), 1.0)
             optimizer.step()
             schedule.step()
+            with torch.no_grad():
+                for k, w in model.state_dict().items():
+                    if w.is_floating_point():
+                        mean[k].mul_(a.mean).add_(w, alpha=1 - a.mean)
             total += float(loss)
             n += 1
+        if epoch + 1 == a.epochs:  # what is kept is the running mean of the weights
+            model.load_state_dict(mean, strict=False)
         if (epoch + 1) % 10 == 0 or epoch + 1 == a.epochs:
             scores = evaluate(model, tok, held, a.length, device)
-            print(f"epoch {epoch + 1} loss {total / n:.3f} {time.time() - began:.0f}s", " ".join(f"{k}:{v:.3f}" for k, v in scores.items()), flush=True)
+            print(
+                f"epoch {epoch + 1} loss {total / n:.3f} {time.time() - began:.0f}s",
+                " ".join(f"{k}:{v:.3f}" for k, v in scores.items()),
+                flush=True,
+            )
     a.out.mkdir(parents=True, exist_ok=True)
-    export(model.cpu().eval(), a.out / f"{a.name}.onnx")
+    from safetensors.torch import save_file
+
+    save_file(
+        {k: w.half().cpu().contiguous() for k, w in model.state_dict().items() if w.is_floating_point()},
+        str(a.out / f"{a.name}.safetensors"),
+    )
     (a.out / f"{a.name}.json").write_text(
-        json.dumps({"layout": LAYOUT, "kinds": KINDS, "spans": SPANS, "length": a.length, "layers": model.bert.config.num_hidden_layers}, indent=1)
+        json.dumps(
+            {
+                "layout": LAYOUT,
+                "kinds": KINDS,
+                "spans": SPANS,
+                "length": a.length,
+                "layers": model.bert.config.num_hidden_layers,
+            },
+            indent=1,
+        )
     )
-
-
-def export(model: Reader, path: Path) -> None:
-    """Write the model with weights as signed 8-bit integers (dynamic quantization)."""
-    import onnx
-    from onnxruntime.quantization import QuantType, quantize_dynamic
-
-    x = torch.tensor([[101, 2023, 102], [101, 2003, 102]])
-    full = path.with_suffix(".fp32.onnx")
-    torch.onnx.export(
-        model, (x, torch.ones_like(x)), str(full), input_names=["input_ids", "attention_mask"], output_names=["logits"],
-        dynamic_axes={"input_ids": {0: "b", 1: "n"}, "attention_mask": {0: "b", 1: "n"}, "logits": {0: "b", 1: "n"}},
-        opset_version=17, dynamo=False,
-    )  # fmt: skip
-    onnx.checker.check_model(str(full))
-    from onnxruntime.transformers import optimizer
-
-    config = model.bert.config
-    fused = optimizer.optimize_model(
-        str(full), model_type="bert", num_heads=config.num_attention_heads, hidden_size=config.hidden_size, opt_level=0
-    )
-    print("fused:", fused.get_fused_operator_statistics())
-    fused.save_model_to_file(str(full))
-    quantize_dynamic(str(full), str(path), weight_type=QuantType.QInt8, per_channel=True, extra_options={"MatMulConstBOnly": True, "DefaultTensorType": onnx.TensorProto.FLOAT})
-    full.unlink()
-    print(path, path.stat().st_size)
 
 
 if __name__ == "__main__":
