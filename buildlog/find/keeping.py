@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import bisect
 import contextlib
 import sqlite3
 from collections import Counter
@@ -13,6 +14,7 @@ from buildlog.archive import Archive
 from buildlog.document import Log
 from buildlog.find import cells, schema
 from buildlog.find.moments import Moment, moments
+from buildlog.find.searching import Damaged
 from buildlog.find.wording import sound, stem, stems, words_of
 from buildlog.tag.lexicon import Lexicon
 
@@ -20,10 +22,14 @@ Progress = Callable[[int, int], None]
 _CORRUPT = {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB}
 
 
-def is_damage(error: sqlite3.Error) -> bool:
+def is_damage(error: BaseException) -> bool:
     """Whether an error says that the index (or the file) is damaged, rather than busy or full."""
-    code = getattr(error, "sqlite_errorcode", None)
-    return (code is not None and code & 0xFF in _CORRUPT) or "no such table: find_" in str(error)
+    if isinstance(error, Damaged):
+        return True
+    cause = error if isinstance(error, sqlite3.Error) else error.__cause__
+    code = getattr(cause, "sqlite_errorcode", None)
+    torn = any(told in str(cause) for told in ("no such table: ", "SQL logic error", "vtable constructor failed"))
+    return (code is not None and code & 0xFF in _CORRUPT) or torn
 
 
 def follow(archive: Archive) -> None:
@@ -204,12 +210,15 @@ def _forget_things(conn: sqlite3.Connection, part_id: int) -> None:
     conn.execute(f"DELETE FROM find_at WHERE thing_id IN {mine}", (part_id,))
     conn.execute(f"DELETE FROM find_thing_word WHERE thing_id IN {mine}", (part_id,))
     conn.execute("DELETE FROM find_thing WHERE part_id = ?", (part_id,))
+    conn.execute("DELETE FROM find_owed WHERE part_id = ?", (part_id,))
 
 
 def _write_things(conn: sqlite3.Connection, part_id: int, log: Log, ids: list[tuple[float, int]]) -> None:
-    import bisect
-
     _forget_things(conn, part_id)
+    conn.executemany(
+        "INSERT INTO find_owed (part_id, start_s, what, text) VALUES (?, ?, ?, ?)",
+        [(part_id, x.start_s, x.what, x.text) for x in log.links_owed if x.url is None and not x.waived],
+    )
     starts = [start for start, _ in ids]
 
     def at(times: Iterable[float]) -> set[int]:

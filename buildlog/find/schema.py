@@ -8,7 +8,7 @@ from __future__ import annotations
 import sqlite3
 
 # Counted up whenever what is kept, or how text is cut, changes: an index with another stamp is made anew.
-STAMP = "2"
+STAMP = "3"
 
 _TABLES = (
     "CREATE TABLE IF NOT EXISTS find_meta (name TEXT PRIMARY KEY, value TEXT NOT NULL) WITHOUT ROWID",
@@ -74,6 +74,14 @@ _TABLES = (
         thing_id INTEGER NOT NULL,
         PRIMARY KEY (stem, thing_id)) WITHOUT ROWID""",
     "CREATE INDEX IF NOT EXISTS find_thing_word_thing ON find_thing_word(thing_id)",
+    # Links promised aloud that still have no URL.
+    """CREATE TABLE IF NOT EXISTS find_owed (
+        id INTEGER PRIMARY KEY,
+        part_id INTEGER NOT NULL,
+        start_s REAL NOT NULL,
+        what TEXT NOT NULL,
+        text TEXT NOT NULL)""",
+    "CREATE INDEX IF NOT EXISTS find_owed_part ON find_owed(part_id)",
     # Vectors (int8, unit length 127) lie together with others like them: see cells.py.
     """CREATE TABLE IF NOT EXISTS find_vector (
         cell INTEGER NOT NULL,
@@ -84,7 +92,7 @@ _TABLES = (
 )  # fmt: skip
 _NAMES = (
     "find_text", "find_spelling", "find_meta", "find_part", "find_moment", "find_word", "find_thing", "find_at",
-    "find_thing_word", "find_vector", "find_cell",
+    "find_thing_word", "find_owed", "find_vector", "find_cell",
 )  # fmt: skip
 
 

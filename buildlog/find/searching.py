@@ -14,6 +14,7 @@ import numpy.typing as npt
 from rapidfuzz import fuzz
 
 from buildlog.archive import Archive
+from buildlog.errors import ArchiveError
 from buildlog.find import cells
 from buildlog.find.asking import APART, Question, Telling, Way, understand
 from buildlog.find.meaning import meaning, why_not
@@ -29,6 +30,10 @@ _FEW = 20_000
 _LOOKED_AT = 20_000
 # Below this the best moment is no answer: "nowhere". What names a thing that no moment has counts against it.
 SURE, SURE_WORDS, ABSENT = 0.34, 0.34, 0.7
+
+
+class Damaged(ArchiveError):
+    """The index contradicts itself."""
 
 
 class Only(msgspec.Struct, frozen=True, kw_only=True):
@@ -256,7 +261,17 @@ def _by_words(conn: sqlite3.Connection, asked: Question, within: _Within) -> lis
             break
         match = " OR ".join("(" + " AND ".join(c) + ")" for c in itertools.combinations(groups, size))
         _take(conn, match, within, found, CANDIDATES)
+    if not found and within.ids is None and not within.condition:
+        _check_not_torn(conn, telling)
     return _rows(conn, list(found))
+
+
+def _check_not_torn(conn: sqlite3.Connection, telling: list[Telling]) -> None:
+    """A word that the list of words has and the word index has not: a torn index says "nowhere" to everything."""
+    for t in telling:
+        row = conn.execute("SELECT n FROM find_word WHERE word = ?", (t.word,)).fetchone()
+        if row is not None and row[0] > 0:
+            raise Damaged("the index of words is damaged; `buildlog find --rebuild` makes it anew")
 
 
 def _take(conn: sqlite3.Connection, match: str, within: _Within, found: dict[int, None], most: int) -> None:

@@ -1,0 +1,353 @@
+"""The desk for viewers' questions: a short answer from one part's log with the minute it was said, or "not said".
+
+What kind of answer a question wants (a thing, an amount, a price, a link, a substitute, a minute) is read from its
+words; which moment it is about is found as everything is found. The answer is then a fact of the log that belongs to
+that moment, with the maker's own sentence. Nothing is worked out, guessed or carried over from another video.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from typing import Literal, NamedTuple
+
+import msgspec
+
+from buildlog.archive import Archive
+from buildlog.document import Item, Log, Measurement, Price
+from buildlog.find.moments import sentences
+from buildlog.find.searching import Found, Hit, Only, search
+from buildlog.find.showing import minute
+from buildlog.find.wording import EMPTY, stem, stems, words_of
+from buildlog.tag.lexicon import Lexicon
+
+NOT_SAID = "Not said in this video."
+Wants = Literal["link", "instead", "price", "fit", "amount", "thing", "minute"]
+
+_PATTERNS: dict[Wants, tuple[str, ...]] = {
+    "link": (
+        r"\blinks?\b|\burl\b",
+        r"\bwhere (can|could|do|did|to|would) (i|you|we|one)? ?(buy|get|order|find|download)\b",
+        r"\bwhere.*\bfrom\b",
+    ),
+    "instead": (
+        r"\binstead\b|\bsubstitut|\balternative|\breplace\b|\bother than\b",
+        r"\b(haven't|have not|don't have|without|no) (got )?(a|an|any)\b",
+    ),
+    "price": (
+        r"\bcosts?\b|\bprices?\b|\bpay\b|\bpaid\b|\bexpensive\b",
+        r"\bhow much (was|were) (the|that|it|this)\b",
+    ),
+    "fit": (r"\bfit (me|my)\b|\bmy size\b", r"\bfor a (bigger|smaller|larger|taller|different)\b"),
+    "amount": (
+        r"\bhow (much|many|long|wide|deep|thick|big|far|tall|high|heavy|hot|fine|often)\b",
+        r"\b(what|which) (size|length|width|depth|thickness|height|temperature|heat|setting|stitch length)\b",
+        r"\b(what|which) (tension|grit|angle|spacing|distance|allowance|seam allowance|diameter|radius)\b",
+    ),
+    "minute": (
+        r"\b(what|which) (minute|time|point)\b|\btimestamp\b|\bwhen do you\b",
+        r"\bwhere (in the video|do you (show|do|explain))\b",
+    ),
+    "thing": (r"\b(what|which)\b",),
+}
+_WANTS = tuple((w, re.compile("|".join(patterns), re.I)) for w, patterns in _PATTERNS.items())
+# What a viewer calls a sort of thing -> the lexicon's groups and classes of it.
+_SORTS: dict[str, frozenset[str]] = {
+    stem(word): frozenset(groups.split())
+    for words, groups in (
+        ("fabric cloth textile", "fabric inner fibre quilting"),
+        ("leather hide skin", "leather"),
+        ("wood timber lumber", "timber"),
+        ("thread yarn cord twine string", "thread cord fibre yarn"),
+        ("glue adhesive cement", "adhesive"),
+        ("paint finish oil varnish stain wax dye", "finish coating chemical dye"),
+        ("paper card", "paper"),
+        ("wire metal", "metal cord"),
+        ("screw nail fastener button zip tack rivet", "fixing fastener notion hardware upholstery"),
+    )
+    for word in words.split()
+}
+_TOOLS = frozenset(
+    map(stem, "tool machine saw needle knife blade bit iron scissors hammer plane brush drill foot ruler".split())
+)
+# Which units answer "how long", "how many", "how hot".
+_LENGTH = frozenset("inch foot yard meter centimeter millimeter thou".split())
+_TIME = frozenset("second minute hour day week month".split())
+_UNITS: tuple[tuple[re.Pattern[str], frozenset[str | None]], ...] = (
+    (re.compile(r"\bhow (many|often)\b", re.I), frozenset([None])),
+    (re.compile(r"\bhow long\b.*\b(wait|leave|dry|take|soak|bake|sit|cure|between)\b", re.I), _TIME),
+    (re.compile(r"\bhow (wide|deep|thick|far|tall|high|big|long)\b|\b(width|depth|thickness|height)\b", re.I), _LENGTH),
+    (re.compile(r"\bhow hot\b|\btemperature\b|\bheat\b", re.I), frozenset(["degree_Fahrenheit", "degree_Celsius"])),
+)
+
+
+class Answer(msgspec.Struct, frozen=True, kw_only=True):
+    """What to tell a viewer. ``said`` is false where the video does not say it; then ``nearest`` may be worth a look.
+
+    ``quote`` is the maker's sentence that the answer rests on, at ``at_s`` of the part.
+    """
+
+    question: str
+    wants: str
+    said: bool
+    text: str
+    at_s: float | None = None
+    quote: str | None = None
+    hit: Hit | None = None
+    nearest: Hit | None = None
+
+
+def wanted(question: str) -> Wants:
+    """What kind of answer a question wants."""
+    return next((w for w, pattern in _WANTS if pattern.search(question)), "minute")
+
+
+def answer(archive: Archive, part_id: int, question: str, *, vectors: bool = True) -> Answer:
+    """Answer a viewer's question from one part. Raises :class:`BadInput` for a question without words."""
+    part = archive.builds.part(part_id)
+    log = archive.log(part_id)
+    wants = wanted(question)
+    found = search(archive, question, only=Only(build=part.build, part=part.number), limit=5, vectors=vectors)
+    desk = _Desk(log, question, found)
+    made = {
+        "link": desk.link,
+        "instead": desk.instead,
+        "price": desk.price,
+        "fit": desk.fit,
+        "amount": desk.amount,
+        "thing": desk.thing,
+        "minute": desk.minute,
+    }[wants]()
+    if made is not None:
+        text, at_s, quote = made
+        hit = next((h for h in found.hits if h.start_s - 1 <= at_s <= h.end_s + 1), None)
+        said = quote or desk.sentence(at_s)
+        return Answer(question=question, wants=wants, said=True, text=text, at_s=at_s, quote=said, hit=hit)
+    nearest = found.hits[0] if found.hits and not found.nowhere else None
+    return Answer(question=question, wants=wants, said=False, text=NOT_SAID, nearest=nearest)
+
+
+class Said(NamedTuple):
+    """An answer: its text, the second it was said at, and the sentence where it is not simply the one said then."""
+
+    text: str
+    at_s: float
+    quote: str | None = None
+
+
+class _Desk:
+    """One question over one log."""
+
+    def __init__(self, log: Log, question: str, found: Found) -> None:
+        self.log = log
+        self.found = found
+        self.cuts = sentences(log.transcript)
+        self.question = question
+        self.words = [w for w in words_of(question) if w not in EMPTY and w not in _ASKING]
+        self.topic = set(stems(self.words))
+        self.sure = [] if found.nowhere else [h for h in found.hits if h.score >= 0.7 * found.hits[0].score][:3]
+
+    # What the log says ------------------------------------------------------------------------------------------
+
+    def sentence(self, at_s: float) -> str:
+        """The sentence said at ``at_s``. Times inside a line are interpolated, so a little later counts too."""
+        n = self._cut_at(at_s)
+        return "" if n is None else " ".join(w.text for w in self.cuts[n])
+
+    def _cut_at(self, at_s: float) -> int | None:
+        before = [n for n, cut in enumerate(self.cuts) if cut[0].start_s <= at_s + 0.3]
+        return before[-1] if before else None
+
+    def _about(self, names: Iterable[str]) -> bool:
+        """Whether a thing of these names is asked about: by all its words, or its last in a short question."""
+        for name in names:
+            own = stems(words_of(name))
+            if own and (set(own) <= self.topic or (own[-1] in self.topic and len(self.topic) <= 3)):
+                return True
+        return False
+
+    def _items(self) -> list[Item]:
+        """The items asked about: by name, or other names the craft has for them."""
+        lexicon = Lexicon.load()
+        out = []
+        for item in self.log.items:
+            names = [item.name, *item.aliases]
+            term = lexicon.find(item.name)
+            if term is not None:
+                names += [term.name, *term.aliases]
+            if self._about(names):
+                out.append(item)
+        return sorted(out, key=lambda i: (i.status != "used", -len(set(stems(words_of(i.name))) & self.topic)))
+
+    def _near(self, times: Iterable[float]) -> float | None:
+        """The first of ``times`` that lies in one of the moments found."""
+        moments = list(times)
+        for hit in self.sure:
+            for t in moments:
+                if hit.start_s - 0.5 <= t <= hit.end_s + 0.5:
+                    return t
+        return None
+
+    # Kinds of answers: (text, second) or None where it is not said ----------------------------------------------
+
+    def link(self) -> Said | None:
+        items = self._items()
+        for item in items:
+            if item.link:
+                return Said(f"{_named(item)}: {item.link}", item.first_s)
+        ids = {i.id for i in items}
+        for owed in self.log.links_owed:
+            if owed.item in ids or self._about([owed.what]) or (not self.topic and owed.url):
+                if owed.url:
+                    return Said(f"{_capital(owed.what)}: {owed.url}", owed.start_s, owed.text)
+                told = f"A link was promised at {minute(owed.start_s)} and is not there yet."
+                return Said(told, owed.start_s, owed.text)
+        for item in items:
+            if item.search_words:
+                return Said(f"Search for “{item.search_words}”.", item.first_s)
+            if item.source:
+                return Said(f"{_named(item)}: {_sources(item.source)}.", item.first_s)
+        return None
+
+    def instead(self) -> Said | None:
+        asked = {i.id for i in self._items()}
+        offers = [i for i in self.log.items if i.status == "substitute" and (i.instead_of in asked or not asked)]
+        if offers:
+            return Said(_listed([i.name for i in offers]), offers[0].first_s)
+        near = [i for i in self.log.items if i.status == "substitute" and self._near([i.first_s]) is not None]
+        return Said(_listed([i.name for i in near]), near[0].first_s) if near else None
+
+    def price(self) -> Said | None:
+        for item in self._items():
+            if item.price is not None:
+                at = self._where(item.price.text, [m.start_s for m in item.mentions])
+                return Said(f"{_named(item)}: {_price(item.price)}.", item.first_s if at is None else at)
+        whole = len(self.topic) <= 1 and not self._items()
+        if whole and self.log.total_said is not None:
+            spoken = self.log.total_said
+            at = self._where(spoken.text, [])
+            if at is not None:
+                return Said(f"All of it: {_price(spoken)}.", at)
+        return None
+
+    def _where(self, words: str, near: list[float]) -> float | None:
+        """When ``words`` are said: the time nearest to one of ``near``, or the first; ``None`` where they are not."""
+        told = " ".join(words_of(words))
+        found = [
+            cut[0].start_s for cut in self.cuts if told and told in " ".join(words_of(" ".join(w.text for w in cut)))
+        ]
+        return min(found, key=lambda t: min((abs(t - n) for n in near), default=0.0), default=None)
+
+    def fit(self) -> Said | None:
+        if not self.log.derived:
+            return None
+        rules = [f"{d.result} = {d.formula}" for d in self.log.derived]
+        return Said(f"It is made to measure: {'; '.join(rules[:4])}.", self.log.derived[0].start_s)
+
+    def amount(self) -> Said | None:
+        units = next((u for pattern, u in _UNITS if pattern.search(self.question)), None)
+        names = {i.id: [i.name, *i.aliases] for i in self.log.items}
+        best: tuple[float, Measurement] | None = None
+        for m in self.log.measurements:
+            if units is not None and m.unit not in units:
+                continue
+            about = [*([m.of] if m.of else []), *names.get(m.item or "", []), *([m.piece] if m.piece else [])]
+            held = {s for text in about for s in stems(words_of(text))} & self.topic
+            inside = next((k for k, h in enumerate(self.sure) if h.start_s - 0.5 <= m.start_s <= h.end_s + 0.5), None)
+            # In the moment found, or said of all that is asked about.
+            if inside is None and not (held and held == self.topic):
+                continue
+            rank = 2.0 * len(held) / (len(self.topic) or 1) + (1.0 - 0.3 * inside if inside is not None else 0.0)
+            if best is None or rank > best[0] + 1e-9:
+                best = (rank, m)
+        if best is None:
+            return None
+        m = best[1]
+        return Said(f"{_capital(m.text)}{f' ({m.of})' if m.of and m.of not in m.text else ''}.", m.start_s)
+
+    def thing(self) -> Said | None:
+        asked = [stem(w) for w in self.words]
+        sort = next((_SORTS[w] for w in asked if w in _SORTS), None)
+        kind = "tool" if sort is None and any(w in _TOOLS for w in asked) else None
+        kind = kind or next((k for k in ("pattern", "reference") if stem(k) in self.topic), None)
+        if sort is None and kind is None:
+            return self.minute()
+        topic = {w for w in asked if w not in _SORTS and w not in ("pattern", "tool")}
+        best: tuple[float, float, Item] | None = None
+        for item in self.log.items:
+            own = set(stems(words_of(item.name)))
+            if item.status != "used" or own <= {*topic, *(w for w in asked if w in _SORTS)}:
+                continue  # "what cloth is the lining": "lining" is no answer
+            if (kind is not None and item.kind != kind) or (sort is not None and not _is_of(item, sort)):
+                continue
+            for m in item.mentions:
+                held = self._held(topic, m.start_s)
+                if held > 0.5 or not topic:
+                    rank = held + 0.1 * item.confidence
+                    rank += 0.1 if self._near([m.start_s]) is not None else 0.0
+                    rank += 0.1 if item.instead_of is not None else 0.0
+                    if best is None or rank > best[0] + 1e-9:
+                        best = (rank, m.start_s, item)
+        return None if best is None else Said(f"{_capital(best[2].name)}.", best[1])
+
+    def _held(self, topic: set[str], at_s: float) -> float:
+        """How much of ``topic`` is said in the sentence at ``at_s``; a little less where it is one or two before."""
+        n = self._cut_at(at_s)
+        if n is None or not topic:
+            return 0.0
+        best = 0.0
+        for back, weight in ((0, 1.0), (1, 0.85), (2, 0.7)):
+            if n >= back and at_s - self.cuts[n - back][-1].end_s < 12.0:
+                said = set(stems(words_of(" ".join(w.text for w in self.cuts[n - back]))))
+                best = max(best, weight * len(topic & said) / len(topic))
+        return best
+
+    def minute(self) -> Said | None:
+        if not self.sure:
+            return None
+        hit = self.sure[0]
+        off = "" if hit.on_camera else " It was done off camera."
+        return Said(f"At {minute(hit.at_s)}.{off}", hit.at_s)
+
+
+_ASKING = frozenset(
+    """link links url buy get order download instead substitute alternative alternatives replace cost costs price much
+    many long wide deep thick big far tall high heavy hot size length fit kind type sort made making done long often
+    without got money pay paid expensive""".split()
+)  # fmt: skip
+
+
+def _is_of(item: Item, groups: frozenset[str]) -> bool:
+    lexicon = Lexicon.load()
+    term = lexicon.find(item.name, item.kind)
+    if term is not None and term.group in groups:
+        return True
+    head = words_of(item.name)[-1:] or [""]
+    known = lexicon.wordnet_class(head[0])
+    if known is not None and known[0] in groups:
+        return True
+    last = lexicon.find(head[0], item.kind)
+    return last is not None and last.group in groups
+
+
+def _named(item: Item) -> str:
+    return _capital(item.name)
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _listed(names: list[str]) -> str:
+    return _capital(" or ".join(dict.fromkeys(names))) + "."
+
+
+def _sources(source: str) -> str:
+    return {"stash": "it was in the maker's stash", "bought": "bought, the shop was not named"}.get(source, source)
+
+
+def _price(price: Price) -> str:
+    if price.text:
+        return price.text
+    about = "about " if price.approximate else ""
+    return f"{about}{price.amount:g} {price.currency or ''}".strip() + (f" for {price.per}" if price.per else "")
