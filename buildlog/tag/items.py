@@ -193,7 +193,7 @@ def _settle(v: View, item: Gathered) -> None:
     votes: dict[str, float] = {}
     for m in item.mentions:
         votes[m.kind] = votes.get(m.kind, 0.0) + m.sure
-    item.kind = max(votes, key=lambda k: votes[k])  # type: ignore[assignment,arg-type]
+    item.kind = max(votes, key=lambda k: votes[k])  # type: ignore[arg-type]
     total = [0.0] * 4
     weight = 0.0
     count = len(item.mentions)

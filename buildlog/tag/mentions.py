@@ -153,7 +153,7 @@ def _weigh(v: View, lexicon: Lexicon, start: int, end: int, mass: list[float]) -
         return None, 0.0
     weights = [math.log(max(1e-3, m)) for m in mass[:4]]
     if known in _KINDS[:4]:
-        weights[_KINDS.index(known)] += _LEXICON_WEIGHT * sure  # type: ignore[arg-type]
+        weights[_KINDS.index(known)] += _LEXICON_WEIGHT * sure
     best = max(range(4), key=lambda k: weights[k])
     return _KINDS[best], min(1.0, item_share)
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from buildlog.document import Word
 
@@ -132,7 +133,7 @@ def _fillers(words: list[Word], low: list[str], keep: list[bool]) -> None:
 def _stutters(words: list[Word], low: list[str], keep: list[bool]) -> None:
     """ "the the", "I I", "we're we're gonna": the first one goes. Real doublings stay ("very very", "had had")."""
     kept = [i for i in range(len(words)) if keep[i]]
-    for a, b in zip(kept, kept[1:], strict=False):
+    for a, b in pairwise(kept):
         if (
             low[a] == low[b]
             and low[a]

@@ -15,8 +15,6 @@ import shutil
 from pathlib import Path
 
 import torch
-
-
 from safetensors.torch import load_file
 from train import KINDS, LAYOUT, SPANS, Reader
 from transformers import BertConfig, BertModel

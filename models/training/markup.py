@@ -107,7 +107,7 @@ if __name__ == "__main__":
         m = read(Path(path).read_text(encoding="utf-8"), Path(path).name)
         counts = Counter(
             KINDS[(k - 1) // 2] + "?~."[s - 1 : s] if s else KINDS[(k - 1) // 2]
-            for k, s in zip(m.kind, m.status)
+            for k, s in zip(m.kind, m.status, strict=True)
             if k % 2 == 1
         )
         counts.update({c: sum(1 for v in m.spans[c] if v == 1) for c in SPANS})
