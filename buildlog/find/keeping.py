@@ -49,9 +49,10 @@ def changed(archive: Archive, conn: sqlite3.Connection, part_id: int, log: Log |
         if not is_damage(error):
             raise
         # An edit is worth more than the index: the change is made, and the index is made anew when next asked.
-        conn.execute("ROLLBACK TO find")
-        with contextlib.suppress(sqlite3.DatabaseError):
-            conn.execute("INSERT OR REPLACE INTO find_meta VALUES ('damaged', '1')")
+        # (A torn word index may not even be rolled back; then what was written of it goes with the rest of it.)
+        for statement in ("ROLLBACK TO find", "INSERT OR REPLACE INTO find_meta VALUES ('damaged', '1')"):
+            with contextlib.suppress(sqlite3.DatabaseError):
+                conn.execute(statement)
     conn.execute("RELEASE find")
 
 

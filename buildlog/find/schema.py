@@ -102,7 +102,15 @@ def there(conn: sqlite3.Connection) -> bool:
         row = conn.execute("SELECT value FROM find_meta WHERE name = 'stamp'").fetchone()
     except sqlite3.OperationalError:
         return False
-    return row is not None and row[0] == STAMP
+    return row is not None and row[0] == STAMP and _whole(conn)
+
+
+def _whole(conn: sqlite3.Connection) -> bool:
+    """Whether the word indexes have all their own tables: without one, no change could be written at all."""
+    wanted = [f"{index}_{part}" for index in ("find_text", "find_spelling") for part in ("data", "idx", "config")]
+    marks = ",".join("?" * len(wanted))
+    found = conn.execute(f"SELECT count(*) FROM sqlite_master WHERE type = 'table' AND name IN ({marks})", wanted)
+    return bool(found.fetchone()[0] == len(wanted))
 
 
 def make(conn: sqlite3.Connection) -> None:

@@ -1,0 +1,95 @@
+"""The desk for viewers' questions: what the log says, with its minute, and nothing else."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from find_log import APRON, apron, put
+
+from buildlog import edits, find
+from buildlog.archive import Archive
+from buildlog.find.desk import NOT_SAID, answer, wanted
+from buildlog.opening import open_archive
+
+
+@pytest.fixture(scope="module")
+def archive(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Archive]:
+    with open_archive(tmp_path_factory.mktemp("desk") / "a.sqlite3") as opened:
+        put(opened, "Apron", apron())
+        find.fill(opened)
+        yield opened
+
+
+@pytest.mark.parametrize(
+    ("question", "wants"),
+    [
+        ("What fabric is the lining?", "thing"),
+        ("How much canvas do I need?", "amount"),
+        ("where's the link for the pattern", "link"),
+        ("Where can I buy that tape?", "link"),
+        ("at what minute do you bind the edge", "minute"),
+        ("What could I use instead of a bone folder?", "instead"),
+        ("I don't have a bone folder, what else works?", "instead"),
+        ("will it fit my size", "fit"),
+        ("what did the canvas cost", "price"),
+        ("which needle", "thing"),
+        ("what stitch length", "amount"),
+    ],
+)
+def test_what_a_question_wants(question: str, wants: str) -> None:
+    assert wanted(question) == wants
+
+
+@pytest.mark.parametrize(
+    ("question", "text", "line"),
+    [
+        ("What fabric is the lining?", "Cotton lawn.", 3),
+        ("How far from the edge do you baste the pocket?", "Half an inch", 4),
+        ("how much lawn do I need", "Two yards", 3),
+        ("What can I use instead of a bone folder?", "Spoon.", 8),
+        ("how much did the canvas cost", "six pounds a metre", 1),
+        ("where is the link to the pattern", "A link was promised at 0:36", 9),
+        ("at what minute do you bind the edge?", "At 0:24.", 6),
+        ("when do you sew the strap", "At 0:28. It was done off camera.", 7),
+    ],
+)
+def test_answers_have_their_minute_and_their_words(archive: Archive, question: str, text: str, line: int) -> None:
+    got = answer(archive, 1, question)
+    assert got.said
+    assert text in got.text
+    assert got.at_s is not None
+    assert 4.0 * line <= got.at_s < 4.0 * line + 4.0
+    assert got.quote == APRON[line] or APRON[line].startswith(got.quote or "?")
+
+
+@pytest.mark.parametrize(
+    "question",
+    [
+        "what kind of wood did you use",
+        "which glue holds the strap",
+        "how hot should the iron be",
+        "how many buttons",
+        "will it fit my size",
+        "what can I use instead of waxed canvas",
+        "how much did the bias tape cost",
+        "at what minute do you do the smocking",
+        "where can I buy the sewing machine",
+    ],
+)
+def test_what_was_not_said_is_not_answered(archive: Archive, question: str) -> None:
+    got = answer(archive, 1, question)
+    assert not got.said
+    assert got.text == NOT_SAID
+    assert got.at_s is None
+    assert got.quote is None
+
+
+def test_an_edit_changes_the_answer(tmp_path: Path) -> None:
+    with open_archive(tmp_path / "b.sqlite3") as archive:
+        part = put(archive, "Apron", apron())
+        link = archive.log(part.id).links_owed[0]
+        archive.edit(part.id, edits.AttachUrl(at=edits.anchor(link), url="https://patterns.example/apron"))
+        got = answer(archive, part.id, "where is the link to the pattern?", vectors=False)
+        assert "https://patterns.example/apron" in got.text
