@@ -8,7 +8,9 @@ from fractions import Fraction
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from buildlog.document import Derived, Line, Log, Measurement
 from buildlog.errors import BadInput
+from buildlog.reckon import check_log, fit, worksheets
 from buildlog.reckon.book import Outcome, apply
 from buildlog.reckon.packing import pack_boards, pack_roll, pack_sheets, prove
 from buildlog.reckon.rules import rule
@@ -144,3 +146,39 @@ def test_boards_hold_their_parts(sizes: list[Fraction], kerf: Fraction) -> None:
 def test_an_amount_goes_through_any_unit_unchanged(top: int, bottom: int, unit: str) -> None:
     amount = Amount.of(Fraction(top, bottom), "inch")
     assert Amount.of(amount.value(unit), unit) == Amount(amount.base, amount.dims, unit)
+
+
+WORDS = st.lists(
+    st.sampled_from(
+        ["hip", "x", "plus", "+", "-", "/", "(", ")", "3", "2.5", "1/2", "inch", "cm", "kg", "widths", "é", "½"]
+    ),
+    max_size=9,
+).map(" ".join)
+
+
+@SMALL
+@given(
+    st.lists(st.tuples(WORDS, WORDS, st.floats(0, 600, allow_nan=False), WORDS), max_size=4),
+    st.lists(st.tuples(st.floats(0, 600), st.sampled_from([None, "inch", "yard", "degF", "volt"]), WORDS), max_size=6),
+)
+def test_no_log_brings_a_traceback(
+    derived: list[tuple[str, str, float, str]], said: list[tuple[float, str | None, str]]
+) -> None:
+    """Any formula and any amounts: sheets, or one line of what is wrong."""
+    log = Log(
+        transcript=[Line(start_s=0, end_s=600, text=" ".join(d[3] for d in derived) or "hm")],
+        derived=[
+            Derived(id=f"d{k}", start_s=t, text=text, result=result or "it", formula=formula, inputs=["hip"])
+            for k, (formula, result, t, text) in enumerate(derived)
+        ],
+        measurements=[
+            Measurement(id=f"m{k}", start_s=v, text=of or "one", value=round(v, 3), unit=unit, of=of or None)
+            for k, (v, unit, of) in enumerate(said)
+        ],
+    )
+    check_log(log)
+    for sheet in worksheets(log):
+        try:
+            fit(sheet, {q.name: "3 in" for q in sheet.quantities if q.origin == "asked" and q.unit == "inch"})
+        except BadInput as error:
+            assert "\n" not in str(error)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import asyncio
+import contextlib
 from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -9,7 +11,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from textual.app import App, ComposeResult, SystemCommand
 from textual.binding import Binding
 from textual.containers import Horizontal
-from textual.events import Key, Paste, Resize
+from textual.events import Event, Key, Paste, Resize
 from textual.screen import Screen
 from textual.widget import Widget
 from textual.worker import Worker, WorkerState
@@ -18,7 +20,7 @@ from buildlog.archive import Archive, Part
 from buildlog.errors import BadInput, BuildlogError, one_line
 from buildlog_tui import corrections, describing, entries, finding, publishing
 from buildlog_tui.actions import ACTIONS, ALWAYS, BY_ID, HINTS, key_shown
-from buildlog_tui.asking import strip_for
+from buildlog_tui.asking import Strip, strip_for
 from buildlog_tui.corrections import Hand
 from buildlog_tui.desk import Desk
 from buildlog_tui.drawing import Row, right
@@ -38,6 +40,7 @@ from buildlog_tui.words import Words
 if TYPE_CHECKING:
     from buildlog.publish import Box, Finding
 
+KEY_S = 0.5  # a key that is not dealt with by then does not hold up the next
 WIDE = 150  # from here on the shelf stands beside the words
 TITLES = {"things": "Things", "links": "Links owed", "box": "The box, as posted", "remarks": "Remarks"}
 
@@ -132,8 +135,8 @@ class Bench(App[None]):
         self.words.focus()
         self._shown(anew=True)
         self.set_interval(0.4, self._look_elsewhere)
-        # What the first change and the first box need is imported while the maker looks around.
-        self.run_worker(_get_ready, thread=True, group="ready", exit_on_error=False)
+        # What the first change needs is imported while the maker looks around.
+        self.set_timer(0.5, lambda: self.run_worker(_get_ready, thread=True, group="ready", exit_on_error=False))
         if self.archive.read_only:
             self.say("The archive is open to read only: you can look, nothing can be changed.", "bad")
 
@@ -182,21 +185,22 @@ class Bench(App[None]):
         self.top.refresh_row()
 
     def _box_soon(self) -> None:
-        """Write the box again shortly: many changes in a row are one."""
+        """Write the box again shortly, beside the work: many changes in a row are one."""
         if not self._box_due:
             self._box_due = True
-            self.set_timer(0.12, self._box_now)
+            self.set_timer(0.12, self._write_box)
 
-    def _box_now(self) -> None:
+    def _write_box(self) -> None:
         self._box_due = False
-        try:
-            self._box, self._findings = publishing.box(self.desk), publishing.check(self.desk)
-            title = publishing.room(self._box)
-        except BuildlogError as error:
-            self._box, self._findings = None, []
-            title = str(error)
+        desk = self.desk
+        self.run_worker(
+            lambda: publishing.written(desk), thread=True, group="box", exclusive=True, name="box", exit_on_error=False
+        )
+
+    def _box_now(self, written: publishing.Written) -> None:
+        self._box, self._findings, told = written
         listing = self.shelves["box"]
-        listing.border_title = f"{TITLES['box']}: {shown(title)}"
+        listing.border_title = f"{TITLES['box']}: {shown(told)}"
         if listing.display:
             listing.laid_out()
         self.top.refresh_row()
@@ -226,7 +230,7 @@ class Bench(App[None]):
         finding = self._findings[key[1]]
         publishing.accept(self.desk, finding)
         self._shown(anew=self.desk.words_changed)
-        self._box_now()
+        self._box_now(publishing.written(self.desk))
         self.say(f"fine as it is: {fit(finding.text, 100)}", "good")
         return True
 
@@ -244,7 +248,12 @@ class Bench(App[None]):
         )
         end.append((f"  {self._owed} owed" if self._owed else "  no links owed", "link" if self._owed else "good"))
         stops = sum(f.blocks for f in self._findings)
-        end.append((f"  {stops} to do " if stops else "  ready to post ", "bad bold" if stops else "good bold"))
+        end.append(
+            (
+                f"  {stops} to do " if stops else "  ready to post " if self._box is not None else "  … ",
+                "bad bold" if stops else "good bold",
+            )
+        )
         left: Row = [(f" {fit(part.label, max(12, width // 3))}", "chapter bold")]
         room = width - sum(cell_len(t) for t, _ in [*left, *end]) - 2
         for text, style in (
@@ -306,6 +315,26 @@ class Bench(App[None]):
         """A message in place of the hints, until the next key."""
         self._said = (text, style)
         self.hints.refresh_row()
+
+    async def on_event(self, event: Event) -> None:
+        """One key after another: a key typed ahead belongs to the question that the key before it opened.
+
+        Textual hands keys on to the widget in focus as fast as they come; those behind the one that opens a question
+        would go to the bench underneath and be lost.
+        """
+        target = (self.focused or self.screen) if isinstance(event, Key) and self.screen_stack else None
+        await super().on_event(event)
+        if target is None or not target.is_running:
+            return
+        dealt_with = asyncio.Event()
+        target.call_next(dealt_with.set)
+        with contextlib.suppress(TimeoutError):
+            await asyncio.wait_for(dealt_with.wait(), KEY_S)
+            for _ in range(int(KEY_S / 0.005)):
+                top = self.screen_stack[-1] if self.screen_stack else None
+                if not isinstance(top, Strip) or top.focused is not None or not self._running:
+                    break
+                await asyncio.sleep(0.005)
 
     def on_key(self, event: Key) -> None:
         """What was said was read."""
@@ -792,7 +821,10 @@ class Bench(App[None]):
             self.push_screen(Picture(image, f"{self.desk.part.label}, {hms(at)}", self.picture_widget))
         elif event.state == WorkerState.SUCCESS and event.worker.name == "find":
             self._found(event.worker.result or [])
-        elif event.state == WorkerState.ERROR and event.worker.name in ("picture", "find"):
+        elif event.state == WorkerState.SUCCESS and event.worker.name == "box":
+            written: Any = event.worker.result
+            self._box_now(written)
+        elif event.state == WorkerState.ERROR and event.worker.name in ("picture", "find", "box"):
             error = event.worker.error
             self.say(str(error) if isinstance(error, BuildlogError) else one_line(error), "bad")
 
@@ -884,7 +916,7 @@ class Bench(App[None]):
 
     def do_copy(self) -> None:
         """The description box into the clipboard."""
-        self._box_now()
+        self._box_now(publishing.written(self.desk))
         if self._box is None:
             raise BadInput("there is no box yet; see what 4 says")
         self.copy_to_clipboard(self._box.text)

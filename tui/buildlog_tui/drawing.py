@@ -13,7 +13,6 @@ from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from buildlog_tui.text import cell_len, fit
-from buildlog_tui.themes import STYLES
 
 # (text, name of a style): a row of these is what a view draws.
 Piece = tuple[str, str]
@@ -31,16 +30,7 @@ class RowView(ScrollView, can_focus=True, inherit_bindings=False):
 
     BINDINGS: ClassVar[list[Any]] = [Binding(key, f"move('{key}')", show=False) for key in _MOVES]
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {
-        *(f"ink--{name}" for name in STYLES), "ink--plain", "ink--cursor", "ink--picked", "ink--row",
-    }  # fmt: skip
-    DEFAULT_CSS = """
-    RowView { overflow-x: hidden; overflow-y: auto; scrollbar-size-vertical: 1; }
-    RowView > .ink--cursor { color: $bench-cursor; background: $bench-cursor-back; text-style: bold; }
-    RowView > .ink--picked { background: $bench-pick-back; text-style: bold; }
-    RowView > .ink--row { background: $bench-row-back; }
-    RowView > .ink--plain { color: $foreground; }
-    """ + "\n".join(f"RowView > .ink--{name} {{ color: $bench-{name}; }}" for name in STYLES)
+    DEFAULT_CSS = "RowView { overflow-x: hidden; overflow-y: auto; scrollbar-size-vertical: 1; }"
 
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__(id=id)
@@ -49,18 +39,32 @@ class RowView(ScrollView, can_focus=True, inherit_bindings=False):
         self._cells: int | None = None
 
     def ink(self, name: str) -> Style:
-        """The style called ``name``; "name underline", "name bold" add to it."""
+        """The style called ``name``; "name underline", "name bold" add to it.
+
+        Colours come straight from the theme: a CSS component class for each would be applied to every view.
+        """
         made = self._inks.get(name)
         if made is None:
             base, *more = name.split()
-            made = self.get_component_rich_style(f"ink--{base}")
+            colours = self.app.theme_variables
+            match base:
+                case "plain":
+                    made = Style()
+                case "cursor":
+                    made = Style(color=colours["bench-cursor"], bgcolor=colours["bench-cursor-back"], bold=True)
+                case "picked":
+                    made = Style(bgcolor=colours["bench-pick-back"], bold=True)
+                case "row":
+                    made = Style(bgcolor=colours["bench-row-back"])
+                case _:
+                    made = Style(color=colours[f"bench-{base}"])
             for word in more:
                 made += Style.parse(word)
             self._inks[name] = made
         return made
 
     def notify_style_update(self) -> None:
-        """The theme changed: colours are looked up anew."""
+        """Colours may have changed: they are looked up anew."""
         self._inks = {}
         self._strips = {}
         super().notify_style_update()

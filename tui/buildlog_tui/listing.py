@@ -63,6 +63,8 @@ class Listing(RowView):
 
     def laid_out(self) -> None:
         """Make the entries anew; the one selected stays selected, else the one that took its place."""
+        if not self.size.width:
+            return  # not on the screen yet: the first resize comes back here
         before = self.key
         self._entries = self._make(self.cells)
         self._tops = [0, *accumulate(len(e.rows) for e in self._entries)]

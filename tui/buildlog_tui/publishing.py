@@ -2,12 +2,30 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
+from buildlog.errors import BuildlogError
 from buildlog_tui.desk import Desk
 
 if TYPE_CHECKING:
     from buildlog.publish import Box, Finding
+
+
+class Written(NamedTuple):
+    """The box (``None`` where it cannot be written), the check list, and how much room is left or what is wrong."""
+
+    box: Box | None
+    findings: list[Finding]
+    told: str
+
+
+def written(desk: Desk) -> Written:
+    """The box and the check list together; may be called from a thread."""
+    try:
+        found = box(desk)
+        return Written(found, check(desk), room(found))
+    except BuildlogError as error:
+        return Written(None, [], str(error))
 
 
 def box(desk: Desk) -> Box:

@@ -15,7 +15,7 @@ from buildlog.edits.kinds import Thing
 from buildlog.edits.place import AnyThing, things
 from buildlog.tag.timed import words_of
 from buildlog_tui.kinds import UNSURE
-from buildlog_tui.text import shown
+from buildlog_tui.text import cell_len, shown
 
 # Two times that are closer than this are the same moment: mentions are rounded to a millisecond.
 SAME_S = 0.002
@@ -50,6 +50,7 @@ class Sheet:
         self.starts: list[float] = []
         self.ends: list[float] = []
         self.texts: list[str] = []
+        self.sizes: list[int] = []  # in cells
         self.line_of: list[int] = []
         self.first_of: list[int] = [0]  # first word of each line, and one past the last word
         self.block_of: list[int] = []  # lines run on in one paragraph until the speaker pauses
@@ -87,6 +88,7 @@ class Sheet:
                 self.texts.append(text or "·")
                 self.line_of.append(number)
             self.first_of.append(len(self.texts))
+        self.sizes = [len(t) if t.isascii() else cell_len(t) for t in self.texts]
         self._take_blocks()
 
     def _take_blocks(self) -> None:

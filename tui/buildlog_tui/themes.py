@@ -78,7 +78,3 @@ THEMES = {
         text_alpha=1.0,
     ),
 }
-STYLES = (
-    "material", "tool", "pattern", "reference", "technique", "measurement", "link", "repair", "note", "caution",
-    "step", "chapter", "piece", "quiet", "bad", "good",
-)  # fmt: skip

@@ -33,10 +33,15 @@ class Bit(NamedTuple):
 
 @dataclass(slots=True)
 class Drawn:
-    """A row of the view: words (with the time, where ``stamped``), or the heading of a chapter."""
+    """A row of the view: words (with the time, where ``stamped``), or the heading of a chapter.
 
-    bits: list[Bit]
+    ``first`` to ``last`` are its words (none: ``first`` is -1); ``part`` which piece of a word longer than a row.
+    """
+
+    first: int = -1
+    last: int = -1
     chapter: int = -1
+    part: int = -1
     stamped: bool = False
 
 
@@ -83,6 +88,8 @@ class Words(RowView):
 
     def laid_out(self) -> None:
         """Wrap again those lines whose marks, chapters or width changed, and no others."""
+        if not self.size.width:
+            return  # not on the screen yet: the first resize comes back here
         sheet, width = self.sheet, self.cells - self.edge - 1
         count = len(sheet.first_in) - 1
         if width != self._wide or len(self._lines) != count:
@@ -104,6 +111,45 @@ class Words(RowView):
 
     def _wrap(self, line: int, marks: list[Mark], breaks: dict[int, int], width: int) -> list[Drawn]:
         sheet = self.sheet
+        before, after = self._signs(marks)
+        sizes = self.sheet.sizes
+        rows: list[Drawn] = []
+        first, x = -1, 0  # the row being filled: its first word and the cells used
+        word = sheet.first_in[line]
+        end = sheet.first_in[line + 1]
+        while word < end:
+            if breaks and word in breaks:
+                if first >= 0:
+                    rows.append(Drawn(first, word - 1))
+                    first, x = -1, 0
+                rows.append(Drawn(chapter=breaks[word]))
+            size = sizes[word]
+            if marks:
+                size += len(before.get(word, "")) + len(after.get(word, ""))
+            if x and x + size > width:
+                rows.append(Drawn(first, word - 1))
+                first, x = -1, 0
+            if size > width:
+                count = len(self._parts(word, width, before, after))
+                rows += [Drawn(word, word, part=n) for n in range(count)]
+            else:
+                if first < 0:
+                    first = word
+                x += size + 1
+            word += 1
+        if first >= 0 or not rows:
+            rows.append(Drawn(first, end - 1 if first >= 0 else -1))
+        told = float("-inf")
+        for number, drawn in enumerate(rows):
+            if drawn.first >= 0:
+                start = sheet.starts[drawn.first]
+                headed = number > 0 and rows[number - 1].chapter >= 0
+                if headed or start - told >= STAMP_S:
+                    drawn.stamped, told = True, start
+        return rows
+
+    def _signs(self, marks: list[Mark]) -> tuple[dict[int, str], dict[int, str]]:
+        """The marks drawn before and after words."""
         before: dict[int, str] = {}
         after: dict[int, str] = {}
         for m in marks:
@@ -112,44 +158,30 @@ class Words(RowView):
                 before[m.first] = before.get(m.first, "") + sign
             else:
                 after[m.last] = after.get(m.last, "") + sign
-        rows: list[Drawn] = []
-        row: list[Bit] = []
+        return before, after
+
+    def _parts(self, word: int, width: int, before: dict[int, str], after: dict[int, str]) -> list[str]:
+        """A word longer than a row, in pieces that fit with its marks."""
+        return chunks(self.sheet.texts[word], width - len(before.get(word, "")) - len(after.get(word, "")))
+
+    def _bits(self, drawn: Drawn) -> list[Bit]:
+        """The words of a row with their places."""
+        if drawn.first < 0:
+            return []
+        before, after = self._signs(self.sheet.of_block(self.sheet.block_of[drawn.first]))
+        if drawn.part >= 0:
+            parts = self._parts(drawn.first, max(6, self._wide), before, after)
+            text = parts[min(drawn.part, len(parts) - 1)]
+            lead = before.get(drawn.first, "") if drawn.part == 0 else ""
+            tail = after.get(drawn.first, "") if drawn.part == len(parts) - 1 else ""
+            return [Bit(0, drawn.first, text, lead, tail)]
+        out: list[Bit] = []
         x = 0
-        for word in range(sheet.first_in[line], sheet.first_in[line + 1]):
-            if word in breaks:
-                if row:
-                    rows.append(Drawn(row))
-                    row, x = [], 0
-                rows.append(Drawn([], breaks[word]))
+        for word in range(drawn.first, drawn.last + 1):
             lead, tail = before.get(word, ""), after.get(word, "")
-            text = sheet.texts[word]
-            size = cell_len(text)
-            whole = size + len(lead) + len(tail)
-            if x and x + whole > width:
-                rows.append(Drawn(row))
-                row, x = [], 0
-            if whole <= width:
-                row.append(Bit(x, word, text, lead, tail))
-                x += whole + 1
-                continue
-            parts = chunks(text, max(2, width - len(lead) - len(tail)))
-            for number, part in enumerate(parts):
-                last = number == len(parts) - 1
-                row.append(Bit(0, word, part, lead if number == 0 else "", tail if last else ""))
-                x = cell_len(part) + len(lead) + len(tail) + 1
-                if not last:
-                    rows.append(Drawn(row))
-                    row = []
-        if row or not rows:
-            rows.append(Drawn(row))
-        told = float("-inf")
-        for number, drawn in enumerate(rows):
-            if drawn.bits:
-                start = sheet.starts[drawn.bits[0].word]
-                headed = number > 0 and rows[number - 1].chapter >= 0
-                if headed or start - told >= STAMP_S:
-                    drawn.stamped, told = True, start
-        return rows
+            out.append(Bit(x, word, self.sheet.texts[word], lead, tail))
+            x += self.sheet.sizes[word] + len(lead) + len(tail) + 1
+        return out
 
     def _at(self, number: int) -> tuple[int, Drawn] | None:
         """The transcript line and the row drawn at row ``number``."""
@@ -164,14 +196,14 @@ class Words(RowView):
             return 0
         line = self.sheet.block_of[word]
         for number, row in enumerate(self._lines[line] if line < len(self._lines) else []):
-            if row.bits and row.bits[-1].word >= word:
+            if row.first >= 0 and row.last >= word:
                 return self._tops[line] + number
         return self._tops[line] if line < len(self._tops) else 0
 
     def _rows_of(self, word: int) -> list[int]:
         first = self.row_of(word)
         rows = [first]
-        while (found := self._at(rows[-1] + 1)) and found[1].bits and found[1].bits[0].word == word:
+        while (found := self._at(rows[-1] + 1)) and found[1].first == word and found[1].part > 0:
             rows.append(rows[-1] + 1)
         return rows
 
@@ -187,16 +219,16 @@ class Words(RowView):
         drawn = found[1]
         if drawn.chapter >= 0:
             return self._heading(drawn.chapter), None
-        if not drawn.bits:
+        if drawn.first < 0:
             return [], None
-        first, last = drawn.bits[0].word, drawn.bits[-1].word
+        first, last = drawn.first, drawn.last
         sheet = self.sheet
         out: Row = [(f"{hms(sheet.starts[first]) if drawn.stamped else '':>{self.edge - RAIL}}", "quiet")]
         out += self._rail(first, last)
         x = 0
         low, high = self.selected()
         picking = self.held is not None
-        for bit in drawn.bits:
+        for bit in self._bits(drawn):
             if bit.x > x:
                 between = picking and low < bit.word <= high
                 out.append((" " * (bit.x - x), "picked" if between else self._between(bit.word)))
@@ -312,14 +344,14 @@ class Words(RowView):
         at = self.row_of(self.cursor)
         if self._goal is None:
             found = self._at(at)
-            bits = found[1].bits if found else []
+            bits = self._bits(found[1]) if found else []
             self._goal = next((b.x for b in bits if b.word == self.cursor), 0)
         step = 1 if by > 0 else -1
         target, left = at, abs(by)
         number = at + step
         while left and 0 <= number < self.height():
             found = self._at(number)
-            if found and found[1].bits and found[1].bits[0].word != self.cursor:
+            if found and found[1].first >= 0 and not found[1].first == self.cursor == found[1].last:
                 target = number
                 left -= 1
             number += step
@@ -329,10 +361,11 @@ class Words(RowView):
 
     def _word_in(self, number: int, x: int) -> int | None:
         found = self._at(number)
-        if not found or not found[1].bits:
+        if not found or found[1].first < 0:
             return None
-        best = found[1].bits[0]
-        for bit in found[1].bits:
+        bits = self._bits(found[1])
+        best = bits[0]
+        for bit in bits:
             if bit.x <= x:
                 best = bit
         return best.word
@@ -355,8 +388,8 @@ class Words(RowView):
                 self.by_row(self.page() if key == "pagedown" else -self.page())
             case "home" | "end":
                 found = self._at(self.row_of(self.cursor)) if self.sheet.count else None
-                if found and found[1].bits:
-                    self.go(found[1].bits[0 if key == "home" else -1].word)
+                if found and found[1].first >= 0:
+                    self.go(found[1].first if key == "home" else found[1].last)
             case "ctrl+home" | "ctrl+end":
                 self.go(0 if key == "ctrl+home" else self.sheet.count - 1)
 

@@ -1,0 +1,386 @@
+"""How quick the bench is on a long recording, and how many keys fifty corrections take.
+
+    uv run python benchmarks/tui.py            # everything (about two minutes)
+    uv run python benchmarks/tui.py --keys     # only the keys of fifty corrections
+
+The long log has 30,000 words, 2,000 mentions and 400 steps in three hours; the same for 12 minutes and 9 hours, to see
+whether a key costs more in a longer one. Times are from the key's event to the end of the last drawing it set off, as
+a headless terminal of 120 by 40 sees it, each key waited for; beside it, Textual's own start with an empty screen.
+
+The corrections: two dev narrations are read by the machine, and what differs from their answer sheets (things
+it missed, made up, took for another kind or status, links, titles) is put right by keys in the running bench,
+navigation and typed words included.
+"""
+
+from __future__ import annotations
+
+import argparse
+import asyncio
+import gc
+import json
+import os
+import random
+import re
+import resource
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).parent.parent
+sys.path.insert(0, str(ROOT / "tests"))
+
+WORDS_A_S = 30_000 / (3 * 3600)
+
+
+def long_log(hours: float) -> Any:
+    """A log with 30,000 words, 2,000 mentions and 400 steps for every three hours."""
+    from buildlog.document import Chapter, Item, Line, Log, Measurement, Mention, RecordingInfo, Step, Technique, Word
+
+    dice = random.Random(7)
+    said = re.findall(
+        r"[A-Za-z',.]+", "".join(p.read_text() for p in sorted((ROOT / "tests/narrations/dev").glob("*.txt")))
+    )
+    count = int(30_000 * hours / 3)
+    words, at = [], 0.0
+    for n in range(count):
+        words.append(Word(start_s=round(at, 3), end_s=round(at + 0.3, 3), text=said[n % len(said)], p=0.9))
+        at += 1 / WORDS_A_S + (1.2 if n % 60 == 59 else -0.02)
+    lines = [
+        Line(start_s=run[0].start_s, end_s=run[-1].end_s, text=" ".join(w.text for w in run), words=run)
+        for run in (words[n : n + 10] for n in range(0, count, 10))
+    ]
+    log = Log(recording=RecordingInfo(path="long.mp4", duration_s=at), transcript=lines)
+    kinds = ("material", "tool", "pattern", "reference")
+    items = [
+        Item(id=f"i{n}", kind=kinds[n % 4 if n % 3 else n % 2], name=f"thing {n}", confidence=dice.uniform(0.3, 0.99))
+        for n in range(max(8, int(150 * hours / 3)))
+    ]
+    ways = [
+        Technique(id=f"t{n}", name=f"way {n}", confidence=dice.uniform(0.3, 0.99))
+        for n in range(max(3, int(40 * hours / 3)))
+    ]
+    for n in range(int(2_000 * hours / 3)):
+        first = dice.randrange(count - 3)
+        owner = dice.choice(ways if n % 6 == 0 else items)
+        owner.mentions.append(
+            Mention(
+                start_s=words[first].start_s,
+                end_s=words[first + 1].end_s,
+                text=f"{words[first].text} {words[first + 1].text}",
+            )
+        )
+    for thing in (*items, *ways):
+        thing.mentions.sort(key=lambda m: m.start_s)
+    log.items = [i for i in items if i.mentions]
+    log.techniques = [t for t in ways if t.mentions]
+    steps = int(400 * hours / 3)
+    for n in range(steps):
+        start = words[n * count // steps].start_s
+        log.steps.append(
+            Step(
+                id=f"s{n}",
+                start_s=start,
+                end_s=start + 18.0,
+                text=f"Do the thing number {n} with care and then the next.",
+                confidence=dice.uniform(0.3, 0.99),
+            )
+        )
+        log.measurements.append(Measurement(id=f"m{n}", start_s=start + 2, text="two inches", value=2.0, unit="inch"))
+    for n in range(max(3, int(30 * hours / 3))):
+        log.chapters.append(
+            Chapter(id=f"c{n}", start_s=round(n * at / max(3, int(30 * hours / 3)), 3), title=f"Chapter {n}")
+        )
+    return log
+
+
+def rss_mb() -> float:
+    """Memory of this process now, in MB."""
+    for row in Path("/proc/self/status").read_text().splitlines():
+        if row.startswith("VmRSS"):
+            return int(row.split()[1]) / 1024
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+
+
+async def _textual_alone() -> float:
+    from textual.app import App
+    from textual.widgets import Static
+
+    class Empty(App[None]):
+        def compose(self) -> Any:
+            yield Static("x")
+
+    begun = time.perf_counter()
+    async with Empty().run_test(size=(120, 40)):
+        return time.perf_counter() - begun
+
+
+async def measure(folder: Path, hours: float) -> dict[str, Any]:
+    """Start, memory and latencies on a log of so many hours."""
+    from buildlog_tui.app import Bench
+    from textual.events import Key
+    from tui_logs import put, settled
+
+    from buildlog.opening import open_archive
+
+    path = folder / f"{hours}.sqlite3"
+    with open_archive(path) as archive:
+        part = put(archive, long_log(hours), build="long")
+    textual_s = statistics.median([await _textual_alone() for _ in range(5)])
+    with open_archive(path) as archive:
+        begun = time.perf_counter()
+        archive.state(part.id)
+        reading_s = time.perf_counter() - begun
+    library_mb = rss_mb()
+    archive = open_archive(path)
+    drawn = [0.0]
+    first: list[float] = []
+
+    class Timed(Bench):
+        def _display(self, screen: Any, renderable: Any) -> None:
+            super()._display(screen, renderable)
+            drawn[0] = time.perf_counter()
+            if not first and self.words._tops[-1] > 1:
+                first.append(drawn[0])
+
+    times: dict[str, list[float]] = {}
+    begun = time.perf_counter()
+    bench = Timed(archive, part)
+    async with bench.run_test(size=(120, 40)) as pilot:
+        await settled(pilot)
+        while not first:
+            await asyncio.sleep(0.005)
+        start_s = first[0] - begun
+        await asyncio.sleep(3.0)  # a maker looks before pressing a key; imports and the first box go on meanwhile
+
+        async def press(name: str, key: str, char: str | None = None) -> None:
+            sent = time.perf_counter()
+            bench._driver.send_message(Key(key, char or (key if len(key) == 1 else None)))  # type: ignore[union-attr]
+            for _ in range(200):
+                await asyncio.sleep(0.002)
+                if drawn[0] > sent:
+                    break
+            await settled(pilot)
+            await asyncio.sleep(0.02)  # what else the key set off is drawn now, if anything
+            times.setdefault(name, []).append((drawn[0] - sent) * 1000 if drawn[0] > sent else 0.0)
+
+        gc.collect()
+        bench.words.focus()
+        for key in ["down"] * 60 + ["pagedown"] * 30 + ["right"] * 40 + ["ctrl+end", "ctrl+home"] * 5:
+            await press("scrolling", key)
+        await press("scrolling", "tab")
+        for key in ["down"] * 40 + ["pagedown"] * 20:
+            await press("scrolling", key)
+        for n in range(12):
+            for key in ("n", "y") if n % 2 else ("n", "k", "t"):
+                await press("editing", key)
+            for key in ("u",):
+                await press("editing", key)
+        for _ in range(10):
+            for key in ("tab", "o", "greater_than_sign", "u", "u"):
+                await press("editing", key, ">" if key.startswith("greater") else None)
+        await press("searching", "slash", "/")
+        for letter in "glue":
+            await press("searching", letter)
+        await press("searching", "enter")
+        for _ in range(40):
+            await press("searching", "full_stop", ".")
+        used_mb = rss_mb()
+    archive.close()
+    return {
+        "hours": hours, "textual_s": textual_s, "reading_s": reading_s, "start_s": start_s,
+        "over_library_mb": used_mb - library_mb, "times": times,
+    }  # fmt: skip
+
+
+def centile(values: list[float], share: float) -> float:
+    """The value that ``share`` of ``values`` do not pass."""
+    ordered = sorted(values)
+    return ordered[min(len(ordered) - 1, int(share * len(ordered)))]
+
+
+def speed() -> None:
+    """Print start, memory and latencies; each length in a process of its own."""
+    print(
+        f"{'hours':>5} {'start s':>8} {'of own':>7} {'MB over':>8}   "
+        + "   ".join(f"{n:>9}: median 99th" for n in ("scrolling", "editing", "searching"))
+    )
+    for hours in (0.2, 3.0, 9.0):
+        done = subprocess.run(
+            [sys.executable, __file__, "--one", str(hours)], capture_output=True, text=True, check=False
+        )
+        if done.returncode:
+            sys.exit(done.stderr)
+        got = json.loads(done.stdout.splitlines()[-1])
+        own = got["textual_s"] + got["reading_s"]
+        cells = [
+            f"{statistics.median(got['times'][n]):>14.0f} {centile(got['times'][n], 0.99):>7.0f} ms"
+            for n in ("scrolling", "editing", "searching")
+        ]
+        print(
+            f"{hours:>5} {got['start_s']:>8.2f} {got['start_s'] / own:>6.2f}x {got['over_library_mb']:>8.0f}   "
+            + "   ".join(cells)
+        )
+    print("start: to the first useful screen, and as a multiple of reading the log plus Textual's own start (goal 1.5)")
+
+
+# Fifty corrections ----------------------------------------------------------------------------------------------------
+
+
+class Counted:
+    """Presses keys in the running bench and counts them."""
+
+    def __init__(self, bench: Any, pilot: Any) -> None:
+        self.bench, self.pilot, self.keys = bench, pilot, 0
+
+    async def press(self, *keys: str) -> None:
+        """Press each key."""
+        from tui_logs import press
+
+        for key in keys:
+            self.keys += 1
+            await press(self.pilot, key)
+
+    async def type(self, text: str) -> None:
+        """Type each letter."""
+        await self.press(*({" ": "space", "-": "minus", "'": "apostrophe", ".": "full_stop"}.get(c, c) for c in text))
+
+
+def _core(name: str) -> str:
+    return re.sub(r"[^a-z0-9 ]+", " ", name.casefold()).strip()
+
+
+def _truth_of(log: Any, item: Any, sheet: dict[str, Any]) -> dict[str, Any] | None:
+    """What the answer sheet says of an item of the log, by its names."""
+    names = {_core(item.name), *(_core(a) for a in item.aliases)}
+    for true in sheet["items"]:
+        if names & {_core(true["name"]), *(_core(n) for n in true.get("names", []))}:
+            return true
+    return None
+
+
+async def correct(name: str, most: int) -> tuple[int, int, int, dict[str, int]]:
+    """Put the reading of a narration right. Returns corrections, keys, keys of looking only, corrections by sort."""
+    from buildlog_tui.app import Bench
+    from buildlog_tui.sheet import Ref
+    from tui_logs import NARRATIONS, answers, put
+
+    from buildlog.document import RecordingInfo
+    from buildlog.listen import transcript
+    from buildlog.opening import open_archive
+    from buildlog.reading import read
+
+    sheet = answers(name)
+    lines = transcript.read(NARRATIONS / f"{name}.txt")
+    log = read(lines, RecordingInfo(path=name, duration_s=sheet["recording"]["duration_s"]))
+    kinds = {"material": "m", "tool": "t", "pattern": "p", "reference": "r"}
+    states = {"used": "u", "considered": "c", "mentioned": "m"}
+    done: dict[str, int] = {}
+
+    def told(sort: str) -> None:
+        done[sort] = done.get(sort, 0) + 1
+
+    with tempfile.TemporaryDirectory() as folder, open_archive(Path(folder) / "a.sqlite3") as archive:
+        bench = Bench(archive, put(archive, log, build="b"))
+        async with bench.run_test(size=(120, 40)) as pilot:
+            hand = Counted(bench, pilot)
+            # The list of things, from the top: wrong ones are put right where they stand.
+            await hand.press("2")
+            looked = 0
+            while sum(done.values()) < most:
+                key = bench.shelf.key
+                if not isinstance(key, Ref) or key.of != "item":
+                    break
+                item = bench.desk.sheet.thing(key)
+                true = _truth_of(bench.desk.log, item, sheet)
+                if true is None:
+                    await hand.press("x")
+                    told("not a thing")
+                    continue
+                if true["kind"] != item.kind:
+                    await hand.press("k", kinds[true["kind"]])
+                    told("kind")
+                    continue  # it moved to the other group
+                if true["status"] != item.status and true["status"] in states:
+                    await hand.press("s", states[true["status"]])
+                    told("status")
+                await hand.press("down")
+                looked += 1
+                if bench.shelf.key == key:
+                    break
+            # Links: an address for each, copied from elsewhere (one key to paste).
+            await hand.press("3")
+            for link in list(bench.desk.log.links_owed):
+                if sum(done.values()) >= most or link.url:
+                    continue
+                await hand.press("l")
+                from textual.events import Paste
+
+                bench.post_message(Paste("https://shop.example/" + link.id))
+                hand.keys += 1
+                await hand.press("enter")
+                told("link")
+            # Things missed: found by searching for them, added under their own words.
+            await hand.press("1", "ctrl+home")
+            for true in sheet["items"]:
+                if sum(done.values()) >= most:
+                    break
+                if any(_truth_of(bench.desk.log, i, {"items": [true]}) for i in bench.desk.log.items):
+                    continue
+                words = true["name"].split()
+                bench.words.cursor, at = 0, bench.words.find(true["name"], -1)
+                if at is None:
+                    continue
+                await hand.press("slash")
+                if bench._searched:
+                    await hand.press("ctrl+u")
+                await hand.type(true["name"][:4] if bench.words.find(true["name"][:4], -1) == at else true["name"])
+                await hand.press("enter")
+                if bench.words.cursor != at:
+                    continue
+                if len(words) > 1:
+                    await hand.press(*["shift+right"] * (len(words) - 1))
+                await hand.press("a", kinds[true["kind"]])
+                told("missed")
+            return sum(done.values()), hand.keys, looked, done
+
+
+def keys() -> None:
+    """Print the keys of fifty corrections."""
+    total = count = looks = 0
+    sorts: dict[str, int] = {}
+    for name in ("06-candle-box", "01-hooded-cloak", "05-drop-in-seat", "09-jar-night-light"):
+        if count >= 50:
+            break
+        made, pressed, looked, by = asyncio.run(correct(name, 50 - count))
+        count, total, looks = count + made, total + pressed, looks + looked
+        for sort, n in by.items():
+            sorts[sort] = sorts.get(sort, 0) + n
+    print(f"{count} corrections ({', '.join(f'{n} {s}' for s, n in sorts.items())})")
+    print(f"{total} keys in all, {total / count:.2f} a correction (goal: under 4)")
+    print(f"{looks} of the keys only passed over what was right")
+
+
+def main() -> None:
+    """The command line."""
+    asked = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    asked.add_argument("--keys", action="store_true", help="only the keys of fifty corrections")
+    asked.add_argument("--speed", action="store_true", help="only times and memory")
+    asked.add_argument("--one", type=float, help=argparse.SUPPRESS)
+    args = asked.parse_args()
+    os.environ.pop("NO_COLOR", None)
+    if args.one is not None:
+        with tempfile.TemporaryDirectory() as folder:
+            print(json.dumps(asyncio.run(measure(Path(folder), args.one))))
+        return
+    if not args.keys:
+        speed()
+    if not args.speed:
+        keys()
+
+
+if __name__ == "__main__":
+    main()
