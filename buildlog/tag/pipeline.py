@@ -83,6 +83,7 @@ def tag(
     cleaned = clean(repaired, line_of)
     doc = _parse(cleaned.words, cleaned.line_of, cleaned.starts, progress)
     doc.user_data["lexicon"] = lexicon
+    doc.user_data["slips"] = cleaned.slips
     for _, component in rules().pipeline:
         doc = component(doc)
     if progress:

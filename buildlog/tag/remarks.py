@@ -10,6 +10,7 @@ Changes ``doc._.notes`` and, in the same way, ``doc._.promises``; without a trai
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from typing import TYPE_CHECKING
 
 from buildlog.tag.mentions import SUBSTITUTE, Mention
@@ -119,11 +120,28 @@ def _note(v: View, kind: Kind, start: int, end: int, p: float) -> NoteFound:
     )
 
 
+def slip_notes(v: View, slips: list[tuple[float, str]], notes: list[NoteFound]) -> list[NoteFound]:
+    """Corrections for numbers and statements taken back in the same breath; ``slips`` are (seconds, words said)."""
+    out = []
+    for at, text in slips:
+        token = min(bisect_left(v.start_s, at), len(v.start_s) - 1)
+        if token < 0 or any(n.kind == "correction" and abs(n.start_s - at) < _SAME_SLIP_S for n in notes):
+            continue
+        end_s = float(v.end_s[token])
+        out.append(NoteFound("correction", token, token + 1, tidy(text), at, max(at, end_s), 0.8))
+    return out
+
+
+_SAME_SLIP_S = 4.0
+
+
 def remarks_component(doc: Doc) -> Doc:
     """spaCy component ``remarks``: changes ``doc._.notes`` and ``doc._.promises``."""
     reading: Reading | None = doc._.reader
+    slips = slip_notes(view_of(doc), doc.user_data.get("slips") or [], doc._.notes)
     if reading is not None:
         v = view_of(doc)
         doc._.promises = merge_promises(v, doc._.promises, reading, doc._.mentions)
         doc._.notes = merge(v, doc._.notes, reading, doc._.mentions)
+    doc._.notes = sorted([*doc._.notes, *slips], key=lambda n: n.start)
     return doc

@@ -41,11 +41,13 @@ _PLAIN = re.compile(r"[^a-z0-9'/]+")
 @dataclass(slots=True)
 class Cleaned:
     """``words`` without what was said by mistake; ``line_of[i]`` is the transcript line of word ``i``;
-    ``starts`` are indices of words that begin a sentence where the words carry no punctuation."""
+    ``starts`` are indices of words that begin a sentence where the words carry no punctuation; ``slips`` are numbers
+    and statements taken back in the same breath: when, and the words from the slip to its mending."""
 
     words: list[Word]
     line_of: list[int]
     starts: set[int] = field(default_factory=set)
+    slips: list[tuple[float, str]] = field(default_factory=list)
 
 
 def plain(text: str) -> str:
@@ -59,7 +61,7 @@ def clean(words: list[Word], line_of: list[int]) -> Cleaned:
     low = [plain(w.text) for w in words]
     _fillers(words, low, keep)
     _stutters(words, low, keep)
-    _slips(words, low, keep)
+    slips = _slips(words, low, keep)
     out: list[Word] = []
     lines: list[int] = []
     for i, w in enumerate(words):
@@ -81,7 +83,7 @@ def clean(words: list[Word], line_of: list[int]) -> Cleaned:
             text = "I" + text[1:]
         out.append(w if text == w.text else Word(start_s=w.start_s, end_s=w.end_s, text=text, p=w.p, heard=w.heard))
         lines.append(line_of[i])
-    return Cleaned(out, lines, _sentence_starts(out))
+    return Cleaned(out, lines, _sentence_starts(out), slips)
 
 
 def _next_kept(keep: list[bool], i: int) -> int | None:
@@ -154,10 +156,11 @@ def _is_number(w: str) -> bool:
     return w in _NUMBERS or (bool(w) and w[0].isdigit())
 
 
-def _slips(words: list[Word], low: list[str], keep: list[bool]) -> None:
+def _slips(words: list[Word], low: list[str], keep: list[bool]) -> list[tuple[float, str]]:
     """ "I cut the, no, I marked the dart": from the word that is said again up to the repair's start goes."""
     n = len(words)
     i = 0
+    found: list[tuple[float, str]] = []
     while i < n:
         term = next((t for t in _EDIT_TERMS if keep[i] and tuple(low[i : i + len(t)]) == t), None)
         if term is None:
@@ -169,7 +172,7 @@ def _slips(words: list[Word], low: list[str], keep: list[bool]) -> None:
         before_end = words[i - 1].text.rstrip()[-1:] if i else ""
         term_end = words[after - 1].text.rstrip()[-1:]
         sure = len(term) > 1
-        bounded = before_end in ",-–—….?" and (term_end in ",.-–—…" or sure)
+        bounded = before_end != "" and before_end in ",-–—….?" and (sure or (term_end != "" and term_end in ",.-–—…"))
         bare_number = (
             i > 0
             and after < n
@@ -182,11 +185,15 @@ def _slips(words: list[Word], low: list[str], keep: list[bool]) -> None:
             continue
         cut = _reparandum(words, low, keep, i, after, across=sure and term[-1] == "lie")
         if cut is not None:
+            if any(_is_number(low[j]) for j in range(cut, i)) or term[-1] == "lie":
+                # A false start is nothing to tell the viewer; a number or a statement taken back is.
+                found.append((words[cut].start_s, " ".join(w.text.strip() for w in words[cut : min(n, after + 4)])))
             for j in range(cut, after):
                 keep[j] = False
             i = after
         else:
             i += 1
+    return found
 
 
 def _reparandum(words: list[Word], low: list[str], keep: list[bool], i: int, after: int, *, across: bool) -> int | None:
