@@ -330,6 +330,124 @@ def test_a_unit_assumed_is_told() -> None:
     assert any("6 was said without a unit" in a for a in result.assumptions)
 
 
+def test_a_size_said_to_lack_its_allowances_gets_them_once() -> None:
+    """Two of 22 in with half inch seams at both ends: 2 x 23 = 46; without the words the size is as cut, 44."""
+
+    def log(words: str) -> Log:
+        return Log(
+            transcript=lines_of(f"I cut two straps at twenty-two inches {words}.", "Half inch seam allowance, always."),
+            measurements=[
+                Measurement(id="m1", start_s=1.5, text="two straps", value=2, of="straps"),
+                Measurement(id="m2", start_s=3.5, text="twenty-two inches", value=22, unit="inch", of="straps"),
+                Measurement(id="m3", start_s=8, text="Half inch", value=0.5, unit="inch", of="seam allowance"),
+            ],
+        )
+
+    (plus,) = worksheets(log("plus the seam allowances"))
+    (as_cut,) = worksheets(log("of webbing"))
+    assert exact(fit(plus), "straps in all") == 46
+    assert exact(fit(as_cut), "straps in all") == 44
+
+
+def test_a_finished_size_is_no_cut_size() -> None:
+    """Cut at 5 1/2 so that they finish at 5, thirty-six of those: 36 pieces of 5 1/2 in."""
+    log = Log(
+        transcript=lines_of("The squares are five and a half so they finish at five inches, thirty-six of those."),
+        measurements=[
+            Measurement(id="m1", start_s=1.5, text="five and a half", value=5.5, exact="11/2", unit="inch"),
+            Measurement(id="m2", start_s=4.6, text="five inches", value=5, unit="inch"),
+            Measurement(id="m3", start_s=5.6, text="thirty-six of those", value=36, of="pieces"),
+        ],
+    )
+    (made,) = worksheets(log)
+    assert [q.value for q in made.quantities if q.unit == "inch"] == ["11/2"]
+
+
+def test_strips_for_a_loop_are_a_ring() -> None:
+    """Need 83 1/4 in, 42 in cloth, 1/4 in seams: three strips closed, two open."""
+
+    def strips(end: str) -> Fraction | None:
+        log = Log(
+            transcript=lines_of(
+                f"I cut strips three inches wide and sewed them {end}.", "The strip is the rim plus 1 inch."
+            ),
+            measurements=[Measurement(id="m1", start_s=3, text="three inches", value=3, unit="inch", of="strip width")],
+            derived=[
+                Derived(
+                    id="d1",
+                    start_s=10,
+                    text="the rim plus 1 inch",
+                    result="strip",
+                    formula="rim + 1 inch",
+                    inputs=["rim"],
+                )
+            ],
+        )
+        (made,) = worksheets(log)
+        return exact(fit(made, {"rim": "82 1/4 in", "fabric width": "42 in"}), "cut strips")
+
+    assert strips("into a loop") == 3
+    assert strips("end to end") == 2
+
+
+def test_a_constant_is_never_taken_for_its_own_input() -> None:
+    """ "The round plus an inch" has an inch in it that is not the round."""
+    log = Log(
+        transcript=lines_of("The band is the circumference plus an inch.", "It is twenty-four inches round."),
+        measurements=[
+            Measurement(id="m1", start_s=6, text="an inch", value=1, unit="inch"),
+            Measurement(id="m2", start_s=10, text="twenty-four inches", value=24, unit="inch", of="round"),
+        ],
+        derived=[
+            Derived(
+                id="d1",
+                start_s=2.8,
+                text="the circumference plus an inch",
+                result="band",
+                formula="circumference + 1 inch",
+                inputs=["circumference"],
+            )
+        ],
+    )
+    (made,) = worksheets(log)
+    assert exact(fit(made), "band") == 25
+
+
+def test_each_side_counts_twice_and_says_so() -> None:
+    log = Log(
+        transcript=lines_of("The panel is the screen plus half an inch on each side of it."),
+        derived=[
+            Derived(
+                id="d1",
+                start_s=2,
+                text="the screen plus half an inch",
+                result="panel",
+                formula="screen + 0.5 inch",
+                inputs=["screen"],
+            )
+        ],
+    )
+    log.transcript[0].text = "The panel is the screen plus half an inch each side."
+    (made,) = worksheets(log)
+    result = fit(made, {"screen": "20 in"})
+    assert exact(result, "panel") == 21
+    assert any("read as two sides" in a for a in result.assumptions)
+
+
+def test_things_at_a_distance() -> None:
+    """Four feet less two inches at each end is 44; at most six apart: eight gaps, nine holes."""
+    log = Log(
+        transcript=lines_of("Drill a hole every six inches, two inches from the end.", "The batten is four feet long."),
+        measurements=[
+            Measurement(id="m1", start_s=2, text="six inches", value=6, unit="inch", of="hole spacing"),
+            Measurement(id="m2", start_s=5, text="two inches", value=2, unit="inch", of="distance from end"),
+            Measurement(id="m3", start_s=11, text="four feet", value=4, unit="foot", of="batten length"),
+        ],
+    )
+    (made,) = worksheets(log)
+    assert exact(fit(made), "holes") == 9
+
+
 def test_ranges_and_settings_are_no_inputs() -> None:
     log = Log(
         transcript=lines_of("The rim is ten to twelve inches.", "The strip is three times the rim."),

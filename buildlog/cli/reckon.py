@@ -88,7 +88,8 @@ def command(
         log = _log(log_file, build, part, archive)
         sheets = _picked(log.worksheet or worksheets(log), sheet_name)
     _no_strangers(sheets, typed)
-    results = [_fitted(sheet, typed, ask, as_json) for sheet in sheets]
+    fitted = [(s, r) for s in sheets if (r := _fitted(s, typed, ask, as_json, alone=len(sheets) == 1))]
+    sheets, results = [s for s, _ in fitted], [r for _, r in fitted]
     tables = [_table(sheet, typed, sizes) for sheet in sheets] if sizes else []
     if pictures:
         _write_pictures(pictures, results)
@@ -184,13 +185,24 @@ def _no_strangers(sheets: list[Worksheet], typed: Mapping[str, str]) -> None:
             )
 
 
-def _fitted(sheet: Worksheet, typed: Mapping[str, str], ask: bool | None, as_json: bool) -> Result:
-    """``sheet`` fitted; what is missing is asked for on the terminal, an empty answer leaves it open."""
+def _fitted(
+    sheet: Worksheet, typed: Mapping[str, str], ask: bool | None, as_json: bool, *, alone: bool
+) -> Result | None:
+    """``sheet`` fitted; what is missing is asked for on the terminal, an empty answer leaves it open.
+
+    One of several sheets whose formula cannot be worked out as it was said is told of and left out.
+    """
     from buildlog.reckon import fit
 
     names = {q.name.casefold() for q in sheet.quantities}
     mine = {k: v for k, v in typed.items() if k.casefold() in names}
-    result = fit(sheet, mine)
+    try:
+        result = fit(sheet, mine)
+    except BadInput as error:
+        if alone or mine:
+            raise
+        say(f"{safe(sheet.title)}: left out: {error}")
+        return None
     if ask is False or (ask is None and (as_json or not sys.stdin.isatty())):
         return result
     for question in result.asked:

@@ -11,6 +11,7 @@ from buildlog.errors import BadInput
 from buildlog.reckon.heard import Heard
 from buildlog.reckon.known import dims_of
 from buildlog.reckon.units import UNITS, canonical
+from buildlog.reckon.vocabulary import words
 
 if TYPE_CHECKING:
     from buildlog.reckon.sheets import Draft
@@ -32,7 +33,7 @@ class Priced:
     open: bool
 
 
-def priced(log: Log) -> list[Priced]:
+def priced(log: Log, heard: Heard) -> list[Priced]:
     """The used items with a price in a known currency."""
     by_id = {m.id: m for m in log.measurements}
     found = []
@@ -45,7 +46,7 @@ def priced(log: Log) -> list[Priced]:
         if price.per is None or (per is None and price.per.casefold() not in _EACH):
             found.append(Priced(item, value, price.currency, None, None, False))
             continue
-        amount = _amount(item, per, [by_id[q] for q in item.quantities if q in by_id], log)
+        amount = _amount(item, per, [by_id[q] for q in item.quantities if q in by_id], log, heard)
         found.append(Priced(item, value, price.currency, per, amount, amount is None))
     return found
 
@@ -59,7 +60,7 @@ def _unit(per: str | None) -> str | None:
         return None
 
 
-def _amount(item: Item, per: str | None, own: list[Measurement], log: Log) -> Measurement | None:
+def _amount(item: Item, per: str | None, own: list[Measurement], log: Log, heard: Heard) -> Measurement | None:
     """How much was bought: the item's own amount that fits the price, else the only one that fits within 10 s."""
     wanted = UNITS[per][1] if per else ()
 
@@ -75,6 +76,8 @@ def _amount(item: Item, per: str | None, own: list[Measurement], log: Log) -> Me
     near = [
         m for m in log.measurements if fits(m) and m.unit == per and any(abs(m.start_s - t) <= _NEAR_S for t in moments)
     ]
+    if len(near) > 1:
+        near = [m for m in near if {*heard.before(m.start_s, m.text, 3)} & words("acquired")]
     return near[0] if len(near) == 1 else None
 
 
@@ -82,7 +85,7 @@ def cost_sheets(log: Log, heard: Heard) -> list[Draft]:
     """One sheet with every price said, and the sum of each currency."""
     from buildlog.reckon.sheets import Draft, exact
 
-    found = priced(log)
+    found = priced(log, heard)
     if not found:
         return []
     draft = Draft()

@@ -41,6 +41,9 @@ def pieces(log: Log, heard: Heard) -> list[Said]:
         back = (
             bool(_OF_THOSE.search(c.text)) or _OF_THOSE.match(" ".join(heard.after(c.start_s, c.text, 2))) is not None
         )
+        behind = heard.after(c.start_s, c.text, 3)
+        if back and "at" in (behind[0:1] if _OF_THOSE.search(c.text) else behind[2:3]):
+            back = False
         sizes = _sizes_before(c, log, heard, used) if back else _sizes_after(c, log, heard, used)
         if not sizes:
             continue
@@ -48,7 +51,9 @@ def pieces(log: Log, heard: Heard) -> list[Said]:
         following = heard.after(sizes[-1].start_s, sizes[-1].text, 2) if back and not name else []
         if following[:1] == ["of"] and len(following) == 2:
             name = following[1]
-        own = name or " ".join(w for w in plain(c.of or "") if w not in ("piece", "pieces")) or "pieces"
+        pointing = bool(_OF_THOSE.search(c.text))
+        called = " ".join(w for w in plain(c.of or "") if w not in ("piece", "pieces"))
+        own = name or ("" if pointing else called) or "pieces"
         used |= {m.id for m in sizes}
         found.append(Said(own, c, sizes))
     return found
@@ -62,8 +67,9 @@ def _is_count(m: Measurement) -> bool:
     )  # fmt: skip
 
 
-def _is_size(m: Measurement, heard: Heard) -> bool:
-    if {*stems(m.of), *heard.after(m.start_s, m.text, 1)} & words("not_sizes"):
+def _is_size(m: Measurement, heard: Heard, *, sure: bool = False) -> bool:
+    behind = {*heard.after(m.start_s, m.text, 1)} - ({"from", "in"} if sure else set())
+    if (behind | (set() if sure else {*stems(m.of)})) & words("not_sizes"):
         return False
     return bool(m.unit) and dims_of(m) == LENGTH and m.value_max is None and not m.setting and m.value > 0
 
@@ -95,10 +101,12 @@ def _sizes_after(c: Measurement, log: Log, heard: Heard, used: set[str]) -> tupl
     following = [m for m in log.measurements if c.start_s < m.start_s <= c.start_s + _WITHIN_S]
     sizes: list[Measurement] = []
     for m in following:
-        if not _is_size(m, heard) or m.id in used or _finished(m, heard):
+        # "At" between the number and the size settles that it is the size, whatever the reader took it to measure.
+        at = not sizes and _between(c, m, heard)[-1:] == ["at"]
+        if not _is_size(m, heard, sure=at) or m.id in used or _finished(m, heard):
             break
         alike = stems(m.of) == stems(c.of)
-        if not sizes and not (alike or _leads(c, m, heard)):
+        if not sizes and not (at or alike or _leads(c, m, heard)):
             break
         if sizes and not _joined(sizes[-1], m, heard):
             break
@@ -108,10 +116,15 @@ def _sizes_after(c: Measurement, log: Log, heard: Heard, used: set[str]) -> tupl
     return tuple(sizes)
 
 
+def _between(c: Measurement, m: Measurement, heard: Heard) -> list[str]:
+    """The words between a number's phrase and a size."""
+    low, high = heard.at(c.start_s, c.text) + len(plain(c.text)), heard.at(m.start_s, m.text)
+    return [w.bare for w in heard.words[low:high]]
+
+
 def _leads(c: Measurement, m: Measurement, heard: Heard) -> bool:
     """Whether "at", "of it," or a comma alone stands between the number's noun and the size."""
-    a, b = heard.at(c.start_s, c.text) + len(plain(c.text)), heard.at(m.start_s, m.text)
-    between = [w.bare for w in heard.words[a:b]]
+    between = _between(c, m, heard)
     return len(between) <= 5 and bool({"at", "of", "by", "each"} & set(between) or not between)
 
 
@@ -172,7 +185,7 @@ def cut_lists(log: Log, heard: Heard, unit: str) -> list[Draft]:
             drafts.append(_hide(p, heard))
             continue
         if not cloth or (len(p.sizes) == 1 and p.name not in square):
-            drafts.append(_running(p, heard))
+            drafts.append(_running(p, log, heard))
             continue
         draft = Draft()
         count = Quantity(
@@ -231,7 +244,7 @@ def _hide(p: Said, heard: Heard) -> Draft:
     return draft
 
 
-def _running(p: Said, heard: Heard) -> Draft:
+def _running(p: Said, log: Log, heard: Heard) -> Draft:
     """So many times one length, for webbing, cord, leather strips and the like."""
     from buildlog.reckon.sheets import Draft, exact, said
 
@@ -242,11 +255,29 @@ def _running(p: Said, heard: Heard) -> Draft:
             name=f"{p.name} count", value=exact(p.count), origin="said", start_s=p.count.start_s, text=p.count.text
         )
     )
-    inputs = {"size": size, "count": count}
-    draft.results = [
-        draft.add(Quantity(name=f"{p.name} in all", rule="= count x size", inputs=inputs, origin="computed"))
-    ]
+    inputs, rule = {"size": size, "count": count}, "= count x size"
+    if _allowances_to_add(p.sizes[0], heard):
+        seams = [m for m in log.measurements if m.unit and "seam" in stems(m.of) and dims_of(m) == LENGTH]
+        inputs["seam"] = draft.add(
+            said(seams[0], "seam allowance", heard)
+            if len({(exact(m), m.unit) for m in seams}) == 1
+            else Quantity(
+                name="seam allowance",
+                unit=p.sizes[0].unit,
+                origin="asked",
+                start_s=p.sizes[0].start_s,
+                text=heard.sentence(p.sizes[0].start_s, p.sizes[0].text),
+            )
+        )
+        rule = "= count x (size + 2 x seam)"
+    draft.results = [draft.add(Quantity(name=f"{p.name} in all", rule=rule, inputs=inputs, origin="computed"))]
     return draft
+
+
+def _allowances_to_add(m: Measurement, heard: Heard) -> bool:
+    """ "twenty-two inches plus seam allowances": the size is a finished one. Without such words it is as cut."""
+    behind = heard.after(m.start_s, m.text, 5)
+    return behind[:1] == ["plus"] and bool({"seam", "seams", "allowance", "allowances"} & set(behind))
 
 
 def _part(p: Said) -> str:

@@ -7,6 +7,7 @@ import re
 from dataclasses import dataclass
 
 from buildlog.document import Log
+from buildlog.reckon.vocabulary import same_dimension
 
 _WORD = re.compile(r"[\w'’/.-]*\w")
 _END = (".", "!", "?")
@@ -32,8 +33,9 @@ def singular(word: str) -> str:
 
 
 def stems(text: str | None) -> list[str]:
-    """The words of ``text`` in the singular."""
-    return [singular(w) for w in plain(text or "")]
+    """The words of ``text`` in the singular, dimensions under one name ("girth" is "round")."""
+    filed = same_dimension()
+    return [filed.get(w, w) for w in map(singular, plain(text or ""))]
 
 
 @dataclass(frozen=True, slots=True)

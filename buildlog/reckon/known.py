@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from buildlog.document import Derived, Log, Measurement
 from buildlog.errors import BadInput
-from buildlog.reckon.heard import Heard, singular, stems
+from buildlog.reckon.heard import Heard, plain, singular, stems
 from buildlog.reckon.units import LENGTH, Dims, unit_of
 from buildlog.reckon.vocabulary import measured_in, words
 
@@ -58,10 +58,11 @@ def _dimension(found: Collection[str]) -> set[str]:
 def find(name: str, d: Derived, log: Log, heard: Heard, taken: Collection[str]) -> Match | None:
     """The amount said for the input ``name`` of ``d``; ``None`` where it must be asked. ``taken`` are ids in use."""
     need, dims = key(name), wanted_dims(name)
-    end = d.start_s + len(d.text.split()) * 0.6
+    first = heard.at(d.start_s, d.text)
+    own_words = range(first, first + len(plain(d.text)))
     best: tuple[float, Measurement] | None = None
     for m in log.measurements:
-        if m.setting or m.id in taken or m.value_max is not None or d.start_s - 0.2 <= m.start_s <= end - 0.6:
+        if m.setting or m.id in taken or m.value_max is not None or heard.at(m.start_s, m.text) in own_words:
             continue
         own = set(stems(m.of))
         score = _score(name, need, own, m, heard) if dims_of(m) == dims and m.unit else None
@@ -91,13 +92,22 @@ def _score(name: str, need: frozenset[str], own: set[str], m: Measurement, heard
     mine, theirs = _dimension(stems(name)), _dimension(own)
     if mine and theirs and not mine & theirs:
         return None
-    if need <= own:
+    if need <= own or _nearly(need, own):
         return 3.0 - 0.2 * len(own - need)
     following = [singular(w) for w in heard.after(m.start_s, m.text, 2)]
     if need <= set(following) | own and need & set(following[:1]):
         return 2.5
     leading = {singular(w) for w in heard.before(m.start_s, m.text, 4)}
     return 1.5 if need <= leading else None
+
+
+def _nearly(need: frozenset[str], own: set[str]) -> bool:
+    """ "plywood" is "ply": one word is the beginning of the other."""
+
+    def alike(a: str, b: str) -> bool:
+        return a == b or (min(len(a), len(b)) >= _FEWEST_LETTERS and (a.startswith(b) or b.startswith(a)))
+
+    return bool(need) and all(any(alike(n, o) for o in own) for n in need)
 
 
 def _by_unit(name: str, d: Derived, log: Log, taken: Collection[str]) -> Match | None:

@@ -45,7 +45,7 @@ def check_log(log: Log) -> list[Check]:
         *_more_than_the_width(log, heard, found),
         *_bought(log, heard, found),
         *_overall(log, heard, found),
-        *_prices(log),
+        *_prices(log, heard),
         *_never_cut(log, heard),
         *_no_unit(log, heard),
     ]
@@ -220,14 +220,14 @@ def _overall(log: Log, heard: Heard, found: list[Said]) -> Iterator[Check]:
                 )  # fmt: skip
 
 
-def _prices(log: Log) -> Iterator[Check]:
+def _prices(log: Log, heard: Heard) -> Iterator[Check]:
     """The sum of the prices said beside the total said."""
     total = log.total_said
     if total is None or not total.currency or total.amount <= 0:
         return
     costs: Fraction = Fraction(0)
     left_out, times = [], []
-    for p in priced(log):
+    for p in priced(log, heard):
         if p.currency != total.currency:
             continue
         times.append(p.item.first_s)

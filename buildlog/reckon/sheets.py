@@ -14,6 +14,7 @@ from buildlog.reckon.cutlist import cut_lists
 from buildlog.reckon.fit import READ_AS
 from buildlog.reckon.heard import Heard, stems
 from buildlog.reckon.known import Match, dims_of, find, is_pronoun, key, spoken_just_before, wanted_dims
+from buildlog.reckon.spacing import spacing_sheets
 from buildlog.reckon.stripwork import strip_work
 from buildlog.reckon.units import LENGTH
 from buildlog.reckon.vocabulary import measured_in, words
@@ -68,6 +69,7 @@ def worksheets(log: Log) -> list[Worksheet]:
     drafts = _formulas(log, heard, unit)
     strip_work(log, heard, drafts, unit)
     drafts += cut_lists(log, heard, unit)
+    drafts += spacing_sheets(log, heard, unit)
     drafts += costs.cost_sheets(log, heard)
     sheets = []
     for number, draft in enumerate((d for d in drafts if d.results), 1):

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 MOST_STRIPS = 4
 _NEAR_S = 60.0
 _WORDS = 25
+_LOOPS = frozenset(["loop", "ring", "hoop", "tube", "circle"])
 
 
 def strip_widths(log: Log) -> list[Measurement]:
@@ -83,11 +84,13 @@ def strip_work(log: Log, heard: Heard, drafts: list[Draft], unit: str) -> None:
                 Quantity(name="join", value="straight", origin="assumed", text="strips are joined straight")
             )
             stem = need.rsplit(" ", 1)[0] if need.endswith(" length") else "cut"
+            # Strips that end up in a loop have as many joins as strips.
+            rule = "ring" if around & _LOOPS else "strips"
             inputs = {"need": need, "strip_width": width, "fabric_width": cloth, "seam": seam, "join": join}
             name = draft.add(
                 Quantity(
                     name="strips" if stem == "strip" else f"{stem} strips",
-                    rule="strips",
+                    rule=rule,
                     inputs=inputs,
                     origin="computed",
                     start_s=m.start_s,
@@ -110,15 +113,21 @@ def _length_for(m: Measurement, drafts: list[Draft], around: set[str]) -> tuple[
                 continue
             apart = abs(q.start_s - m.start_s)
             heads = set(stems(q.name)) & words("strips")
-            if heads and apart <= _NEAR_S and (heads & around or "strip" in heads) and (not best or apart < best[0]):
-                best = (apart, draft, q.name)
+            # On the bias, a length called so goes before one that is merely nearer.
+            rank = apart + (_NEAR_S if "bias" in around and "bias" not in heads else 0)
+            if heads and apart <= _NEAR_S and (heads & around or "strip" in heads) and (not best or rank < best[0]):
+                best = (rank, draft, q.name)
     return (best[1], best[2]) if best else (None, None)
 
 
 def _seam(log: Log, m: Measurement, draft: Draft, heard: Heard) -> str:
-    """The allowance of a join: a quarter inch is assumed, whatever is said for the seam that sews the strip on."""
-    return draft.add(
-        Quantity(
-            name="join allowance", value="1/4", unit="inch", origin="assumed", text="1/4 in, as quilters join strips"
-        )
-    )
+    """The allowance of a join: the one said of joining near by, else a quarter inch, assumed."""
+    from buildlog.reckon.sheets import said
+
+    for other in log.measurements:
+        near = dims_of(other) == LENGTH and other.unit and abs(other.start_s - m.start_s) <= _NEAR_S
+        leading = {*heard.before(other.start_s, other.text, 5)}
+        if near and "seam" in stems(other.of) and leading & {"join", "joined", "joining", "piece", "pieced"}:
+            return draft.add(said(other, "join allowance", heard))
+    text = "1/4 in, as quilters join strips"
+    return draft.add(Quantity(name="join allowance", value="1/4", unit="inch", origin="assumed", text=text))

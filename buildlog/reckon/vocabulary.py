@@ -20,6 +20,12 @@ def words(name: str) -> frozenset[str]:
 
 
 @functools.cache
+def same_dimension() -> dict[str, str]:
+    """Words for a dimension to the one it is filed under: "circumference" and "girth" are "round"."""
+    return dict(_data()["same_dimension"])
+
+
+@functools.cache
 def measured_in() -> dict[str, str]:
     """Name of a quantity to the unit it is measured in, where that is no length."""
     return dict(_data()["measured_in"])
