@@ -23,6 +23,9 @@ if TYPE_CHECKING:
     from buildlog.tag.view import View
 
 MOST = 4  # actions in one step
+# Fitted on tests/narrations/dev (benchmarks/outline.py): the reader's log odds, the clause's own, what a step needs.
+READ, RULE, BIAS = 1.35, 0.8, 0.35
+UNSEEN = 0.04  # below this the reader's no is taken
 
 
 @dataclass(slots=True)
@@ -66,7 +69,7 @@ def evidence(
     p = 0.5
     if reading is not None:
         p = min(0.985, max(0.015, reading.inside("S", start, end)))
-        if p < 0.04:
+        if p < UNSEEN:
             return -3.0
     rule = _by_rule(v, segment, clauses, lexicon)
     if any(names_topic(v, a, b) for a, b in (v.sents[v.sent_of[segment.start]],)):
@@ -91,7 +94,7 @@ def evidence(
         return rule - 0.6
     if segment.clause is None:
         rule -= 0.6
-    odds = 1.35 * math.log(p / (1 - p)) + 0.8 * rule + 0.35
+    odds = READ * math.log(p / (1 - p)) + RULE * rule + BIAS
     for mark, weight in (("F", 2.5), ("L", 2.5), ("I", 0.8), ("K", 0.6)):
         odds -= weight * max(0.0, reading.inside(mark, start, end) - 0.3)
     return odds
@@ -234,7 +237,13 @@ def so_that(v: View, s: Segment, clauses: list[Clause]) -> bool:
     if s.clause is None or v.low[a] != "so" or a + 1 >= s.end:
         return False
     c = clauses[s.clause]
-    return c.subj is not None and c.subj >= a and c.agent != "maker" and not c.passive and v.low[a + 1] in _THINGS
+    return (
+        c.subj is not None
+        and c.subj >= a
+        and c.agent in ("none", "other")
+        and not c.passive
+        and (v.low[a + 1] in _THINGS or c.negated)
+    )
 
 
 _THINGS = frozenset("it they nothing nobody no everything there".split())

@@ -78,6 +78,10 @@ def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clause
         p = rewriter.phrase(segments[n])
         if p is None or not p.words:
             continue
+        if phrases and p.verb == "use" and phrases[-1].words[-1] in ("with", "using") and len(p.words) > 1:
+            phrases[-1].words += p.words[1:]  # "poke the corners out with, well, I use a chopstick"
+            last = n
+            continue
         if p.fragment and phrases:
             if any(v.pos[i] == "NUM" for i in range(segments[n].start, segments[n].end)):
                 words = p.words[len(p.verb.split()) :]

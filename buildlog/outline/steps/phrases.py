@@ -75,6 +75,13 @@ def tidy(words: list[str]) -> list[str]:
     loose = (",", ";", ":", "-", "–", "—", "and", "but", "or", "so", "then", "because", "which", "the", "a", "an")
     while out and out[-1].lower() in loose:
         out.pop()
+    if len(out) > 2 and out[-1] in ("is", "are", "be", "'s", "'re"):
+        # "…, and the blocks are": broken off where the next clause took the rest
+        at = next((i for i in range(len(out) - 2, 0, -1) if out[i] in (",", "and", "but", "so")), None)
+        if at is not None and len(out) - at < 6:
+            return tidy(out[:at])
+    if len(out) > 2 and out[-1] in ("what", "that", "how", "why") and out[-2] in ("so", "see", "and"):
+        return tidy(out[:-2])
     while out and out[0].lower() in (",", ";", ":", "and", "but", "or"):
         out.pop(0)
     return out

@@ -48,12 +48,19 @@ class Rewriter(Bare):
             or (lemma == "face" and h + 1 < segment.end and v.low[h + 1] in ("down", "up"))
         ):
             return self._verbless(segment)
+        if not c.objs and not c.own_subject and h and v.pos[h - 1] == "NUM" and v.tag[h] in ("VBZ", "NNS"):
+            return self._verbless(segment)  # "2 needles one on each end": a noun after a number
         opening = self._opening(segment, c)
         if opening is not None:
             return opening
         checked = self._checked(segment, c)
         if checked is not None:
             return checked
+        if self._no_doing(segment, c, lemma):
+            return None
+        by = self._by_doing(segment, c, lemma)
+        if by is not None:
+            return by
         talk = lemma in self.lexicon.talk_verbs and lemma not in self.lexicon.plain_verbs and lemma not in MOVED
         if talk or lemma in NOT_DOING:
             return None
@@ -87,8 +94,8 @@ class Rewriter(Bare):
             return None  # "it stops them fraying": what a thing does for one is a remark
         verb = lemma
         if lemma == "come" and (c.agent == "none" or (c.subj is None and v.tag[h] == "VBZ")):
-            away = any(v.low[k] in ("off", "out", "away", "apart", "down") for k in v.kids[h])
-            verb = "take" if away else "add"
+            away = [k for k in v.kids[h] if v.low[k] in ("off", "out", "away", "apart", "down")]
+            verb = ("take " + v.low[away[0]] if away[0] < h else "take") if away else "add"
         front: list[str] = []
         goes_on = (
             self._passive_run
@@ -142,7 +149,7 @@ class Rewriter(Bare):
                 return self._made(
                     segment, c, "let", [*self._object(subj, segment), lemma, *self._tail(h + 1, segment.end, c)]
                 )
-            if not c.objs and (lemma in MOVED or lemma in MOVES_ITSELF):
+            if (not c.objs or lemma == "go") and (lemma in MOVED or lemma in MOVES_ITSELF):
                 verb = MOVED.get(lemma, lemma) if lemma != "come" else verb
                 front = self._object(subj, segment)
             elif not c.objs and lemma in self.lexicon.making_verbs:
@@ -155,7 +162,8 @@ class Rewriter(Bare):
                 else None
             )
         compound = self._compound(h, segment.start)
-        head = [*compound, verb]
+        head = [*compound, *verb.split()]
+        verb = verb.split()[0]
         adverb = self._manner(c, segment.start, h)
         fronted = self._fronted(c, segment, compound)
         dislocated: list[str] = []
@@ -163,6 +171,36 @@ class Rewriter(Bare):
             dislocated = self._dislocated(c, segment)
         tail = self._tail(h + 1, segment.end, c, drop_object=bool(dislocated))
         return self._made(segment, c, verb, [*front, *dislocated, *tail, *fronted], head=[*adverb, *head])
+
+    def _no_doing(self, segment: Segment, c: Clause, lemma: str) -> bool:
+        """Clauses with a verb of making in which nobody does anything: "it turned out", "for the dirt to fall through",
+        "before I put any of it together", "that has to run along the spine", "whatever's left of the tacks"."""
+        v = self.v
+        h = c.verb
+        if lemma in ("turn", "work", "come") and not c.objs and not c.passive and h + 1 < len(v.low):
+            if v.low[h + 1] == "out" and c.subj is not None and v.low[c.subj] in ("it", "that", "this", "they"):
+                return True
+        first = next((i for i in range(segment.start, h) if v.pos[i] not in ("PUNCT", "INTJ", "CCONJ")), h)
+        if v.low[first] in ("before", "after", "while", "whatever", "whenever") and (
+            c.relation in ("time", "condition") or c.subj == first or (c.subj is not None and v.low[first + 1] in FIRST_PERSON)
+        ):
+            return not any(v.text[i] == "," for i in range(first, h))
+        if c.subj is not None and c.own_subject and c.agent == "none" and not c.passive:
+            if v.low[c.subj] in ("that", "it", "which") and any(v.lemma[f] == "have" for f in c.frame):
+                return True
+            return any(v.low[k] == "for" and v.dep[k] == "mark" for k in v.kids[h])
+        return False
+
+    def _by_doing(self, segment: Segment, c: Clause, lemma: str) -> Phrase | None:
+        """ "You do it by slicing a square across": the doing is the gerund."""
+        v = self.v
+        if lemma not in ("do", "make", "manage") or not c.objs or not is_pronoun(v.low[c.objs[0]]):
+            return None
+        for i in range(c.verb + 1, min(c.verb + 4, segment.end - 1)):
+            if v.low[i] == "by" and v.tag[i + 1] == "VBG":
+                verb = self.lemma(i + 1)
+                return Phrase([verb, *self._clean(i + 2, segment.end, None)], verb, i + 1, list(self._named[-1:]))
+        return None
 
     def _named_before(self, segment: Segment, h: int) -> int | None:
         """The thing named right before a participle: "three loops, made of the same ribbon"."""

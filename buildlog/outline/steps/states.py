@@ -54,7 +54,8 @@ class States(Wording):
         if not words:
             return None
         attr = c.attr
-        if attr is not None and v.pos[attr] in ("NOUN", "PROPN") and (is_pronoun(low) or low == "what"):
+        stage = v.lemma[c.subj] in ("thing", "job", "step", "finish", "bit", "task", "one")
+        if attr is not None and v.pos[attr] in ("NOUN", "PROPN") and (is_pronoun(low) or low == "what" or stage):
             kind, _ = self.lexicon.classify(v.lemma[attr], [])
             if (
                 any(v.dep[k] == "nummod" or v.low[k] in ("a", "an") for k in v.kids[attr])
@@ -111,7 +112,10 @@ class States(Wording):
         low = [w.lower() for w in words]
         if low and low[-1] in ("on", "in", "under"):
             verb = "put"
-        elif "at" in low or "to" in low:
+        elif ("at" in low or "to" in low) and not (
+            any(self.v.dep[k] == "nummod" for k in self.v.kids[c.objs[0]])
+            and self.lexicon.classify(self.v.lemma[c.objs[0]], [])[0] != "tool"
+        ):
             verb = "set"
         else:
             verb = self._for_noun(c.objs[0], self.lexicon.classify(self.v.lemma[c.objs[0]], [])[0])

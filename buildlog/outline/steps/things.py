@@ -110,7 +110,7 @@ def find_things(
         if kind == "place":
             weight -= 1.2
         if kind in ("tool", "reference"):
-            weight = min(weight - 1.3, 0.6)
+            weight = min(weight - 1.6, 0.2)
         elif kind in ("material", "piece", "product", "pattern"):
             weight += 0.4
         if role == "pobj" and v.low[v.head[i]] in ("of", "with", "by", "for", "in", "like", "than"):
@@ -125,7 +125,7 @@ def find_things(
         if worked:
             weight += 0.4 if kind not in ("tool", "reference") else 0.0
         elif kind is None:
-            weight -= 0.9
+            weight -= 1.5
         if n is not None:
             c = clauses[n]
             if c.relation == "reason" or c.mode in ("imagined", "habit", "question") or c.agent == "other":
@@ -149,6 +149,11 @@ def find_things(
         if name:
             out.append(Thing(i, name, v.tag[i] in ("NNS", "NNPS"), weight, kind, topic))
     return out
+
+
+def _told_weight(t: Thing) -> float:
+    """How likely a thing that was worked on is worked on again: a tool or a word of no kind is not likelier for it."""
+    return t.weight if t.kind in ("tool", "reference") else max(t.weight, min(2.8, t.weight + 1.2))
 
 
 def _is_applied(lexicon: Lexicon, lemma: str) -> bool:
@@ -238,7 +243,7 @@ class Things:
             best = self._try(best, t, t.head, t.weight, plural, pronoun, sent)
         for where, t in reversed(self.told[-6:]):
             if where < pronoun and pronoun - where <= REACH:
-                best = self._try(best, t, where, max(t.weight, min(2.8, t.weight + 1.2)), plural, pronoun, sent)
+                best = self._try(best, t, where, _told_weight(t), plural, pronoun, sent)
         return best[1] if best is not None and best[0] > SURE else None
 
     def _try(
@@ -277,7 +282,7 @@ class Things:
                 best = self._try(best, t, t.head, t.weight, plural, token, sent)
             for where, t in reversed(self.told[-6:]):
                 if where < token and token - where <= REACH:
-                    best = self._try(best, t, where, max(t.weight, 2.8), plural, token, sent)
+                    best = self._try(best, t, where, _told_weight(t), plural, token, sent)
         return best[1] if best is not None and best[0] > SURE else None
 
     def remember(self, where: int, thing: Thing) -> None:

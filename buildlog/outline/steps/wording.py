@@ -145,6 +145,15 @@ class Wording:
             ):
                 out.update(range(lo, end if low in ("because", "cos", "cuz") else hi))
             elif (
+                d.mode == "state"
+                and subj_low in ("it", "they", "that", "those")
+                and d.subj is not None
+                and start < d.subj
+                and not any(v.dep[k] == "mark" or v.low[k] in BINDING for k in v.kids[d.verb])
+                and v.low[d.subj - 1] not in BINDING
+            ):
+                out.update(range(d.subj, hi))  # "glue in the lap, it's the waterproof kind": a remark
+            elif (
                 v.dep[d.verb] == "relcl"
                 and (d.agent in ("maker", "other") or d.mode == "state" or low in ("which", "who"))
             ) or (v.dep[d.verb] in ("parataxis",) and d.agent == "maker"):
@@ -185,7 +194,7 @@ class Wording:
                 continue
             if (
                 low in HEDGES
-                and v.pos[i] not in CONTENT
+                and (v.pos[i] not in CONTENT or low == "first")
                 and not (low in MEANT_AFTER_VERB and self._meant(i, start, end))
             ):
                 i += 1
@@ -268,7 +277,7 @@ class Wording:
                 out.append("about")
                 i += 1
                 continue
-            if v.pos[i] in ("VERB", "AUX") and (c is None or i != c.verb):
+            if v.pos[i] in ("VERB", "AUX") and (c is None or i != c.verb) and not (i in self._item and i in self._inside_item):
                 words, i = self._verb(i, end, out)
                 out += words
                 continue
