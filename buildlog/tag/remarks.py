@@ -104,6 +104,8 @@ def _note(v: View, kind: Kind, start: int, end: int, p: float) -> NoteFound:
     sent_end = v.sents[v.sent_of[end - 1]][1]
     if sent_end - end <= 3:
         end = sent_end
+    while start < end - 1 and not v.text[start][0].isalnum():
+        start += 1
     text = v.words(start, end)
     forward = kind == "pointer" and any(
         v.low[i] in ("next", "will", "'ll", "gonna", "later", "tomorrow") for i in range(start, end)
