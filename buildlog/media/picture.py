@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable, Iterator
-from itertools import pairwise
+from itertools import islice, pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -174,6 +174,53 @@ def still(path: Path | str, t: float, around: float = 0.4) -> Image:
             raise BadInput(f"{shown(path)} has no frame near {wanted:.0f} s; the file may be damaged, copy it again")
         image: Image = best.to_image()
         return image.rotate(best.rotation, expand=True) if best.rotation % 360 else image
+
+
+def key_still(path: Path | str, start_s: float, end_s: float, most: int = 4) -> Image | None:
+    """The sharpest of the key frames from ``start_s`` to ``end_s`` nearest their middle, upright; ``None`` without one.
+
+    Many times quicker than :func:`still`, as nothing between key frames is decoded. Raises :class:`BadInput` without a
+    picture.
+    """
+    with open_media(path) as container:
+        stream = picture_stream(container)
+        if stream is None:
+            raise BadInput(f"{shown(path)} has no picture; stills need a video")
+        begin = start_of(container)
+        middle = begin + (start_s + end_s) / 2
+        # The key frame before the middle, and those after it.
+        container.seek(max(int(middle / stream.time_base), stream.start_time or 0), stream=stream)
+        best: Any = None
+        best_sharpness = -1.0
+        keys = (p for p in container.demux(stream) if p.is_keyframe and p.pts is not None)
+        for packet in islice(keys, most):
+            at = float(packet.pts * packet.time_base)
+            if at > begin + end_s:
+                break
+            if at < begin + start_s:
+                continue
+            for frame in _decoded(packet) or _flushed(stream):
+                sharpness = _sharpness(frame)
+                if sharpness > best_sharpness:
+                    best, best_sharpness = frame, sharpness
+            if best is not None and at >= middle:
+                break
+        if best is None:
+            return None
+        image: Image = best.to_image()
+        return image.rotate(best.rotation, expand=True) if best.rotation % 360 else image
+
+
+def _flushed(stream: Any) -> list[Any]:
+    """The frame that a decoder holds back because it waits for the next one."""
+    import av
+
+    try:
+        frames = list(stream.codec_context.decode(None))
+    except av.error.FFmpegError:
+        frames = []
+    stream.codec_context.flush_buffers()
+    return frames
 
 
 def jpeg(image: Image, quality: int = 85) -> bytes:

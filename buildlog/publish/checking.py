@@ -13,7 +13,7 @@ from buildlog.publish import hosts
 from buildlog.publish.box import Box, box_of
 from buildlog.publish.plain import clean, listed, moment, safe_url
 from buildlog.publish.settings import About, BoxSettings
-from buildlog.publish.sheet import Sheet, listed_items, owed_by_item, sheet, thing_made
+from buildlog.publish.sheet import Sheet, listed_items, sheet, thing_made
 from buildlog.publish.spoken import unlisted
 
 if TYPE_CHECKING:
@@ -77,7 +77,7 @@ def _accepted(finding: Finding, accepted: Sequence[AcceptCheck]) -> bool:
 def _links(log: Log, found: Sheet) -> Iterator[Finding]:
     given = {t.id for t in [*found.things(), *found.substitutes] if t.url}
     named = {p.what.casefold() for p in found.links if p.url}
-    of = {id(link): item for item, link in owed_by_item(log).items()}
+    of = {id(link): item for item, link in found.owed.items()}
     for link in log.links_owed:
         what = clean(link.what)
         if link.waived or safe_url(link.url) or of.get(id(link), link.item) in given or what.casefold() in named:

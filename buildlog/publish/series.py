@@ -21,7 +21,7 @@ _EMPTY = set(
     "part parts video videos film films episode next last time week month year one two three four five first second "
     "third this that those these them they there then than with from into have has had been were was will would going "
     "gonna about just have look watch make made making doing done show shown remember believe what when where which "
-    "the and you for our not but can did get got has was are its all any now how out one see let put did too his her who why "
+    "the and you for our not but can did get got has was are its all any now how out one see let put too "
     "again before after later today other another thing things".split()
 )
 SETTING = "publishing"  # the archive's setting with the maker's own choices

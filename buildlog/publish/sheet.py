@@ -98,6 +98,7 @@ class Sheet:
     disclosure: str = ""
     total: str = ""
     hashtags: list[str] = field(default_factory=list)
+    owed: dict[str, LinkOwed] = field(default_factory=dict)
 
     def things(self) -> list[Thing]:
         """Everything listed that was used."""
@@ -238,7 +239,7 @@ def owed_by_item(log: Log) -> dict[str, LinkOwed]:
 def _things(out: Sheet, log: Log, settings: BoxSettings, build: str, book: Book) -> None:
     amounts = {m.id: m for m in log.measurements}
     names = {i.id: clean(i.name) for i in log.items}
-    owed = owed_by_item(log)
+    owed = out.owed = owed_by_item(log)
     lists = {"material": out.materials, "tool": out.tools}
     shown: dict[tuple[str, str], Thing] = {}
     for item in listed_items(log, settings, build):
@@ -359,7 +360,7 @@ def _steps(out: Sheet, log: Log) -> None:
 def _links(out: Sheet, log: Log, book: Book) -> None:
     """Promised links that no listed thing shows."""
     listed_ids = {t.id for t in [*out.things(), *out.substitutes]}
-    shown = {id(link) for item, link in owed_by_item(log).items() if item in listed_ids}
+    shown = {id(link) for item, link in out.owed.items() if item in listed_ids}
     seen: set[str] = {t.url for t in out.things() if t.url}
     for link in log.links_owed:
         what = clean(link.what)

@@ -30,14 +30,15 @@ def step_stills(log: Log, cut: Cut, paths: Mapping[int, Path], *, width: int = W
 
 
 def _still(step: Step, cut: Cut, paths: Mapping[int, Path], width: int) -> bytes | None:
-    from buildlog.media import jpeg, still
+    from buildlog.media import jpeg, key_still, still
 
     spot = cut.to_recording((step.start_s + step.end_s) / 2)
     path = None if spot is None else paths.get(spot.recording_id)
     if spot is None or path is None:
         return None
     try:
-        image = still(path, spot.at_s)
+        half = max(0.0, step.end_s - step.start_s) / 2
+        image = key_still(path, spot.at_s - half, spot.at_s + half) or still(path, spot.at_s)
     except BuildlogError:
         return None
     image.thumbnail((width, width))

@@ -85,9 +85,9 @@ def _summed(found: Sequence[tuple[int, Thing]], first: Part) -> Summed:
     rest: list[str] = []
     for _, thing in found:
         for m in thing.measured:
-            label = label_of(m, words)
-            if m.setting or (label and label not in ("length", "amount", "quantity")):
+            if not _is_amount(m, words):
                 continue
+            label = label_of(m, words)
             kind = UNITS[known(m.unit) or ""][0] if known(m.unit) else (m.unit or "")
             sums.setdefault((kind, "" if m.unit else label), []).append(m)
         rest += [a for a in thing.amounts if a not in rest]
@@ -98,6 +98,12 @@ def _summed(found: Sequence[tuple[int, Thing]], first: Part) -> Summed:
     single = len(found) == 1
     out.amounts = rest if single or not added else added
     return out
+
+
+def _is_amount(m: Measurement, words: set[str]) -> bool:
+    """Whether a measurement says how much there is of a thing, not how wide it is or how it is set."""
+    label = label_of(m, words)
+    return not m.setting and (m.unit is None or label in ("", "length", "amount", "quantity"))
 
 
 def _sum(measured: Sequence[Measurement], first: Part) -> str:
@@ -136,7 +142,9 @@ def _times(price: Price, thing: Thing) -> Fraction:
     unit = known({"metre": "meter", "meter": "meter", "yard": "yard", "foot": "foot", "inch": "inch"}.get(per))
     if unit is None:
         return Fraction(1)
-    lengths = [m for m in thing.measured if (n := known(m.unit)) and UNITS[n][0] == "length" and not label_of(m, set())]
+    words = set(key_of(thing.name).split())
+    lengths = [m for m in thing.measured if known(m.unit) and _is_amount(m, words)]
+    lengths = [m for m in lengths if UNITS[known(m.unit) or ""][0] == "length"]
     if not lengths:
         return Fraction(1)
     return exact_value(lengths[0]) * UNITS[known(lengths[0].unit) or ""][2] / UNITS[unit][2]

@@ -1,0 +1,79 @@
+"""How quick publishing is, on a three-hour part: `python benchmarks/publish.py`.
+
+Prints the milliseconds of the description box and of the check (a face shows both live: at most 20), of every format
+(all together without stills: at most 2,000), and how many stills a second come out of a film (at least 10), each as the
+median of several runs. The baseline beside them: encoding the same log as JSON.
+"""
+
+from __future__ import annotations
+
+import statistics
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
+
+from media_maker import make
+from publish_log import three_hours
+
+from buildlog.archive import Clip, Cut
+from buildlog.document import Log, RecordingInfo, Step, to_json
+from buildlog.publish import box, check
+from buildlog.publish.formats import FORMATS, prepare, write
+from buildlog.publish.stills import step_stills
+
+RUNS = 9
+
+
+def median_ms(work: Callable[[], object], runs: int = RUNS) -> float:
+    """The median time of ``work`` in milliseconds, after one run that does not count."""
+    work()
+    took = []
+    for _ in range(runs):
+        began = time.perf_counter()
+        work()
+        took.append(time.perf_counter() - began)
+    return 1000 * statistics.median(took)
+
+
+def stills_a_second(folder: Path, size: str) -> float:
+    """Stills of a minute of film, one every two seconds, as JPEG."""
+    film = make(folder / f"{size}.mp4", f"testsrc2=d=60:s={size}:r=30", options=("-g", "60", "-pix_fmt", "yuv420p"))
+    steps = [Step(id=f"s{n}", start_s=2.0 * n, end_s=2.0 * n + 2, text="x") for n in range(30)]
+    log = Log(recording=RecordingInfo(path="a", duration_s=60.0), steps=steps)
+    cut = Cut(clips=(Clip(recording_id=1, in_s=0.0, out_s=60.0),))
+    began = time.perf_counter()
+    made = step_stills(log, cut, {1: film})
+    assert len(made) == len(steps)
+    return len(steps) / (time.perf_counter() - began)
+
+
+def main() -> None:
+    """Measure and print."""
+    log = three_hours()
+    baseline = median_ms(lambda: to_json(log))
+    print(f"{'the log as JSON (baseline)':<34}{baseline:8.1f} ms")
+    print(f"{'description box':<34}{median_ms(lambda: box(log)):8.1f} ms   limit 20")
+    print(f"{'check':<34}{median_ms(lambda: check(log)):8.1f} ms   limit 20")
+    for name in FORMATS:
+        print(f"  {name:<32}{median_ms(lambda name=name: write(name, prepare(log)), 3):8.1f} ms")
+
+    def every() -> None:
+        part = prepare(log)
+        for name in FORMATS:
+            write(name, part)
+
+    whole = median_ms(every, 3)
+    print(
+        f"{'every format, without stills':<34}{whole:8.1f} ms   limit 2000, {whole / baseline:.0f} times the baseline"
+    )
+    with tempfile.TemporaryDirectory() as folder:
+        for size in ("1280x720", "1920x1080"):
+            print(f"{f'stills of a film of {size}':<34}{stills_a_second(Path(folder), size):8.1f} /s   at least 10")
+
+
+if __name__ == "__main__":
+    main()
