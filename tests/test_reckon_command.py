@@ -37,7 +37,7 @@ def test_from_a_log_with_an_input_typed(capsys: pytest.CaptureFixture[str], log_
     ran = run(capsys, "reckon", "--log", log_file, "chest=30 in")
     assert ran.code == 0
     assert "belly strap: 15 in (38.1 cm)" in ran.out
-    assert "Caution: This helps to plan" in ran.out
+    assert "This helps to plan" in ran.out
 
 
 def test_what_is_missing_is_named_with_its_sentence(capsys: pytest.CaptureFixture[str], log_file: Path) -> None:

@@ -103,6 +103,7 @@ def command(
             }
         )
         return
+    from buildlog.reckon.cautions import PLANNING
     from buildlog.reckon.showing import lines
 
     if as_box:
@@ -120,6 +121,8 @@ def command(
     for check in checks:
         moments = ", ".join(hms(t) for t in check.times) or hms(check.start_s)
         click.echo(f"! {safe(check.text)} ({moments})")
+    if results:
+        click.echo(PLANNING)
 
 
 def safe_block(text: str) -> str:

@@ -91,7 +91,9 @@ def cost_sheets(log: Log, heard: Heard) -> list[Draft]:
     draft = Draft()
     sums: dict[str, list[str]] = {}
     for p in found:
-        text = heard.sentence(p.item.first_s, p.item.name) if p.item.price is None else p.item.price.text
+        text = p.item.price.text if p.item.price else ""
+        when = heard.when(text)
+        when = p.item.first_s if when is None else when
         unit = f"{p.currency} / {p.per}" if p.per else p.currency
         price = draft.add(
             Quantity(
@@ -99,7 +101,7 @@ def cost_sheets(log: Log, heard: Heard) -> list[Draft]:
                 value=str(p.price),
                 unit=unit,
                 origin="said",
-                start_s=p.item.first_s,
+                start_s=when,
                 text=text,
             )
         )
@@ -111,7 +113,7 @@ def cost_sheets(log: Log, heard: Heard) -> list[Draft]:
                     value=None if p.amount is None else exact(p.amount),
                     unit=p.per if p.amount is None else p.amount.unit,
                     origin="asked" if p.amount is None else "said",
-                    start_s=p.item.first_s if p.amount is None else p.amount.start_s,
+                    start_s=when if p.amount is None else p.amount.start_s,
                     text=text if p.amount is None else heard.sentence(p.amount.start_s, p.amount.text),
                 )
             )

@@ -160,7 +160,7 @@ def cut_lists(log: Log, heard: Heard, unit: str) -> list[Draft]:
     material = set(stems(names))
     sawn, cloth = bool(material & words("sawn")), bool(material & words("cloth"))
     drafts: list[Draft] = []
-    square = {p.name for p in found if "square" in stems(p.name)}
+    square = {p.name for p in found if "square" in {*stems(p.name), *heard.around(p.sizes[0].start_s, "", 20)}}
     if sawn and not cloth:
         draft = Draft()
         parts = "; ".join(_part(p) for p in found)

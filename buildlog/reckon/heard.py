@@ -75,6 +75,14 @@ class Heard:
         hits = [k for k in range(low, high) if self.words[k].bare == wanted[0]]
         return min(hits, key=lambda k: abs(k - near)) if hits else min(near, max(0, len(self.words) - 1))
 
+    def when(self, text: str) -> float | None:
+        """When ``text`` was first said; ``None`` where these words do not stand together anywhere."""
+        wanted = plain(text)
+        for k in range(len(self.words) - len(wanted) + 1 if wanted else 0):
+            if [w.bare for w in self.words[k : k + len(wanted)]] == wanted:
+                return self.words[k].start_s
+        return None
+
     def after(self, start_s: float, text: str, count: int) -> list[str]:
         """The bare words that follow ``text``."""
         k = self.at(start_s, text) + len(plain(text))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from buildlog.reckon.cautions import PLANNING
 from buildlog.reckon.result import Result
 
 
@@ -15,7 +16,10 @@ def _moment(start_s: float | None) -> str:
 
 
 def lines(result: Result) -> Iterator[str]:
-    """Figures, lists, what is open and the cautions, one line each. Escape them: text of the log is in it."""
+    """Figures, lists, what is open and the cautions, one line each; escape them, text of the log is in it.
+
+    What a sheet is good for (:data:`PLANNING`) is left to the caller, to be said once.
+    """
     yield result.title
     for f in result.figures:
         mark = {"said": f"said{_moment(f.start_s)}", "computed": f.how}.get(f.origin, f.how)
@@ -37,5 +41,5 @@ def lines(result: Result) -> Iterator[str]:
         yield f"  Assumed: {text}"
     for text in result.remarks:
         yield f"  Note: {text}"
-    for text in result.cautions:
+    for text in (c for c in result.cautions if c != PLANNING):
         yield f"  Caution: {text}"
