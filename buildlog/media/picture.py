@@ -176,10 +176,12 @@ def still(path: Path | str, t: float, around: float = 0.4) -> Image:
         return image.rotate(best.rotation, expand=True) if best.rotation % 360 else image
 
 
-def key_still(path: Path | str, start_s: float, end_s: float, most: int = 4) -> Image | None:
+def key_still(
+    path: Path | str, start_s: float, end_s: float, *, most: int = 4, width: int | None = None
+) -> Image | None:
     """The sharpest of the key frames from ``start_s`` to ``end_s`` nearest their middle, upright; ``None`` without one.
 
-    Many times quicker than :func:`still`, as nothing between key frames is decoded. Raises :class:`BadInput` without a
+    Many times quicker than :func:`still`, as nothing between key frames is decoded; at most ``width`` wide. Raises :class:`BadInput` without a
     picture.
     """
     with open_media(path) as container:
@@ -207,8 +209,11 @@ def key_still(path: Path | str, start_s: float, end_s: float, most: int = 4) -> 
                 break
         if best is None:
             return None
+        rotation = best.rotation
+        if width is not None and best.width > width:
+            best = best.reformat(width=width, height=max(2, width * best.height // best.width // 2 * 2))
         image: Image = best.to_image()
-        return image.rotate(best.rotation, expand=True) if best.rotation % 360 else image
+        return image.rotate(rotation, expand=True) if rotation % 360 else image
 
 
 def _flushed(stream: Any) -> list[Any]:

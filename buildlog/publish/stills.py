@@ -38,7 +38,7 @@ def _still(step: Step, cut: Cut, paths: Mapping[int, Path], width: int) -> bytes
         return None
     try:
         half = max(0.0, step.end_s - step.start_s) / 2
-        image = key_still(path, spot.at_s - half, spot.at_s + half) or still(path, spot.at_s)
+        image = key_still(path, spot.at_s - half, spot.at_s + half, width=width) or still(path, spot.at_s)
     except BuildlogError:
         return None
     image.thumbnail((width, width))
