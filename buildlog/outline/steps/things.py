@@ -69,6 +69,7 @@ _NEVER = frozenset(
     "ours way ways size sizes shape kind amount number length direction work course case love life luck version "
     "advice morning evening".split()
 )
+_WORKED_PLACES = frozenset("edge seam hem corner hole end joint waist border groove".split())
 _MEASURED_OF = frozenset(
     "piece strip length end edge side corner bit sheet top bottom inside outside pair back front".split()
 )
@@ -97,6 +98,8 @@ def find_things(
             and not (v.low[i] in ("end", "side", "sides", "top", "bottom", "front", "piece") and _of(v, i))
         ):
             continue
+        if i + 1 < len(v.low) and any(m.end > i + 1 for m in lexicon.technique_terms_at(v.lemma, v.low, i)):
+            continue  # the "saddle" of "saddle stitch it"
         kind, _ = lexicon.classify(
             v.lemma[i], [v.lemma[k] for k in v.kids[i] if k < i and v.dep[k] in ("compound", "amod")]
         )
@@ -108,7 +111,7 @@ def find_things(
         if kind in _NO_THING or kind is None:
             weight -= 1.3 if kind is not None else 0.6
         if kind == "place":
-            weight -= 1.2
+            weight -= 0.0 if v.lemma[i] in _WORKED_PLACES else 1.2
         if kind in ("tool", "reference"):
             weight = min(weight - 1.6, 0.2)
         elif kind in ("material", "piece", "product", "pattern"):
@@ -142,7 +145,7 @@ def find_things(
             weight -= 1.5
         if _is_applied(lexicon, v.lemma[i]):
             weight -= 1.2  # glue, thread and varnish are put on things, seldom worked on themselves
-        topic = i in topics
+        topic = i in topics and kind not in ("tool", "reference")
         if topic:
             weight = max(weight, 2.0) + 0.6
         name = name_of(v, i)
