@@ -120,6 +120,7 @@ async def _stand(bench: Bench, pilot: Any, at: int | Ref) -> None:
             bench.work.select(at, tell=True)
         else:
             bench._see({"link": "links", "note": "remarks", "check": "remarks"}[at.of])
+            await settled(pilot)
             bench.shelf.select(at, tell=True)
     await settled(pilot)
 

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
-from collections.abc import Iterable
+import functools
+import threading
+import time
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -12,9 +15,9 @@ from textual.app import App, ComposeResult, SystemCommand
 from textual.binding import Binding
 from textual.containers import Horizontal
 from textual.events import Event, Key, Paste, Resize
+from textual.message import Message
 from textual.screen import Screen
 from textual.widget import Widget
-from textual.worker import Worker, WorkerState
 
 from buildlog.archive import Archive, Part
 from buildlog.errors import BadInput, BuildlogError, one_line
@@ -40,7 +43,7 @@ from buildlog_tui.words import Words
 if TYPE_CHECKING:
     from buildlog.publish import Box, Finding
 
-KEY_S = 0.5  # a key that is not dealt with by then does not hold up the next
+KEY_S = 0.5  # a strip that is not there by then does not hold up the next key
 WIDE = 150  # from here on the shelf stands beside the words
 TITLES = {"things": "Things", "links": "Links owed", "box": "The box, as posted", "remarks": "Remarks"}
 
@@ -68,7 +71,7 @@ class Bench(App[None]):
     #work, .shelf { border-left: vkey $bench-quiet; }
     """
     BINDINGS: ClassVar[list[Any]] = [
-        Binding(",".join(a.keys), f"act('{a.id}')", a.label, show=False, id=a.id)
+        Binding(",".join(a.keys), f"act('{a.id}')", a.label, show=False, id=a.id, priority=True)
         for a in ACTIONS
         if a.id not in ("palette", "quit")
     ] + [Binding("ctrl+q", "act('quit')", "leave", show=False, priority=True, id="quit")]
@@ -99,11 +102,13 @@ class Bench(App[None]):
         }
         self._turn = 0
         self._marks_here: list[Mark] = []
+        self._marks_at = -1  # the word they are on
         self._said: tuple[str, str] | None = None
         self._searched = ""
         self._visited: list[tuple[str, str, float]] = []
         self._seen: set[tuple[str, str, float]] = set()
         self._player = Player()
+        self._turns: dict[str, int] = {}
         self._over = self._slow = False
         self._job: Job | None = None
         self._job_row = ""
@@ -132,11 +137,11 @@ class Bench(App[None]):
         for name, listing in self.shelves.items():
             listing.border_title = TITLES[name]
         self._arrange()
-        self.words.focus()
+        self._focus(self.words)
         self._shown(anew=True)
         self.set_interval(0.4, self._look_elsewhere)
         # What the first change needs is imported while the maker looks around.
-        self.set_timer(0.5, lambda: self.run_worker(_get_ready, thread=True, group="ready", exit_on_error=False))
+        self.set_timer(0.5, lambda: self._beside("ready", _get_ready, lambda _: None))
         if self.archive.read_only:
             self.say("The archive is open to read only: you can look, nothing can be changed.", "bad")
 
@@ -193,9 +198,7 @@ class Bench(App[None]):
     def _write_box(self) -> None:
         self._box_due = False
         desk = self.desk
-        self.run_worker(
-            lambda: publishing.written(desk), thread=True, group="box", exclusive=True, name="box", exit_on_error=False
-        )
+        self._beside("box", lambda: publishing.written(desk), self._box_now)
 
     def _box_now(self, written: publishing.Written) -> None:
         self._box, self._findings, told = written
@@ -319,28 +322,31 @@ class Bench(App[None]):
     async def on_event(self, event: Event) -> None:
         """One key after another: a key typed ahead belongs to the question that the key before it opened.
 
-        Textual hands keys on to the widget in focus as fast as they come; those behind the one that opens a question
-        would go to the bench underneath and be lost.
+        The keys of the bench and of its strips are bindings with priority, which are done here, in order; Textual
+        hands other keys on to the widget in focus as fast as they come. So after a key that opened a strip, the next
+        waits until the strip can take it.
         """
-        target = (self.focused or self.screen) if isinstance(event, Key) and self.screen_stack else None
-        await super().on_event(event)
-        if target is None or not target.is_running:
-            return
-        dealt_with = asyncio.Event()
-        target.call_next(dealt_with.set)
-        with contextlib.suppress(TimeoutError):
-            await asyncio.wait_for(dealt_with.wait(), KEY_S)
-            for _ in range(int(KEY_S / 0.005)):
-                top = self.screen_stack[-1] if self.screen_stack else None
-                if not isinstance(top, Strip) or top.focused is not None or not self._running:
-                    break
-                await asyncio.sleep(0.005)
-
-    def on_key(self, event: Key) -> None:
-        """What was said was read."""
-        if self._said is not None:
+        pressed = isinstance(event, (Key, Paste))
+        if pressed and self._said is not None and len(self.screen_stack) == 1:
             self._said = None
             self.hints.refresh_row()
+        await super().on_event(event)
+        until = time.monotonic() + KEY_S
+        while pressed and self.screen_stack and time.monotonic() < until:
+            top = self.screen_stack[-1]
+            if not isinstance(top, Strip):
+                return
+            if top.focused is not None and top.focused.is_running:
+                taken = asyncio.Event()
+                top.focused.call_next(taken.set)
+                with contextlib.suppress(TimeoutError):
+                    await asyncio.wait_for(taken.wait(), KEY_S)
+                return
+            await asyncio.sleep(0.002)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """While something lies over the bench, its keys are that one's; only leaving is always possible."""
+        return action != "act" or len(self.screen_stack) == 1 or parameters == ("quit",)
 
     def on_paste(self, event: Paste) -> None:
         """Pasted text is no keys: only a field takes it."""
@@ -361,6 +367,8 @@ class Bench(App[None]):
         if not sheet.count:
             return []
         cursor = self.words.cursor
+        if self._marks_at != cursor:
+            self._at_hand()  # keys come quicker than messages
         out = [Hand(desk, m.ref, first, last, m) for m in self._marks_here]
         bare = Hand(desk, None, first, last)
         out = [bare, *out] if self.words.held is not None else [*out, bare]
@@ -379,6 +387,7 @@ class Bench(App[None]):
         marks = self.desk.sheet.at_word(self.words.cursor)
         self._turn = turn % len(marks) if marks else 0
         self._marks_here = marks[self._turn :] + marks[: self._turn]
+        self._marks_at = self.words.cursor
         self.hand.refresh_row()
         self.hints.refresh_row()
 
@@ -403,7 +412,7 @@ class Bench(App[None]):
             if at is not None:
                 self.words.held = None
                 self.words.go(self.desk.sheet.word_at(at), centre=True, tell=False)
-                self._marks_here = self.desk.sheet.at_word(self.words.cursor)
+                self._marks_at = -1
                 if event.listing is not self.work and self.wide:
                     step = self.desk.sheet.step_of[self.words.cursor] if self.desk.sheet.count else -1
                     self.work.select(Ref("step", step) if step >= 0 else None)
@@ -433,8 +442,6 @@ class Bench(App[None]):
 
     def action_act(self, name: str) -> None:
         """Do what the table of actions calls ``name``. Whatever goes wrong is said, and nothing is changed."""
-        if len(self.screen_stack) > 1 and name != "quit":
-            return
         self._said = None
         try:
             if BY_ID[name].correction:
@@ -538,6 +545,10 @@ class Bench(App[None]):
 
     # Going about ----------------------------------------------------------------------------------------------------
 
+    def _focus(self, place: Widget) -> None:
+        """Keys go to ``place`` from now on, also those that were typed ahead."""
+        self.screen_stack[0].set_focus(place)
+
     def _key(self, ref: Ref) -> tuple[str, str, float]:
         from buildlog.edits import anchor
 
@@ -583,13 +594,13 @@ class Bench(App[None]):
         self._arrange(shelf=False)
         self.words.held = None
         if ref.of in ("step", "chapter"):
-            self.work.focus()
+            self._focus(self.work)
             self.work.select(ref)
             if at is not None:
                 self.words.go(self.desk.sheet.word_at(at), centre=True, tell=False)
             self._at_hand()
             return
-        self.words.focus()
+        self._focus(self.words)
         marks = [m for m in self.desk.sheet.marks if m.ref == ref]
         word = marks[0].first if marks else self.desk.sheet.word_at(at or 0.0)
         self.words.go(word, centre=True, tell=False)
@@ -608,7 +619,7 @@ class Bench(App[None]):
 
     def _to_words(self, word: int) -> None:
         self._arrange(shelf=False)
-        self.words.focus()
+        self._focus(self.words)
         self.words.go(word, centre=True)
 
     def do_next_mark(self) -> None:
@@ -666,8 +677,8 @@ class Bench(App[None]):
                 def look() -> list[finding.Moment]:
                     return finding.moments(path, text, read_only=read_only)
 
-                self.run_worker(look, thread=True, group="find", exclusive=True, name="find", exit_on_error=False)
                 self.say("Looking …")
+                self._beside("find", look, self._found)
             return None
 
         self._ask(flow(), None)
@@ -695,7 +706,7 @@ class Bench(App[None]):
             elif at is not None:
                 self._to_words(self.desk.sheet.word_at(at))
         else:
-            self.work.focus()
+            self._focus(self.work)
 
     def _places(self) -> list[Widget]:
         return [w for w in (self.words, self.work, self.shelf) if w.display]
@@ -707,11 +718,11 @@ class Bench(App[None]):
             # Only one of the two fits: the next place is the other one.
             self._arrange(shelf=self.words.display)
             places = self._places()
-            places[0 if by > 0 else -1].focus()
+            self._focus(places[0 if by > 0 else -1])
             if self.shelf.display:
                 self.shelf.laid_out()
             return
-        places[(at + by) % len(places)].focus()
+        self._focus(places[(at + by) % len(places)])
 
     def do_next_place(self) -> None:
         """To the next place."""
@@ -725,12 +736,12 @@ class Bench(App[None]):
         self._shelf = name
         self._arrange(shelf=True)
         self.shelf.laid_out()
-        self.shelf.focus()
+        self._focus(self.shelf)
 
     def do_see_words(self) -> None:
         """Words and work."""
         self._arrange(shelf=False)
-        self.words.focus()
+        self._focus(self.words)
 
     def do_see_things(self) -> None:
         """Things."""
@@ -751,7 +762,7 @@ class Bench(App[None]):
     def do_select(self) -> None:
         """Begin to select words, or let them go."""
         self._arrange(shelf=False)
-        self.words.focus()
+        self._focus(self.words)
         self.words.hold()
 
     def action_let_go(self) -> None:
@@ -807,26 +818,48 @@ class Bench(App[None]):
         def look() -> Any:
             from buildlog.media import still
 
-            return at, still(path, at_s)
+            return still(path, at_s)
 
-        self.run_worker(look, thread=True, group="picture", exclusive=True, name="picture", exit_on_error=False)
-        self.say("Looking …")
-
-    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
-        """A picture or a search is there."""
-        if event.state == WorkerState.SUCCESS and event.worker.name == "picture":
-            result: Any = event.worker.result
-            at, image = result
+        def show(image: Any) -> None:
             self._said = None
             self.push_screen(Picture(image, f"{self.desk.part.label}, {hms(at)}", self.picture_widget))
-        elif event.state == WorkerState.SUCCESS and event.worker.name == "find":
-            self._found(event.worker.result or [])
-        elif event.state == WorkerState.SUCCESS and event.worker.name == "box":
-            written: Any = event.worker.result
-            self._box_now(written)
-        elif event.state == WorkerState.ERROR and event.worker.name in ("picture", "find", "box"):
-            error = event.worker.error
-            self.say(str(error) if isinstance(error, BuildlogError) else one_line(error), "bad")
+
+        self.say("Looking …")
+        self._beside("picture", look, show)
+
+    # Beside the work ------------------------------------------------------------------------------------------------
+
+    class Done(Message):
+        """What was done beside the work is done. ``turn``: an older one is of no interest any more."""
+
+        def __init__(self, name: str, turn: int, then: Callable[[], None]) -> None:
+            super().__init__()
+            self.name, self.turn, self.then = name, turn, then
+
+    def _beside(self, name: str, work: Callable[[], Any], then: Callable[[Any], None]) -> None:
+        """Do ``work`` in a thread and ``then`` something with what it gives; a newer one of that name wins.
+
+        The thread is a daemon: leaving the bench waits for none, as it would for Textual's thread workers.
+        """
+        self._turns[name] = turn = self._turns.get(name, 0) + 1
+
+        def go() -> None:
+            try:
+                result = work()
+                act = lambda: then(result)  # noqa: E731
+            except BuildlogError as error:
+                act = functools.partial(self.say, str(error), "bad")
+            except Exception as error:  # shown on the bench: there is nobody else to tell
+                act = functools.partial(self.say, f"{type(error).__name__}: {one_line(error)}", "bad")
+            with contextlib.suppress(Exception):  # the bench may have been left
+                self.post_message(self.Done(name, turn, act))
+
+        threading.Thread(target=go, name=f"bench {name}", daemon=True).start()
+
+    def on_bench_done(self, event: Done) -> None:
+        """Show it, if nothing newer is under way."""
+        if self._turns.get(event.name) == event.turn:
+            event.then()
 
     # The bench ------------------------------------------------------------------------------------------------------
 

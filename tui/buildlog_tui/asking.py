@@ -8,7 +8,7 @@ from rich.text import Text as RichText
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Vertical
-from textual.events import Key, Paste
+from textual.events import Paste
 from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
@@ -34,7 +34,10 @@ class Field(Input):
 class Strip(ModalScreen[tuple[Any] | None]):
     """A question. Gives ``(answer,)``, or ``None`` where it was let be."""
 
-    BINDINGS: ClassVar[list[Any]] = [Binding("escape", "let_be", "let be")]
+    BINDINGS: ClassVar[list[Any]] = [
+        Binding("escape", "let_be", "let be", priority=True),
+        Binding("enter", "take", "take", priority=True),
+    ]
     DEFAULT_CSS = """
     Strip { align: center bottom; background: transparent; }
     Strip > Vertical {
@@ -50,6 +53,9 @@ class Strip(ModalScreen[tuple[Any] | None]):
     def __init__(self, question: Question) -> None:
         super().__init__()
         self.question = question
+
+    def action_take(self) -> None:
+        """The answer as it stands."""
 
     def action_let_be(self) -> None:
         """Answer nothing."""
@@ -71,17 +77,24 @@ class ChoiceStrip(Strip):
                 )
             )
 
-    def on_key(self, event: Key) -> None:
-        """A key that is one of the answers."""
-        for key, _, value in self.question.options:
-            if event.character == key:
-                event.stop()
-                self.dismiss((value,))
-                return
+    def on_mount(self) -> None:
+        """Each answer has its key."""
+        for number, (key, _, _) in enumerate(self.question.options):
+            self._bindings.bind(key, f"choose({number})", priority=True)
+
+    def action_choose(self, number: int) -> None:
+        """One of the answers."""
+        self.dismiss((self.question.options[number][2],))
+
+    def action_take(self) -> None:
+        """The answer highlighted."""
+        at = self.query_one(OptionList).highlighted
+        if at is not None:
+            self.action_choose(at)
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        """Entered or clicked."""
-        self.dismiss((self.question.options[event.option_index][2],))
+        """Clicked."""
+        self.action_choose(event.option_index)
 
 
 class TextStrip(Strip):
@@ -100,15 +113,18 @@ class TextStrip(Strip):
                 classes="hint",
             )
 
-    def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Entered."""
-        self.dismiss((event.value,))
+    def action_take(self) -> None:
+        """What was typed."""
+        self.dismiss((self.query_one(Field).value,))
 
 
 class PickStrip(Strip):
     """Type to narrow the list down, arrows to move in it, enter to take one."""
 
     question: Pick
+    BINDINGS: ClassVar[list[Any]] = [
+        Binding(key, f"step('{key}')", show=False, priority=True) for key in ("up", "down", "pageup", "pagedown")
+    ]
 
     def compose(self) -> ComposeResult:
         with Vertical():
@@ -118,9 +134,13 @@ class PickStrip(Strip):
 
     def on_mount(self) -> None:
         """All of them at first."""
+        self._narrowed: str | None = None
         self._narrow("")
 
     def _narrow(self, text: str) -> None:
+        if text == self._narrowed:
+            return
+        self._narrowed = text
         words = text.casefold().split()
         self._found = [(label, v) for label, v in self.question.options if all(w in label.casefold() for w in words)]
         listed = self.query_one(OptionList)
@@ -133,25 +153,24 @@ class PickStrip(Strip):
         """Narrow the list down."""
         self._narrow(event.value)
 
-    def on_key(self, event: Key) -> None:
-        """Up and down move in the list while typing goes on."""
+    def action_step(self, way: str) -> None:
+        """Move in the list while typing goes on."""
         listed = self.query_one(OptionList)
-        if event.key in ("up", "down", "pageup", "pagedown") and not listed.has_focus:
-            event.stop()
-            getattr(
-                listed,
-                {
-                    "up": "action_cursor_up",
-                    "down": "action_cursor_down",
-                    "pageup": "action_page_up",
-                    "pagedown": "action_page_down",
-                }[event.key],
-            )()
+        match way:
+            case "up":
+                listed.action_cursor_up()
+            case "down":
+                listed.action_cursor_down()
+            case "pageup":
+                listed.action_page_up()  # type: ignore[no-untyped-call]
+            case _:
+                listed.action_page_down()  # type: ignore[no-untyped-call]
 
-    def on_input_submitted(self, event: Input.Submitted) -> None:
+    def action_take(self) -> None:
         """The one highlighted; where none is, the words typed, if those will do."""
+        self._narrow(self.query_one(Field).value)
         at = self.query_one(OptionList).highlighted
-        typed = clean_text(event.value)
+        typed = clean_text(self.query_one(Field).value)
         exact = any(typed.casefold() == label.casefold() for label, _ in self._found)
         if self.question.free and typed and not exact and not self._found:
             self.dismiss((typed,))

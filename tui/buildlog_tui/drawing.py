@@ -28,7 +28,7 @@ _MOVES = (
 class RowView(ScrollView, can_focus=True, inherit_bindings=False):
     """A view of rows that are made when they come into sight. Subclasses give :meth:`row` and :meth:`height`."""
 
-    BINDINGS: ClassVar[list[Any]] = [Binding(key, f"move('{key}')", show=False) for key in _MOVES]
+    BINDINGS: ClassVar[list[Any]] = [Binding(key, f"move('{key}')", show=False, priority=True) for key in _MOVES]
 
     DEFAULT_CSS = "RowView { overflow-x: hidden; overflow-y: auto; scrollbar-size-vertical: 1; }"
 

@@ -48,7 +48,7 @@ class Drawn:
 class Words(RowView):
     """The transcript. Moves by word; the bench is told with :class:`Moved`."""
 
-    BINDINGS: ClassVar[list[Any]] = [Binding("escape", "move('escape')", show=False)]
+    BINDINGS: ClassVar[list[Any]] = [Binding("escape", "move('escape')", show=False, priority=True)]
 
     class Moved(Message):
         """The cursor is on another word."""
