@@ -24,6 +24,8 @@ class Bare(States):
         if at is None:
             return None
         c = self.clauses[segment.clause] if segment.clause is not None else None
+        if c is not None and at > c.verb + 1 and v.text[at - 1] == ",":
+            return None  # "they go on the back, same story"
         if c is not None and self.lemma(c.verb) not in ("do", "be", "go", "get", "have", "repeat"):
             return None
         rest = at + 1
@@ -103,6 +105,9 @@ class Bare(States):
             a += 1
         if a >= b:
             return None
+        setting = self._setting(a, b)
+        if setting is not None:
+            return setting
         bare_verb = (
             v.low[a] in self.lexicon.making_verbs
             and a + 1 < b
@@ -166,6 +171,16 @@ class Bare(States):
             self._named.append(t)
             self.things.remember(head, t)
         return Phrase([*verb.split(), *words], verb.split()[0], a, [t] if t else [], sure=0.5, fragment=True)
+
+    def _setting(self, a: int, b: int) -> Phrase | None:
+        """ "Stitch length four", "Stitch width at two": a setting of the machine, not an order to stitch."""
+        v = self.v
+        if v.low[a] not in ("stitch", "needle") or a + 2 >= b or v.low[a + 1] not in ("length", "width", "position"):
+            return None
+        words = self._clean(a + 2, b, None)
+        while words and words[0] in ("at", "to", "of", "on", "is", ","):
+            words.pop(0)
+        return Phrase(["set", "the", v.low[a], v.low[a + 1], "to", *words], "set", a, sure=0.7) if words else None
 
     def _technique_verb(self, a: int, b: int) -> tuple[str, int] | None:
         """ "Glue up." "Slip stitch round the edge": a technique named alone is an order to do it."""

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from buildlog.tag.view import View
 
 BREATH_S = 1.0  # a longer pause ends a step
-MOST = 3  # actions in one step
+MOST = 3  # actions in one step; a longer chain is told as two
 # Fitted on tests/narrations/dev (benchmarks/outline.py): the reader's log odds, the clause's own, what a step needs.
 READ, RULE, BIAS = 0.8, 1.0, 0.9
 UNSEEN = 0.03  # below this the reader's no is taken
@@ -74,7 +74,7 @@ def evidence(
             return -3.0
     rule = _by_rule(v, segment, clauses, lexicon)
     if any(names_topic(v, a, b) for a, b in (v.sents[v.sent_of[segment.start]],)):
-        rule -= 3.0  # "Then burnishing.": a heading, not yet the doing
+        return -3.0  # "Then burnishing.": a heading, not yet the doing
     if any(w in _WRONG for w in v.low[segment.start : segment.end]):
         rule -= 2.0
     if v.low[segment.end - 2 : segment.end] == ["a", "minute"] or v.low[segment.end - 3 : segment.end - 1] == [
@@ -220,14 +220,23 @@ def choose(
         if (
             last is not None
             and last.segments[-1] == n - 1
-            and len(last.segments) < MOST
+            and len(last.segments) < 2 * MOST
             and _belongs(v, segments[n - 1], s, clauses, reading)
         ):
             last.segments.append(n)
             last.odds = max(last.odds, odds[n])
         else:
             out.append(Told([n], odds[n]))
-    return out
+    return [part for t in out for part in _parts(v, segments, clauses, t)]
+
+
+def _parts(v: View, segments: list[Segment], clauses: list[Clause], t: Told) -> list[Told]:
+    """A chain of more actions than one sentence carries, as two of about one length."""
+    actions = [n for n in t.segments if segments[n].clause is not None and not so_that(v, segments[n], clauses)]
+    if len(actions) <= MOST:
+        return [t]
+    at = t.segments.index(actions[(len(actions) + 1) // 2])
+    return [Told(t.segments[:at], t.odds), Told(t.segments[at:], t.odds)]
 
 
 def so_that(v: View, s: Segment, clauses: list[Clause]) -> bool:
@@ -257,8 +266,10 @@ def _same_breath(v: View, before: Segment, s: Segment, clauses: list[Clause]) ->
     c = clauses[s.clause]
     objs = [*c.objs, *([c.subj] if c.passive and c.subj is not None else [])]
     gap = float(v.start_s[s.start]) - float(v.end_s[before.end - 1])
+    opens = next((i for i in range(s.start, s.end) if v.pos[i] != "PUNCT"), s.start)
     return (
-        gap < BREATH_S
+        v.low[opens] not in ("then", "next", "now", "so")
+        and gap < BREATH_S
         and s.end - s.start < 14
         and before.end - before.start < 14
         and bool(objs)

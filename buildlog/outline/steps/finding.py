@@ -65,6 +65,14 @@ def _name_the_first(rewriter: Rewriter, p: Phrase) -> None:
         p.words[at] = thing.the
 
 
+def _names_only(phrases: list[Phrase]) -> bool:
+    """A tool or an amount said by itself ("A size ninety needle, by the way.", "All seven yards."): nothing is done."""
+    p = phrases[0]
+    if len(phrases) > 1 or not p.fragment or p.verb not in ("add", "use"):
+        return False
+    return p.verb == "use" or not any(t.kind in ("material", "piece", "product", "pattern") for t in p.things)
+
+
 def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clauses: list[Clause]) -> list[Draft]:
     """The step that the segments tell, or none where no action can be made out."""
     rewriter.begin()
@@ -90,7 +98,7 @@ def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clause
             continue
         phrases.append(p)
         last = n
-    if not phrases:
+    if not phrases or _names_only(phrases):
         return []
     if len(phrases) == 1 and phrases[0].bare and not phrases[0].same:
         thing = rewriter.things.near(phrases[0].start)

@@ -50,6 +50,9 @@ class Rewriter(Bare):
             return self._verbless(segment)
         if not c.objs and not c.own_subject and h and v.pos[h - 1] == "NUM" and v.tag[h] in ("VBZ", "NNS"):
             return self._verbless(segment)  # "2 needles one on each end": a noun after a number
+        setting = self._setting(h, segment.end) if not c.own_subject else None
+        if setting is not None:
+            return setting
         opening = self._opening(segment, c)
         if opening is not None:
             return opening
@@ -177,6 +180,10 @@ class Rewriter(Bare):
         "before I put any of it together", "that has to run along the spine", "whatever's left of the tacks"."""
         v = self.v
         h = c.verb
+        if lemma == "let" and h + 1 < len(v.low) and v.low[h + 1] in ("me", "us", "'s"):
+            return True
+        if lemma == "leave" and c.objs and "out" in v.low[h + 1 : min(h + 4, segment.end)]:
+            return True  # "the dimmer, we left it out": what is not in it
         if lemma in ("turn", "work", "come") and not c.objs and not c.passive and h + 1 < len(v.low):
             if v.low[h + 1] == "out" and c.subj is not None and v.low[c.subj] in ("it", "that", "this", "they"):
                 return True

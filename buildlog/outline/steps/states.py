@@ -74,6 +74,8 @@ class States(Wording):
             kind, _ = self.lexicon.classify(v.lemma[attr], [])
             if kind in ("material", "tool"):
                 return self._made(segment, c, "use", [*words, "for", *front])
+            if v.lemma[attr] == v.lemma[c.subj]:
+                return self._made(segment, c, self._for_noun(attr, kind), words)  # "the hem is a narrow hem"
             return self._made(segment, c, "make", [*front, *words])
         if attr is not None:
             return self._made(segment, c, "make", [*front, *words])
@@ -110,6 +112,9 @@ class States(Wording):
         """ "I've got a walking foot on", "I have the iron at 350 degrees"."""
         words = self._clean(c.verb + 1, segment.end, c)
         low = [w.lower() for w in words]
+        kind = self.lexicon.classify(self.v.lemma[c.objs[0]], [])[0]
+        if kind in ("abstract", "person", None) and self.v.lemma[c.objs[0]] not in NOUN_VERB and c.objs[0] not in self._item:
+            return None  # "you get one chance", "got another one"
         if low and low[-1] in ("on", "in", "under"):
             verb = "put"
         elif ("at" in low or "to" in low) and not (

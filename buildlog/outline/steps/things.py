@@ -69,7 +69,7 @@ _NEVER = frozenset(
     "ours way ways size sizes shape kind amount number length direction work course case love life luck version "
     "advice morning evening".split()
 )
-_WORKED_PLACES = frozenset("edge seam hem corner hole end joint waist border groove".split())
+_WORKED_PLACES = frozenset("edge seam hem corner hole end joint border groove".split())
 _MEASURED_OF = frozenset(
     "piece strip length end edge side corner bit sheet top bottom inside outside pair back front".split()
 )
@@ -111,13 +111,13 @@ def find_things(
         if kind in _NO_THING or kind is None:
             weight -= 1.3 if kind is not None else 0.6
         if kind == "place":
-            weight -= 0.0 if v.lemma[i] in _WORKED_PLACES else 1.2
+            weight -= 0.5 if v.lemma[i] in _WORKED_PLACES else 1.2
         if kind in ("tool", "reference"):
             weight = min(weight - 1.6, 0.2)
         elif kind in ("material", "piece", "product", "pattern"):
             weight += 0.4
         if role == "pobj" and v.low[v.head[i]] in ("of", "with", "by", "for", "in", "like", "than"):
-            weight -= 1.5 if v.low[v.head[i]] == "with" else 0.4
+            weight -= {"with": 1.5, "like": 2.5, "than": 2.5}.get(v.low[v.head[i]], 0.4)
         n = clause_of(clauses, v, i)
         worked = (
             n is not None

@@ -334,7 +334,7 @@ class Wording:
             mark = v.dep[i] == "mark" or (
                 i + 1 < end
                 and v.low[i + 1]
-                in ("it", "they", "that", "you", "the", "there", "no", "nothing", "i", "we", "everything")
+                in ("it", "they", "that", "you", "the", "there", "no", "nothing", "i", "we", "everything", "one", "both")
             )
             return mark or (i + 1 < end and v.pos[i + 1] in ("ADJ", "ADV") and v.low[i + 1] not in HEDGES)
         if low == "then":
@@ -385,7 +385,7 @@ class Wording:
         if (
             tag in ("VBD", "VBZ")
             and subj is not None
-            and v.dep[i] in ("ccomp", "conj", "dep", "advcl")
+            and v.dep[i] in ("ccomp", "conj", "dep", "advcl", "pcomp")
             and v.pos[subj] != "PRON"
         ):
             bound = any(v.dep[k] == "mark" or v.low[k] in BINDING for k in v.kids[i]) or v.lemma[head] in KNOWS
