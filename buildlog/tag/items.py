@@ -11,6 +11,8 @@ Sets ``doc._.items``: a list of :class:`Gathered` in order of first mention.
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
@@ -30,12 +32,14 @@ _SMALL = frozenset(
 
 @dataclass(slots=True)
 class Gathered:
-    """One item. ``key`` are the telling words in singular, head last; ``amounts`` indices into ``doc._.amounts``."""
+    """One item. ``key`` are the telling words in singular, head last; ``words`` those of all mentions; ``amounts``
+    indices into ``doc._.amounts``."""
 
     kind: Kind
     name: str
     key: list[str]
     mentions: list[Mention]
+    words: set[str] = field(default_factory=set)
     aliases: list[str] = field(default_factory=list)
     status: str = "used"
     sure: float = 1.0
@@ -82,23 +86,34 @@ def key_of(v: View, m: Mention) -> list[str]:
 def gather(v: View, mentions: list[Mention], lexicon: Lexicon, aliases: list[tuple[int, str]]) -> list[Gathered]:
     """Gather ``mentions`` (techniques left out) into items. ``aliases`` are (token, other name said aloud)."""
     items: list[Gathered] = []
+    number: dict[int, int] = {}
+    by_word: dict[str, list[int]] = {}  # only items that share a word can match, but for general words
     said_names: dict[str, Gathered] = {}
+    aliases = sorted(aliases, key=lambda a: a[0])
     for m in mentions:
         if m.kind == "technique":
             continue
         key = key_of(v, m)
-        target = said_names.get(" ".join(key)) or _match(v, m, key, items, lexicon)
+        target = said_names.get(" ".join(key))
+        if target is None:
+            alike = range(len(items)) if key[-1] in _GENERAL else sorted({n for w in key for n in by_word.get(w, ())})
+            target = _match(v, m, key, items, alike, lexicon)
         if target is None:
             target = Gathered(m.kind, v.words(m.start, m.end), key, [])
+            number[id(target)] = len(items)
             items.append(target)
         elif len(key) > len(target.key) and target.key[-1] == key[-1]:
             target.key = key
         target.mentions.append(m)
-        for token, other in aliases:
-            if m.start - 1 <= token < m.end + 1:
-                said_names[" ".join(singular(w) for w in other.lower().split() if w not in _SMALL)] = target
-                if other not in target.aliases:
-                    target.aliases.append(other)
+        for word in key:
+            if word not in target.words:
+                target.words.add(word)
+                by_word.setdefault(word, []).append(number[id(target)])
+        first = bisect_left(aliases, m.start - 1, key=lambda a: a[0])
+        for _, other in aliases[first : bisect_left(aliases, m.end + 1, key=lambda a: a[0])]:
+            said_names[" ".join(singular(w) for w in other.lower().split() if w not in _SMALL)] = target
+            if other not in target.aliases:
+                target.aliases.append(other)
     items = [item for item in items if max(m.sure for m in item.mentions) >= _DOUBT]
     for item in items:
         _settle(v, item)
@@ -108,12 +123,15 @@ def gather(v: View, mentions: list[Mention], lexicon: Lexicon, aliases: list[tup
 _DOUBT = 0.65  # a thing that no mention of is surer than this is left out
 
 
-def _match(v: View, m: Mention, key: list[str], items: list[Gathered], lexicon: Lexicon) -> Gathered | None:
+def _match(
+    v: View, m: Mention, key: list[str], items: list[Gathered], alike: Iterable[int], lexicon: Lexicon
+) -> Gathered | None:
+    """The item that ``m`` names again, among those numbered ``alike`` (ascending)."""
     head, rest = key[-1], set(key[:-1])
     best: tuple[float, Gathered] | None = None
-    for n, item in enumerate(items):
+    for n in alike:
+        item = items[n]
         i_head, i_rest = item.key[-1], set(item.key[:-1])
-        names = [set(key_of(v, x)) for x in item.mentions]
         score = 0.0
         if head == i_head:
             if rest == i_rest:
@@ -125,7 +143,7 @@ def _match(v: View, m: Mention, key: list[str], items: list[Gathered], lexicon: 
         if (
             not score
             and not rest
-            and any(head in x for x in names)
+            and head in item.words
             and m.kind == item.kind
             and not _is_own_thing(lexicon, head, m.kind, item)
         ):
@@ -176,6 +194,8 @@ _GENERAL: dict[str, frozenset[str]] = {
 def _general_for(lexicon: Lexicon, head: str, item: Gathered) -> bool:
     groups = _GENERAL.get(head)
     if groups is None:
+        return False
+    if item.kind != "material":
         return False
     term = lexicon.find(" ".join(item.key)) or lexicon.find(item.key[-1])
     if term is not None and term.group:
@@ -264,21 +284,20 @@ def source_of(v: View, item: Gathered) -> str | None:
 
 def attach_amounts(v: View, items: list[Gathered], amounts: list[Any]) -> None:
     """Give every price to the item it is said of, and every amount that counts or measures an item to that item."""
-    at: list[tuple[int, int, Gathered]] = sorted(
-        ((m.start, m.end, item) for item in items for m in item.mentions), key=lambda t: t[0]
-    )
+    at = _Spots(items)
     for n, a in enumerate(amounts):
         if a.kind == "price":
             item = _priced(v, at, a)
             if item is not None and item.price is None:
                 item.price = n
         elif a.kind == "size":
-            for start, end, item in at:
+            for start, end, item in at.touching(a.start, a.end):
                 if (a.start < end and start < a.end) or end == a.start or a.end == start:
                     item.size = item.size or a.text
         elif a.measured:
             token = a.of_token
-            for start, end, item in at:
+            reach = (a.start, a.end) if token is None else (min(token, a.start), max(token, a.end))
+            for start, end, item in at.touching(*reach):
                 if (token is not None and start <= token < end) or (a.start < end and start < a.end):
                     item.amounts.append(n)
                     break
@@ -286,57 +305,66 @@ def attach_amounts(v: View, items: list[Gathered], amounts: list[Any]) -> None:
                 # "four and a half yards of it", "eleven pounds a metre and I got three metres"
                 end = a.end
                 if end + 1 < len(v.low) and v.low[end] == "of":
-                    for start, _, item in at:
-                        if 0 <= start - end <= 4:
-                            item.amounts.append(n)
-                            break
+                    for _, _, item in at.between(end, end + 5)[:1]:
+                        item.amounts.append(n)
 
 
-def _priced(v: View, at: list[tuple[int, int, Gathered]], a: Any) -> Gathered | None:
+class _Spots:
+    """Where the items are named, in order of the words: (start, end, item) of every mention."""
+
+    def __init__(self, items: list[Gathered]) -> None:
+        self._all = sorted(((m.start, m.end, item) for item in items for m in item.mentions), key=lambda t: t[0])
+        self._starts = [start for start, _, _ in self._all]
+        self._longest = max((end - start for start, end, _ in self._all), default=0)
+
+    def between(self, lo: int, hi: int) -> list[tuple[int, int, Gathered]]:
+        """Those that start at ``lo`` or later and before ``hi``."""
+        return self._all[bisect_left(self._starts, lo) : bisect_left(self._starts, hi)]
+
+    def touching(self, lo: int, hi: int) -> list[tuple[int, int, Gathered]]:
+        """At least all that share a token with ``lo`` to ``hi`` or lie right beside."""
+        return self.between(lo - self._longest, hi + 1)
+
+
+def _priced(v: View, at: _Spots, a: Any) -> Gathered | None:
     """The item a price is said of: right after it ("a twelve buck awl"), else the last one named, within two sentences."""
     sent = v.sent_of[a.start]
-    for start, _, item in at:
-        if (
-            0 <= start - a.end <= 2
-            and v.sent_of[start] == sent
-            and v.dep[a.start] in ("nummod", "compound", "amod", "quantmod")
-        ):
+    for start, _, item in at.between(a.end, a.end + 3):
+        if v.sent_of[start] == sent and v.dep[a.start] in ("nummod", "compound", "amod", "quantmod"):
             return item
-    before = [(start, item) for start, _, item in at if start < a.start and sent - v.sent_of[start] <= 2]
+    before = at.between(v.sents[max(0, sent - 2)][0], a.start)
     if before:
-        return before[-1][1]
-    after = [(start, item) for start, _, item in at if start >= a.end and v.sent_of[start] == sent]
-    return after[0][1] if after else None
+        return before[-1][2]
+    after = at.between(a.end, v.sents[sent][1])
+    return after[0][2] if after else None
 
 
 def pair_substitutes(v: View, items: list[Gathered]) -> None:
     """Tie every substitute to the used item it stands in for, and what was chosen to what was weighed and left."""
     order = {id(item): n for n, item in enumerate(items)}
-    spots = sorted(((m.start, item) for item in items for m in item.mentions), key=lambda t: t[0])
+    spots = _Spots(items)
     for item in items:
         if item.status == STATUSES[SUBSTITUTE]:
-            near = _nearest(v, spots, item, item.first, lambda o: o.status == STATUSES[USED], back=3, forward=1)
+            near = _nearest(v, spots, item, item.first, back=3, forward=1)
             if near is not None:
                 item.instead_of = order[id(near)]
         elif item.status == STATUSES[CONSIDERED]:
-            near = _nearest(v, spots, item, item.last, lambda o: o.status == STATUSES[USED], back=1, forward=2)
+            near = _nearest(v, spots, item, item.last, back=1, forward=2)
             if near is not None and near.instead_of is None:
                 near.instead_of = order[id(item)]
 
 
-def _nearest(
-    v: View, spots: list[tuple[int, Gathered]], item: Gathered, token: int, good: Any, *, back: int, forward: int
-) -> Gathered | None:
+def _nearest(v: View, spots: _Spots, item: Gathered, token: int, *, back: int, forward: int) -> Gathered | None:
+    """The used item of the same kind named nearest to ``token``, so many sentences back or forward at most."""
     sent = v.sent_of[token]
+    lo, hi = v.sents[max(0, sent - back)][0], v.sents[min(len(v.sents) - 1, sent + forward)][1]
     best: tuple[int, Gathered] | None = None
-    for start, other in spots:
-        if other is item or other.kind != item.kind or not good(other):
+    for start, _, other in spots.between(lo, hi):
+        if other is item or other.kind != item.kind or other.status != STATUSES[USED]:
             continue
-        d = v.sent_of[start] - sent
-        if -back <= d <= forward:
-            distance = abs(start - token) + (3 if start > token else 0)
-            if best is None or distance < best[0]:
-                best = (distance, other)
+        distance = abs(start - token) + (3 if start > token else 0)
+        if best is None or distance < best[0]:
+            best = (distance, other)
     return best[1] if best else None
 
 

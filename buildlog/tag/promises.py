@@ -186,7 +186,7 @@ def find_searches(doc: Doc) -> list[Search]:
         if not quoted:
             words = _SEARCH_END.sub("", words)
         first = base + m.start("words")
-        original = doc.text[first : first + len(words)].strip(" \"'")
+        original = w.written[first : first + len(words)].strip(" \"'")
         if len(original.split()) > 9 or not original:
             continue
         before = list(noun_phrases(w, start, w.token(base + m.start()) + 1))

@@ -65,6 +65,7 @@ class Wording:
     """
 
     doc: Doc
+    written: str  # ``doc.text``, which spaCy puts together anew each time it is asked
     text: str
     starts: list[int]
     stretches: list[tuple[int, int]]
@@ -73,7 +74,8 @@ class Wording:
     @classmethod
     def of(cls, doc: Doc) -> Wording:
         """Index ``doc``; it needs sentence boundaries (a parse)."""
-        text = plain(doc.text)
+        written = doc.text
+        text = plain(written)
         starts = doc.to_array([IDX]).reshape(-1).tolist()
         stretches: list[tuple[int, int]] = []
         for sent in doc.sents if len(doc) else ():
@@ -81,7 +83,7 @@ class Wording:
                 stretches.append((sent.start, sent.end))
             else:
                 stretches.extend(_cut(text, starts, sent.start, sent.end))
-        return cls(doc, text, starts, stretches, [starts[a] for a, _ in stretches])
+        return cls(doc, written, text, starts, stretches, [starts[a] for a, _ in stretches])
 
     def token(self, char: int) -> int:
         """The token that the character at ``char`` belongs to."""

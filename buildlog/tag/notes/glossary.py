@@ -230,7 +230,7 @@ def _definition(w: Wording, m: re.Match[str], base: int) -> Definition | None:
         start=start,
         end=end,
         name=w.doc[start:end].text.lower(),
-        text=_lower_first(tidy(w.doc.text[base + first : base + last])),
+        text=_lower_first(tidy(w.written[base + first : base + last])),
         start_s=start_s(w.doc[start]),
         confidence=0.8,
     )
