@@ -15,6 +15,7 @@ from buildlog.settings import archive_path
 
 if TYPE_CHECKING:
     from buildlog.archive import Archive, Part
+    from buildlog.document import Log
     from buildlog.intake import Tell
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -107,6 +108,15 @@ def find_part(archive: Archive, build: str | None, number: int | None) -> Part:
             )
         build = builds[0].name
     return archive.builds.find_part(build, number)
+
+
+def with_worksheets(log: Log) -> Log:
+    """``log`` with the worksheets that its amounts make now: they are worked out anew, never kept beside the edits."""
+    import msgspec
+
+    from buildlog.reckon import worksheets
+
+    return msgspec.structs.replace(log, worksheet=worksheets(log))
 
 
 def say(text: str) -> None:

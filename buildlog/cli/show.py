@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from buildlog.cli.common import archive_option, find_part, json_option, open_archive, part_options
+from buildlog.cli.common import archive_option, find_part, json_option, open_archive, part_options, with_worksheets
 
 _SECTIONS = ("chapters", "steps", "items", "techniques", "amounts", "links", "notes", "checks")
 
@@ -31,7 +31,7 @@ def command(
         found = find_part(opened, build, part)
         log = opened.reading(found.id) if as_read else opened.log(found.id)
         if as_json:
-            sys.stdout.buffer.write(to_json(log))
+            sys.stdout.buffer.write(to_json(with_worksheets(log)))
             return
         from buildlog.cli.showing import lines
 

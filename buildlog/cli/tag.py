@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from buildlog.cli.common import json_option, progress_bar
+from buildlog.cli.common import json_option, progress_bar, with_worksheets
 from buildlog.errors import BadInput
 
 
@@ -53,7 +53,7 @@ def command(
             words, _ = words_of(source, hearing, tell=tell)
             log = read_words(words, source.path.name, tell=tell)
     if as_json:
-        sys.stdout.buffer.write(to_json(log))
+        sys.stdout.buffer.write(to_json(with_worksheets(log)))
     else:
         for line in recording_lines(log):
             click.echo(line)
