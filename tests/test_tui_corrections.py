@@ -153,9 +153,10 @@ async def test_each_correction_and_its_undo(archive: Archive, group: int, tmp_pa
                 assert bench.desk.log == after, told
                 await press(pilot, "u")
                 assert other.log(part.id) == before, f"undo of {told}"
-                await press(pilot, "U")
-                assert other.log(part.id) == after, f"redo of {told}"
-                await press(pilot, "u")
+                if case.at is CANVAS or isinstance(case.at, Ref):
+                    await press(pilot, "U")
+                    assert other.log(part.id) == after, f"redo of {told}"
+                    await press(pilot, "u")
 
 
 async def test_alike_and_remembered(archive: Archive) -> None:
