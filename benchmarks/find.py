@@ -243,6 +243,19 @@ def score(
     return out
 
 
+def by_kind(way: Way, asked: list[dict[str, Any]], right: list[set[str]]) -> str:
+    """For each kind of question: first hit right, in the first five, said to be nowhere, of how many."""
+    table: dict[str, list[int]] = {}
+    for question, good in zip(asked, right, strict=True):
+        got = [i for i, _ in way(question)]
+        row = table.setdefault(question["kind"], [0, 0, 0, 0])
+        row[0] += bool(got) and got[0] in good
+        row[1] += any(i in good for i in got[:5])
+        row[2] += not got
+        row[3] += 1
+    return ", ".join(f"{k} {r[0]}/{r[1]}/{r[2]} of {r[3]}" for k, r in table.items())
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--half", choices=["seen", "unseen", "both"], default="both")
@@ -292,6 +305,7 @@ def main() -> None:
                 print(f"{name:20}" + "".join(f"{got[k]:>11.3f}" for k in [*names, "nowhere"]) + f"{got['ms']:>11.1f}")
                 for line in told:
                     print(line)
+            print("  first hit by kind: " + by_kind(ways[0][1], asked, right))
 
 
 if __name__ == "__main__":

@@ -121,7 +121,10 @@ def questions(archive: Archive, n: int, rng: random.Random) -> list[str]:
         out = []
         while len(out) < n:
             row = conn.execute("SELECT said FROM find_moment WHERE id = ?", (rng.randint(1, last),)).fetchone()
-            words = rng.sample(row[0].split(), rng.choice((1, 2, 3, 4)))
+            said = row[0].split() if row is not None else []
+            if len(said) < 4:
+                continue
+            words = rng.sample(said, rng.choice((1, 2, 3, 4)))
             if rng.random() < 0.125:
                 words[0] = words[0][:2] + "x" + words[0][2:]
             out.append(" ".join(words))

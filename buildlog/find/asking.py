@@ -40,14 +40,13 @@ class Way:
 class Telling:
     """A telling word of the question, how many moments hold it, what it weighs, and its ways.
 
-    ``absent``: neither it nor another name of it is in any moment; 1.0 where it names a thing or a craft (or is no
-    known word), 0.5 where it is another word, 0.0 where it is there.
+    ``absent``: it is a word of a craft (or no known word), and neither it nor another name of it is in any moment.
     """
 
     word: str
     n: int = 0
     idf: float = 0.0
-    absent: float = 0.0
+    absent: bool = False
     ways: list[Way] = field(default_factory=list)
     craft: bool = False
 
@@ -112,7 +111,7 @@ def understand(conn: sqlite3.Connection, text: str) -> Question:
         _keep_best(t)
         sure = [t.n, *(min(_moments_with(conn, w) for w in way.words) for way in t.ways[1:] if way.weight >= 0.7)]
         known = max(sure)
-        t.absent = 0.0 if known else 1.0 if _names_a_thing(t) else 0.5
+        t.absent = not known and (t.craft or not is_english(t.word) or t.word in Lexicon.load())
         t.idf = math.log(1.0 + total_n / (known + 0.5)) * _telling_share(t)
     beginnings = frozenset(s[:2] for t in telling for way in t.ways for s in way.stems)
     return Question(text, telling, order, total_n, beginnings)
@@ -123,12 +122,6 @@ def is_english(word: str) -> bool:
     if any(c.isdigit() for c in word):
         return False
     return word in commonness() or stem(word) in _craft_stems() or Lexicon.load().wordnet_class(word) is not None
-
-
-def _names_a_thing(t: Telling) -> bool:
-    if t.craft or not is_english(t.word) or t.word in Lexicon.load():
-        return True
-    return Lexicon.load().wordnet_class(t.word) is not None
 
 
 @functools.cache
