@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from publish_log import HOSTILE, logs, pouch, three_hours
 
 from buildlog.archive import BookLink
-from buildlog.document import Chapter, Item, LinkOwed, Log, Note, RecordingInfo, Step
+from buildlog.document import Chapter, Item, LinkOwed, Log, Note, Piece, RecordingInfo, Step
 from buildlog.errors import BadInput
 from buildlog.publish import About, Box, BoxSettings, box, hosts, settings_from
 from buildlog.publish.settings import CUT_ORDER, Pointer
@@ -361,3 +361,19 @@ def test_a_box_of_a_long_part_follows_every_keystroke() -> None:
         box(log)
         took.append(time.process_time() - began)
     assert min(took) < 0.04, took  # 20 ms on a core of its own: benchmarks/publish.py
+
+
+def test_pieces_head_the_steps_only_where_that_helps() -> None:
+    def text(*pieces: str | None) -> str:
+        steps = [Step(id=f"s{n}", start_s=n, end_s=n, text=f"Do {n}.", piece=p) for n, p in enumerate(pieces)]
+        return box(Log(pieces=[Piece(id="a", name="lid"), Piece(id="b", name="tray")], steps=steps)).text
+
+    assert "Lid:\n1. Do 0." in text("a", "a", "b", "b")
+    assert "Lid:" not in text("a", "b", "a", "b")  # a heading for every step
+    assert "Lid:" not in text("a", "a", None, None, "b", "b")  # whose are the two in the middle?
+
+
+def test_what_is_promised_twice_is_shown_once() -> None:
+    owed = [LinkOwed(id=f"l{n}", start_s=n, text="below", what="chart", item="i1" if n else None) for n in range(3)]
+    text = box(Log(items=[Item(id="i1", kind="reference", name="chart")], links_owed=owed)).text
+    assert text.count("link to come") == 1

@@ -12,7 +12,7 @@ from buildlog.document import Log
 from buildlog.publish import hosts
 from buildlog.publish.plain import at_moment, capital, clean, counted, moment, safe_url
 from buildlog.publish.settings import About, BoxSettings
-from buildlog.publish.sheet import Doing, Sheet, Thing, sheet
+from buildlog.publish.sheet import Doing, Sheet, Thing, headed, sheet
 from buildlog.publish.templating import compiled, fill, ours
 
 if TYPE_CHECKING:
@@ -163,9 +163,9 @@ def _steps(steps: Sequence[Doing], settings: BoxSettings, sheet_url: str | None)
         return [pointer_row(sheet_url)]
     out: list[str] = []
     pieces = [s.piece for s in steps]
-    headed = len(set(pieces) - {""}) > 1
+    under_pieces = headed(steps)
     for n, step in enumerate(steps):
-        if headed and step.piece and (n == 0 or pieces[n - 1] != step.piece):
+        if under_pieces and step.piece and (n == 0 or pieces[n - 1] != step.piece):
             out.append(f"{capital(step.piece)}:")
         off = "" if step.on_camera else " (not filmed)"
         out.append(f"{step.number}. {step.text}{off}")

@@ -13,7 +13,7 @@ from typing import Any
 from buildlog.publish.chapter_files import chapters_of
 from buildlog.publish.formats import Part
 from buildlog.publish.plain import at_moment, capital
-from buildlog.publish.sheet import Doing, Thing
+from buildlog.publish.sheet import Doing, Thing, headed
 
 CONTEXT = "https://schema.org"
 
@@ -38,7 +38,7 @@ def _how_to(part: Part) -> dict[str, Any]:
     if sheet.tools:
         out["tool"] = [_thing("HowToTool", t) for t in sheet.tools]
     groups = [(piece, list(steps)) for piece, steps in itertools.groupby(sheet.steps, key=lambda s: s.piece)]
-    if len({piece for piece, _ in groups if piece}) > 1:
+    if headed(sheet.steps):
         out["step"] = [
             {
                 "@type": "HowToSection",

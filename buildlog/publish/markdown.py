@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from buildlog.publish.box import series_rows
 from buildlog.publish.formats import Part
 from buildlog.publish.plain import at_moment, capital, moment
-from buildlog.publish.sheet import Thing
+from buildlog.publish.sheet import Thing, headed
 
 _SPECIAL = re.compile(r"([\\`*_{}\[\]()<>#+!|~&$^=:-])")
 
@@ -100,9 +100,9 @@ def _named(thing: Thing) -> str:
 def _steps(part: Part) -> list[str]:
     rows: list[str] = []
     piece = ""
-    headed = len({s.piece for s in part.sheet.steps} - {""}) > 1
+    under_pieces = headed(part.sheet.steps)
     for step in part.sheet.steps:
-        if headed and step.piece and step.piece != piece:
+        if under_pieces and step.piece and step.piece != piece:
             rows += [*([""] if rows else []), f"### {escaped(capital(step.piece))}", ""]
         piece = step.piece
         off = " (not filmed)" if not step.on_camera else ""

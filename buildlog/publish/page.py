@@ -13,7 +13,7 @@ from buildlog.publish.chapter_files import chapters_of
 from buildlog.publish.formats import Part
 from buildlog.publish.linked_data import document
 from buildlog.publish.plain import at_moment, capital, counted, moment
-from buildlog.publish.sheet import Doing
+from buildlog.publish.sheet import Doing, headed
 from buildlog.publish.templating import compiled, fill, ours
 
 
@@ -63,6 +63,6 @@ def _meta(part: Part) -> list[str]:
 
 def _groups(steps: list[Doing]) -> list[tuple[str, list[Doing]]]:
     """Steps under the pieces they make, where the log knows of more than one."""
-    if len({s.piece for s in steps} - {""}) < 2:
+    if not headed(steps):
         return [("", steps)] if steps else []
     return [(capital(piece), list(group)) for piece, group in itertools.groupby(steps, key=lambda s: s.piece)]

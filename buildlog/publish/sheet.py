@@ -155,6 +155,14 @@ def _toml(name: str) -> dict[str, object]:
     return tomllib.loads((Path(__file__).parent / name).read_text("utf-8"))
 
 
+def headed(steps: Sequence[Doing]) -> bool:
+    """Whether steps read better under the names of their pieces: nearly all have one, and it seldom changes."""
+    pieces = [s.piece for s in steps]
+    changes = sum(1 for n, piece in enumerate(pieces) if piece and (n == 0 or pieces[n - 1] != piece))
+    named = sum(1 for piece in pieces if piece)
+    return len(set(pieces) - {""}) > 1 and named >= 0.8 * len(pieces) and changes * 3 <= len(pieces) * 2
+
+
 # Things -------------------------------------------------------------------------------------------------------------
 
 
@@ -362,11 +370,15 @@ def _links(out: Sheet, log: Log, book: Book) -> None:
     listed_ids = {t.id for t in [*out.things(), *out.substitutes]}
     shown = {id(link) for item, link in out.owed.items() if item in listed_ids}
     seen: set[str] = {t.url for t in out.things() if t.url}
+    told = {key_of(link.what) for item, link in out.owed.items() if item in listed_ids}
     for link in log.links_owed:
         what = clean(link.what)
         url = safe_url(link.url)
         if link.waived or not what or id(link) in shown or (what == "general" and url is None):
             continue
+        if link.item in listed_ids or key_of(what) in told:
+            continue
+        told.add(key_of(what))
         if url is None:
             entry = book.of(what)
             url = safe_url(entry.url) if entry is not None else None
