@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -19,6 +20,7 @@ from buildlog.document import (
     Piece,
     Price,
     RecordingInfo,
+    Step,
     Technique,
 )
 
@@ -38,6 +40,7 @@ NO_MAKING = (
 _MAKING_SHARE = 0.12  # of the words; build logs have 0.25 and more, a holiday or a song up to 0.1
 _FEW_WORDS = 80
 _FEW_ITEMS = 6
+_CLOSE_S = 15.0  # a remark speaks of a step no farther away
 
 
 def read(
@@ -179,6 +182,8 @@ def _techniques(log: Log, v: View, found: Sequence[Any]) -> None:
 
 def _measurements(log: Log, v: View, amounts: Sequence[Any], items: Sequence[Any]) -> None:
     of_item = {n: f"i{i}" for i, g in enumerate(items, 1) for n in g.amounts}
+    item_by_id = {i.id: i for i in log.items}
+    steps = _Timeline(log.steps)
     for n, a in enumerate(amounts):
         if not a.measured:
             if a.kind == "total":
@@ -186,10 +191,11 @@ def _measurements(log: Log, v: View, amounts: Sequence[Any], items: Sequence[Any
                     amount=float(a.value), currency=a.currency, approximate=a.approximate, text=a.text
                 )
             continue
-        step = next((s for s in log.steps if s.start_s <= _time(v, a.start) <= s.end_s), None)
+        at = _time(v, a.start)
+        step = next((s for s in steps.near(at) if s.start_s <= at <= s.end_s), None)
         made = Measurement(
             id=f"m{len(log.measurements) + 1}",
-            start_s=_time(v, a.start),
+            start_s=at,
             text=a.text,
             value=float(a.value),
             value_max=None if a.value_max is None else float(a.value_max),
@@ -204,17 +210,31 @@ def _measurements(log: Log, v: View, amounts: Sequence[Any], items: Sequence[Any
         )
         log.measurements.append(made)
         if made.item is not None:
-            next(i for i in log.items if i.id == made.item).quantities.append(made.id)
+            item_by_id[made.item].quantities.append(made.id)
+
+
+class _Timeline:
+    """The steps by time, to ask for those around a moment without going through all."""
+
+    def __init__(self, steps: Sequence[Step]) -> None:
+        self._by_start = sorted(enumerate(steps), key=lambda pair: pair[1].start_s)
+        self._starts = [s.start_s for _, s in self._by_start]
+        self._longest = max((s.end_s - s.start_s for s in steps), default=0.0)
+
+    def near(self, at: float, within_s: float = 0.0) -> list[Step]:
+        """In the order of work: at least all steps that ``at`` lies in, or lies ``within_s`` of."""
+        lo = bisect_left(self._starts, at - self._longest - within_s)
+        found = sorted(self._by_start[lo : bisect_right(self._starts, at + within_s)], key=lambda pair: pair[0])
+        return [s for _, s in found]
 
 
 def _links(log: Log, v: View, promises: Sequence[Any], items: Sequence[Any]) -> None:
+    item_at = {k: i for i, g in reversed(list(enumerate(items, 1))) for m in g.mentions for k in range(m.start, m.end)}
     for n, p in enumerate(promises, 1):
         item = None
         if p.what_start is not None:
-            for i, g in enumerate(items, 1):
-                if any(m.start < p.what_end and p.what_start < m.end for m in g.mentions):
-                    item = f"i{i}"
-                    break
+            named = [item_at[k] for k in range(p.what_start, p.what_end) if k in item_at]
+            item = f"i{min(named)}" if named else None
         log.links_owed.append(
             LinkOwed(
                 id=f"l{n}", start_s=_time(v, p.start), text=p.text, what=p.what, item=item, confidence=p.confidence
@@ -223,10 +243,13 @@ def _links(log: Log, v: View, promises: Sequence[Any], items: Sequence[Any]) -> 
 
 
 def _notes(log: Log, v: View, found: Sequence[Any]) -> None:
+    steps = _Timeline(log.steps)
     for n, note in enumerate(found, 1):
         start = _time(v, note.start)
-        near = min(log.steps, key=lambda s: max(s.start_s - start, start - s.end_s, 0.0), default=None)
-        close = near is not None and max(near.start_s - start, start - near.end_s) < 15
+        near = min(
+            steps.near(start, _CLOSE_S), key=lambda s: max(s.start_s - start, start - s.end_s, 0.0), default=None
+        )
+        close = near is not None and max(near.start_s - start, start - near.end_s) < _CLOSE_S
         log.notes.append(
             Note(
                 id=f"n{n}",
