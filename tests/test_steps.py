@@ -175,3 +175,27 @@ def test_grammar_check(sentence: str, why: str | None) -> None:
     assert bool(faults) is (why is not None)
     if why is not None:
         assert why in faults[0].why
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "It turned out a bit wonky.",
+        "Let me just flatten that out.",
+        "A size eighty needle, by the way.",
+        "The third drawer, we left it out.",
+    ],
+)
+def test_words_of_making_in_which_nothing_is_made(said: str) -> None:
+    assert steps(said) == []
+
+
+def test_what_hangs_in_one_breath_is_one_step() -> None:
+    assert steps("I pressed the seam open. I tapped it down with a hammer.") == [
+        "Press the seam open and tap it down with a hammer."
+    ]
+
+
+def test_a_long_chain_is_told_as_two_steps() -> None:
+    made = steps("I planed the edge, sanded the face, drilled the holes and oiled the whole board.")
+    assert made == ["Plane the edge and sand the face.", "Drill the holes and oil the whole board."]

@@ -46,6 +46,8 @@ HEDGE_PHRASES: tuple[tuple[str, ...], ...] = (
     ("etcetera",),
     ("dot",), ("with", "that", "in", "mind"), ("by", "hand", "of", "course"), ("that", "'s", "it"),
     ("for", "starters"), ("see", "that"), ("and", "all"), ("so", "now"), ("okay", "so"), ("and", "so"),
+    ("with", "the", "camera", "off"), ("with", "nothing", "running"), ("off", "screen"), ("unrecorded",), ("hold", "on"),
+    ("what", "am", "i", "doing"), ("i", "promise"), ("i", "swear"), ("same", "story"),
     ("when", "nobody", "was", "filming"), ("while", "nobody", "was", "filming"),
 )  # fmt: skip
 _PHRASES: dict[str, list[tuple[str, ...]]] = {}
@@ -72,6 +74,8 @@ def hedge_at(low: list[str], i: int, end: int) -> int:
             if p[-1] in ("stuff", "that", "something", "anything", "this", "so") and after[:1].isalnum():
                 continue
             if p[0] in ("see", "look", "dot") and len(p) == 1 and i and low[i - 1] not in (",", ".", ";", "-"):
+                continue
+            if p == ("hold", "on") and (after[:1].isalnum() or not i or low[i - 1] not in (",", ".", "-")):
                 continue
             if p == ("from", "there") and after == "on":
                 continue
@@ -125,7 +129,7 @@ PAST = {
     "shot": "shoot", "sawed": "saw", "trod": "tread", "wove": "weave",
     "woven": "weave", "tore": "tear", "torn": "tear", "wrung": "wring", "spun": "spin", "bent": "bend",
     "ground": "grind", "strung": "string",
-    "restrung": "restring", "threaded": "thread", "skived": "skive", "unpicked": "unpick",
+    "fell": "fell", "restrung": "restring", "threaded": "thread", "skived": "skive", "unpicked": "unpick",
     "felled": "fell", "spliced": "splice",
     "ploughed": "plough", "mitred": "mitre", "tacked": "tack", "dovetailed": "dovetail", "chamfered": "chamfer",
 }  # fmt: skip

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from buildlog.outline.chapters.signals import is_outro
-from buildlog.outline.steps.things import name_of
+from buildlog.outline.steps.things import NEVER, name_of
 from buildlog.outline.words import names_topic
 from buildlog.tag.techniques import gerund
 
@@ -26,6 +26,8 @@ _DULL = frozenset(
     "put get do make use go let leave set take have keep add be place start bring turn give try lay hold run work "
     "pull push drop".split()
 )
+
+_FITTING = frozenset("put add place set attach".split())
 
 
 def title(
@@ -75,13 +77,15 @@ def _candidates(doc: Doc, v: View, lexicon: Lexicon, drafts: Sequence[Draft], st
         for _, verb, thing in pairs:
             if verb in _DULL:
                 out += [f"Making the {topic}"] if made else []
+                if verb in _FITTING and thing:
+                    out.append(_phrase("fit", thing))
             elif thing or spare:
                 out.append(_phrase(verb, thing or spare))
         out += [f"Making the {topic}"] if made else []
         out += [_gerund(verb) for _, verb, _ in pairs if verb not in _DULL]
         out += [_phrase(verb, thing) for _, verb, thing in pairs if thing]
-        out.append("Putting it together")
-        return out
+        said = _said_most(v, start, end)
+        return [*out, *(f"Working on the {thing}" for thing in said), "Putting it together"]
     items: Counter[str] = Counter()
     for g in doc._.items or []:
         if g.kind in ("material", "pattern") and g.status in ("used", "considered"):
@@ -92,7 +96,16 @@ def _candidates(doc: Doc, v: View, lexicon: Lexicon, drafts: Sequence[Draft], st
     if len(named) > 3:
         out += ["Choosing the materials", "Listing the materials"]
     out += [f"Choosing the {_lower(name)}" for name in named]
-    return [*out, "A closer look", "Some background"]
+    return [*out, *(f"About the {thing}" for thing in _said_most(v, start, end)), "A closer look", "Some background"]
+
+
+def _said_most(v: View, start: int, end: int) -> list[str]:
+    """Things that the stretch names more than once, the commonest first; a thing opening it counts twice."""
+    said: Counter[str] = Counter()
+    for i in range(start, end):
+        if v.pos[i] == "NOUN" and v.tag[i] != "VBG" and v.low[i] not in NEVER and v.dep[i] != "compound":
+            said[name_of(v, i)] += 2 if i < start + 12 else 1
+    return [name for name, count in said.most_common(4) if count > 1 and len(name.split()) < 4]
 
 
 def _piece(v: View, lexicon: Lexicon, start: int, end: int) -> str:

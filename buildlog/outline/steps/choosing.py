@@ -250,9 +250,11 @@ def so_that(v: View, s: Segment, clauses: list[Clause]) -> bool:
     return (
         c.subj is not None
         and c.subj >= a
-        and c.agent in ("none", "other")
         and not c.passive
-        and (v.low[a + 1] in _THINGS or c.negated)
+        and (
+            (c.agent in ("none", "other") and (v.low[a + 1] in _THINGS or c.negated or v.lemma[c.verb] == "have"))
+            or (c.agent == "viewer" and c.negated)
+        )
     )
 
 

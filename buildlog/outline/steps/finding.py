@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from buildlog.outline.steps.choosing import Told, choose, refine, so_that
 from buildlog.outline.steps.drafts import Draft
-from buildlog.outline.steps.ordering import earlier, in_order, mark_off_camera, without_repeats
+from buildlog.outline.steps.ordering import earlier, in_order, mark_off_camera, without_corrected, without_repeats
 from buildlog.outline.steps.phrases import Phrase
 from buildlog.outline.steps.pieces import name_pieces
 from buildlog.outline.steps.rewriting import Rewriter
@@ -39,6 +39,7 @@ def find_steps(doc: Doc, v: View) -> list[Draft]:
     for d in drafts:
         d.earlier = earlier(v, d, clauses)
     mark_off_camera(v, drafts, doc._.notes or [], reading)
+    drafts = without_corrected(v, drafts, doc._.notes or [], reading)
     drafts = without_repeats(v, drafts, clauses)
     name_pieces(v, drafts, lexicon, clauses)
     return in_order(v, drafts)
@@ -46,6 +47,7 @@ def find_steps(doc: Doc, v: View) -> list[Draft]:
 
 _STANDING = frozenset("it them those these this that".split())
 _PARTICLES = frozenset("down up off out over on in back".split())
+_HANGING = frozenset("of from than into onto for with and but so".split())
 
 
 def _name_the_first(rewriter: Rewriter, p: Phrase) -> None:
@@ -109,6 +111,9 @@ def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clause
         for p in phrases:
             if p.bare and len(p.words) == 1:
                 p.words.append("it")
+    for p in phrases:
+        while len(p.words) > 2 and p.words[-1].lower() in _HANGING:
+            p.words.pop()
     _name_the_first(rewriter, phrases[0])
     text = sentence(joined([p.text for p in phrases]).split())
     start, end = segments[t.segments[0]].start, segments[last].end

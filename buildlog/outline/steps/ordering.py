@@ -18,6 +18,7 @@ _BEFORE_ALL = (
     "first of all i'd", "beforehand",
 )  # fmt: skip
 _ALREADY = frozenset(["already", "beforehand", "earlier"])
+CORRECTED_S = 60.0  # a slip is put right soon
 REPEAT_S = 150.0  # an announcement and its doing lie no farther apart
 _SMALL = frozenset(
     "a an the of to and or in on at with for from into onto over it them then so up down by your off out".split()
@@ -88,6 +89,35 @@ def alike(a: str, b: str) -> float:
     """Share of content words that two step sentences have in common (Jaccard)."""
     x, y = stems(a), stems(b)
     return len(x & y) / len(x | y) if x and y else 0.0
+
+
+def without_corrected(v: View, drafts: list[Draft], notes: list[Any], reading: Reading | None) -> list[Draft]:
+    """Without the steps that are told wrong and then put right: the corrected telling takes their place.
+
+    A correction ("three eighths was too stiff, so back through at five sixteenths") replaces the last step in front of
+    it that does the same to the same thing.
+    """
+    spans = [(n.start, n.end) for n in notes if n.kind == "correction"]
+    if reading is not None:
+        spans += [(start, end) for start, end, _ in reading.found("C")]
+    gone: set[int] = set()
+    content = [stems(d.text) for d in drafts]
+    for a, b in spans:
+        for j, right in enumerate(drafts):
+            if not a <= right.at < b:
+                continue
+            for i in range(j - 1, -1, -1):
+                wrong = drafts[i]
+                if v.start_s[right.at] - v.start_s[wrong.at] > CORRECTED_S:
+                    break
+                if i in gone or not (content[i] and content[j]):
+                    continue
+                verbs = {p.verb for p in wrong.phrases} == {p.verb for p in right.phrases}
+                shared = len(content[i] & content[j]) / min(len(content[i]), len(content[j]))
+                if (verbs and shared >= 0.5) or shared >= 0.75:
+                    gone.add(i)
+                    break
+    return [d for k, d in enumerate(drafts) if k not in gone]
 
 
 def without_repeats(v: View, drafts: list[Draft], clauses: list[Clause]) -> list[Draft]:

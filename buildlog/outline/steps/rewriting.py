@@ -32,6 +32,8 @@ class Rewriter(Bare):
 
     def phrase(self, segment: Segment) -> Phrase | None:
         """The segment as an imperative phrase; ``None`` where it holds no action."""
+        if self._asks_leave(segment):
+            return None
         same = self._same_again(segment)
         if same is not None:
             return same
@@ -50,7 +52,7 @@ class Rewriter(Bare):
             return self._verbless(segment)
         if not c.objs and not c.own_subject and h and v.pos[h - 1] == "NUM" and v.tag[h] in ("VBZ", "NNS"):
             return self._verbless(segment)  # "2 needles one on each end": a noun after a number
-        setting = self._setting(h, segment.end) if not c.own_subject else None
+        setting = self._setting(h, segment.end)
         if setting is not None:
             return setting
         opening = self._opening(segment, c)
@@ -98,7 +100,10 @@ class Rewriter(Bare):
         verb = lemma
         if lemma == "come" and (c.agent == "none" or (c.subj is None and v.tag[h] == "VBZ")):
             away = [k for k in v.kids[h] if v.low[k] in ("off", "out", "away", "apart", "down")]
-            verb = ("take " + v.low[away[0]] if away[0] < h else "take") if away else "add"
+            through = any(v.low[k] in ("up", "through", "round", "around", "over", "back", "down") for k in v.kids[h])
+            verb = "bring" if through else "add"
+            if away:
+                verb = "take " + v.low[away[0]] if away[0] < h else "take"
         front: list[str] = []
         goes_on = (
             self._passive_run
@@ -180,7 +185,7 @@ class Rewriter(Bare):
         "before I put any of it together", "that has to run along the spine", "whatever's left of the tacks"."""
         v = self.v
         h = c.verb
-        if lemma == "let" and h + 1 < len(v.low) and v.low[h + 1] in ("me", "us", "'s"):
+        if lemma == "come" and any(w in ("undone", "loose", "unstuck") for w in v.low[h : segment.end]):
             return True
         if lemma == "leave" and c.objs and "out" in v.low[h + 1 : min(h + 4, segment.end)]:
             return True  # "the dimmer, we left it out": what is not in it
@@ -188,15 +193,22 @@ class Rewriter(Bare):
             if v.low[h + 1] == "out" and c.subj is not None and v.low[c.subj] in ("it", "that", "this", "they"):
                 return True
         first = next((i for i in range(segment.start, h) if v.pos[i] not in ("PUNCT", "INTJ", "CCONJ")), h)
-        if v.low[first] in ("before", "after", "while", "whatever", "whenever") and (
-            c.relation in ("time", "condition") or c.subj == first or (c.subj is not None and v.low[first + 1] in FIRST_PERSON)
-        ):
+        by_maker = c.subj is not None and v.low[first + 1] in FIRST_PERSON
+        marked = v.low[first] == "before" and v.dep[first] == "mark"
+        hung = marked or by_maker or c.relation in ("time", "condition") or c.subj == first
+        if hung and v.low[first] in ("before", "after", "while", "whatever", "whenever"):
             return not any(v.text[i] == "," for i in range(first, h))
         if c.subj is not None and c.own_subject and c.agent == "none" and not c.passive:
             if v.low[c.subj] in ("that", "it", "which") and any(v.lemma[f] == "have" for f in c.frame):
                 return True
             return any(v.low[k] == "for" and v.dep[k] == "mark" for k in v.kids[h])
         return False
+
+    def _asks_leave(self, segment: Segment) -> bool:
+        """ "Let me flatten that": the maker speaks of what the hands are about to do."""
+        v = self.v
+        first = next((i for i in range(segment.start, segment.end) if v.pos[i] not in ("PUNCT", "INTJ", "CCONJ")), None)
+        return first is not None and first + 1 < segment.end and v.low[first] == "let" and v.low[first + 1] == "me"
 
     def _by_doing(self, segment: Segment, c: Clause, lemma: str) -> Phrase | None:
         """ "You do it by slicing a square across": the doing is the gerund."""
@@ -231,7 +243,7 @@ class Rewriter(Bare):
         """ "Lay the webbing on the front, hold it": an order that the parser did not take for a verb."""
         v = self.v
         a = segment.start
-        while a < c.verb and (v.pos[a] in ("PUNCT", "CCONJ", "INTJ") or v.low[a] in HEDGES):
+        while a < c.verb and (v.pos[a] in ("PUNCT", "CCONJ", "INTJ") or v.low[a] in HEDGES or v.low[a] == "last"):
             a += 1
         if a >= c.verb or v.low[a] not in self.lexicon.making_verbs or a in self._inside_item or a in c.frame:
             return None

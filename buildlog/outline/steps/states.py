@@ -48,6 +48,8 @@ class States(Wording):
             return self._made(segment, c, "use", words) if words else None
         low = v.low[c.subj]
         if low == "there" or v.dep[c.subj] == "expl":
+            if c.negated or (c.verb + 1 < segment.end and v.low[c.verb + 1] in ("no", "nothing", "nobody")):
+                return None
             words = self._clean(tail_start, segment.end, c)
             return self._made(segment, c, "make", words) if words else None
         words = self._clean(tail_start, segment.end, c)
@@ -113,7 +115,11 @@ class States(Wording):
         words = self._clean(c.verb + 1, segment.end, c)
         low = [w.lower() for w in words]
         kind = self.lexicon.classify(self.v.lemma[c.objs[0]], [])[0]
-        if kind in ("abstract", "person", None) and self.v.lemma[c.objs[0]] not in NOUN_VERB and c.objs[0] not in self._item:
+        if (
+            kind in ("abstract", "person", None)
+            and self.v.lemma[c.objs[0]] not in NOUN_VERB
+            and c.objs[0] not in self._item
+        ):
             return None  # "you get one chance", "got another one"
         if low and low[-1] in ("on", "in", "under"):
             verb = "put"

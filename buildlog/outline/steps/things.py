@@ -53,7 +53,7 @@ _ROLE = {
     "npadvmod": 0.3, "compound": 0.0,
 }  # fmt: skip
 _NO_THING = frozenset(["person", "abstract", "count"])
-_NEVER = frozenset(
+NEVER = frozenset(
     "way time times bit thing things lot kind sort day days night week weeks month minute minutes second seconds hour "
     "hours year "
     "reason idea point end sense fun trick job rest inch inches centimetre centimeters foot feet yard yards metre "
@@ -89,7 +89,7 @@ def find_things(
         if pos not in ("NOUN", "PROPN") or v.dep[i] == "compound" or not v.low[i][0].isalpha() or len(v.low[i]) < 2:
             continue
         if (
-            v.low[i] in _NEVER
+            v.low[i] in NEVER
             and not (
                 v.dep[i] in ("dobj", "nsubjpass")
                 and any(v.dep[k] == "nummod" for k in v.kids[i])

@@ -194,7 +194,7 @@ class Wording:
                 continue
             if (
                 low in HEDGES
-                and (v.pos[i] not in CONTENT or low == "first")
+                and (v.pos[i] not in CONTENT or (low == "first" and v.pos[i - 1] != "DET"))
                 and not (low in MEANT_AFTER_VERB and self._meant(i, start, end))
             ):
                 i += 1
@@ -277,7 +277,11 @@ class Wording:
                 out.append("about")
                 i += 1
                 continue
-            if v.pos[i] in ("VERB", "AUX") and (c is None or i != c.verb) and not (i in self._item and i in self._inside_item):
+            if (
+                v.pos[i] in ("VERB", "AUX")
+                and (c is None or i != c.verb)
+                and not (i in self._item and i in self._inside_item)
+            ):
                 words, i = self._verb(i, end, out)
                 out += words
                 continue
@@ -334,7 +338,21 @@ class Wording:
             mark = v.dep[i] == "mark" or (
                 i + 1 < end
                 and v.low[i + 1]
-                in ("it", "they", "that", "you", "the", "there", "no", "nothing", "i", "we", "everything", "one", "both")
+                in (
+                    "it",
+                    "they",
+                    "that",
+                    "you",
+                    "the",
+                    "there",
+                    "no",
+                    "nothing",
+                    "i",
+                    "we",
+                    "everything",
+                    "one",
+                    "both",
+                )
             )
             return mark or (i + 1 < end and v.pos[i + 1] in ("ADJ", "ADV") and v.low[i + 1] not in HEDGES)
         if low == "then":
