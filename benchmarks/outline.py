@@ -39,7 +39,7 @@ def masses(starts: Sequence[float], end: float) -> tuple[int, ...]:
 
 def distances(gold: Sequence[float], got: Sequence[float], end: float) -> tuple[float, float]:
     """Pk and WindowDiff between two segmentations of ``end`` units."""
-    import segeval
+    import segeval  # type: ignore[import-untyped]
 
     a, b = masses(got, end), masses(gold, end)
     return float(segeval.pk(a, b)), float(segeval.window_diff(a, b))
@@ -52,7 +52,7 @@ def equal(count: int, end: float) -> list[float]:
 
 def tiles(texts: Sequence[str]) -> list[int]:
     """Indices of the texts at which nltk's TextTiling begins a segment (paragraph breaks after every text)."""
-    from nltk.tokenize import TextTilingTokenizer
+    from nltk.tokenize import TextTilingTokenizer  # type: ignore[import-untyped]
 
     stop = [
         "the",
@@ -208,7 +208,7 @@ def main() -> None:
     if a.no_model:
         import buildlog.tag.reader as reader
 
-        reader.model_folder = lambda: None  # type: ignore[assignment]
+        reader.model_folder = lambda: None
     if a.qmsum:
         qmsum(a.qmsum, a.meetings)
     elif a.speed:
