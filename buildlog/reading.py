@@ -111,7 +111,9 @@ def _tells_making(v: View, doc: Any) -> bool:
     if reading is not None:
         inside = 1.0 - reading.layers["S"][:, 0]
         used = sum(item.status == "used" for item in doc._.items)
-        return used >= _FEW_ITEMS or bool((inside > 0.5).mean() >= _MAKING_SHARE)
+        # A song may be full of cutting and stitching; who makes something names what with.
+        share = _MAKING_SHARE if used else 2 * _MAKING_SHARE
+        return used >= _FEW_ITEMS or bool((inside > 0.5).mean() >= share)
     from buildlog.tag.lexicon import lexicon_of
 
     verbs = {v.lemma[c.verb] for c in doc._.clauses if c.real}
