@@ -137,9 +137,12 @@ def plainly(text: str) -> Number | None:
              "sec": "second", "lbs": "pound", "c": "", "t": "", "h": "hour", "m": ""}.get(unit.lower())  # fmt: skip
     if named is None:
         named = unit.lower() if unit.lower().rstrip("s") in _SPELT else unit
-    return (float(value), unit_name(named)) if named and unit_name(named) else None
+    if not named or named.lower().rstrip("s") in _NO_UNITS or not unit_name(named):
+        return None
+    return float(value), unit_name(named)
 
 
+_NO_UNITS = frozenset(["pinch", "bag"])  # to Pint a pico-inch, and a measure of cement
 _SPELT = frozenset(
     "cup teaspoon tablespoon ounce pound gram kilogram minute hour second day week milliliter liter inch pint quart gallon "
     "milligram microliter microgram min".split()
