@@ -126,6 +126,14 @@ def test_cmx_3600_is_read_back_within_a_frame() -> None:
     assert all(min(abs(f - w) for f in found) <= 0.5 / 25 + 1e-9 for w in wanted)
 
 
+@pytest.mark.parametrize("name", ["my film 01.mp4", "0 0 0", "Träumerei – 2.mov", "💡", "* LOC: x", ""])
+def test_a_files_name_does_not_break_the_event(name: str) -> None:
+    log = pouch()
+    log.recording.path = name
+    line = otio.adapters.read_from_string(write("edl", part_of(log)).decode(), "cmx_3600", rate=25)
+    assert len(next(iter(line.find_clips())).markers) == 7
+
+
 # Tables -------------------------------------------------------------------------------------------------------------
 
 

@@ -58,6 +58,9 @@ def timeline(part: Part, rate: float, *, plain: bool = False) -> Timeline:
         media_reference=otio.schema.ExternalReference(target_url=name, available_range=whole),
         source_range=whole,
     )
+    if plain:
+        # A reel's name is one word of at most eight letters and digits; the adapter would take it from the clip's.
+        clip.metadata["cmx_3600"] = {"reel": re.sub(r"[^A-Za-z0-9]", "", name)[:8] or "AX"}
     colors = otio.schema.MarkerColor
     marks = [(c.start_s, c.start_s, c.title, colors.GREEN, "chapter") for c in chapters_of(part.log)]
     marks += [(s.start_s, s.end_s, f"{s.number}. {s.text}", colors.CYAN, "step") for s in part.sheet.steps]
