@@ -46,8 +46,10 @@ class Strip(ModalScreen[tuple[Any] | None]):
     }
     Strip Static { height: auto; }
     Strip .hint { color: $bench-quiet; }
-    Strip Input { border: none; height: 1; padding: 0; background: $surface; }
-    Strip OptionList { border: none; height: auto; max-height: 10; padding: 0; background: $panel; }
+    Strip Input, Strip Input:focus { border: none; height: 1; padding: 0; background: $surface; }
+    Strip OptionList, Strip OptionList:focus {
+        border: none; height: auto; max-height: 10; padding: 0; background: $panel;
+    }
     """
 
     def __init__(self, question: Question) -> None:

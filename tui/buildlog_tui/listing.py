@@ -61,12 +61,15 @@ class Listing(RowView):
         """Rows in all."""
         return self._tops[-1] or 1
 
-    def laid_out(self) -> None:
-        """Make the entries anew; the one selected stays selected, else the one that took its place."""
-        if not self.size.width:
-            return  # not on the screen yet: the first resize comes back here
+    def laid_out(self, *, at_once: bool = False) -> None:
+        """Make the entries anew; the one selected stays selected, else the one that took its place.
+
+        A list that is not on the screen yet is filled at its first resize; or ``at_once``, for keys typed ahead.
+        """
+        if not self.size.width and not at_once:
+            return
         before = self.key
-        self._entries = self._make(self.cells)
+        self._entries = self._make(self.cells if self.size.width else 80)
         self._tops = [0, *accumulate(len(e.rows) for e in self._entries)]
         self._index = {e.key: i for i, e in enumerate(self._entries) if e.key is not None}
         if before is not None and before in self._index:

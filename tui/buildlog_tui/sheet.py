@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from array import array
 from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
 from typing import NamedTuple
 
-from buildlog.document import Item, Line, Log, Note
+from buildlog.document import Chapter, Item, Line, LinkOwed, Log, Measurement, Mention, Note, Repair, Step, Technique
 from buildlog.edits.kinds import Thing
 from buildlog.edits.place import AnyThing, things
 from buildlog.tag.timed import words_of
@@ -19,6 +20,7 @@ from buildlog_tui.text import cell_len, shown
 
 # Two times that are closer than this are the same moment: mentions are rounded to a millisecond.
 SAME_S = 0.002
+_MARKED: tuple[Thing, ...] = ("item", "technique", "measurement", "link", "note", "repair")
 # A paragraph ends at a pause, or after so many lines at the end of a sentence, or at the latest after so many.
 PAUSE_S, LONG, LONGEST = 0.9, 5, 14
 
@@ -60,6 +62,10 @@ class Sheet:
         self.chapter_words: list[tuple[int, int]] = []  # (first word, chapter index) in order of time
         self._lines: list[Line] | None = None
         self._of_block: dict[int, list[Mark]] = {}
+        self._spans: dict[int, tuple[list[Mention], list[tuple[int, int]]]] = {}
+        self._sections: dict[Thing, tuple[Sequence[AnyThing], list[Mark]]] = {}
+        self._steps: list[Step] | None = None
+        self._chapters: list[Chapter] | None = None
 
     @property
     def count(self) -> int:
@@ -73,9 +79,16 @@ class Sheet:
         if anew:
             self._take_words(log.transcript)
             self._lines = log.transcript
+        # Parts of the log that an edit did not touch are the very same objects as before.
+        if anew:
+            self._spans, self._sections, self._steps, self._chapters = {}, {}, None, None
         self._take_marks(log)
-        self._take_steps(log)
-        self.chapter_words = sorted((self.word_at(c.start_s), i) for i, c in enumerate(log.chapters))
+        if self._steps is not log.steps:
+            self._steps = log.steps
+            self._take_steps(log)
+        if self._chapters is not log.chapters:
+            self._chapters = log.chapters
+            self.chapter_words = sorted((self.word_at(c.start_s), i) for i, c in enumerate(log.chapters))
         return anew
 
     def _take_words(self, lines: list[Line]) -> None:
@@ -123,41 +136,47 @@ class Sheet:
         return first, min(max(first, last), max(0, self.count - 1))
 
     def _take_marks(self, log: Log) -> None:
-        marks: list[Mark] = []
-        if self.count:
-            for index, item in enumerate(log.items):
-                self._said(marks, item.kind, Ref("item", index), item)
-            for index, way in enumerate(log.techniques):
-                self._said(marks, "technique", Ref("technique", index), way)
-            for index, m in enumerate(log.measurements):
-                self._words(marks, "measurement", Ref("measurement", index), m.start_s, m.text, m.confidence, False)
-            for index, link in enumerate(log.links_owed):
-                self._words(marks, "link", Ref("link", index), link.start_s, link.text, link.confidence, True)
-            for index, note in enumerate(log.notes):
-                self._words(marks, note.kind, Ref("note", index), note.start_s, note.text, note.confidence, True)
-            for index, repair in enumerate(log.repairs):
-                text, sure = repair.text, repair.confidence
-                self._words(marks, "repair", Ref("repair", index), repair.start_s, text, sure, False)
-        marks.sort(key=lambda m: (m.first, m.last))
-        self.marks = marks
+        if not self.count:
+            self.marks, self._of_block = [], {}
+            return
+        changed = False
+        for of in _MARKED:
+            values = things(log, of)
+            kept = self._sections.get(of)
+            if kept is None or kept[0] is not values:
+                self._sections[of] = (values, self._marks_of(of, values))
+                changed = True
+        if not changed:
+            return
+        self.marks = sorted((m for _, marks in self._sections.values() for m in marks), key=lambda m: (m.first, m.last))
         of_block: dict[int, list[Mark]] = {}
-        for mark in marks:
+        for mark in self.marks:
             for block in range(self.block_of[mark.first], self.block_of[mark.last] + 1):
                 of_block.setdefault(block, []).append(mark)
         self._of_block = of_block
 
-    def _said(self, marks: list[Mark], kind: str, ref: Ref, thing: Item | AnyThing) -> None:
-        unsure = thing.confidence < UNSURE  # type: ignore[union-attr]
-        for m in thing.mentions:  # type: ignore[union-attr]
-            first, last = self.span(m.start_s, m.end_s)
-            marks.append(Mark(first, last, kind, ref, unsure, False, m.start_s))
+    def _marks_of(self, of: Thing, values: Sequence[AnyThing]) -> list[Mark]:
+        marks: list[Mark] = []
+        for place, thing in enumerate(values):
+            ref = Ref(of, place)
+            match thing:
+                case Item() | Technique():
+                    kind, unsure = kind_of(thing, of), thing.confidence < UNSURE
+                    for m, (first, last) in zip(thing.mentions, self._spans_of(thing.mentions), strict=True):
+                        marks.append(Mark(first, last, kind, ref, unsure, False, m.start_s))
+                case Measurement() | Repair() | LinkOwed() | Note():
+                    wide = isinstance(thing, (LinkOwed, Note))
+                    kind, unsure = kind_of(thing, of), thing.confidence < UNSURE
+                    first = self.word_at(thing.start_s)
+                    last = min(first + max(1, len(thing.text.split())) - 1, self.count - 1)
+                    marks.append(Mark(first, last, kind, ref, unsure, wide, thing.start_s))
+        return marks
 
-    def _words(
-        self, marks: list[Mark], kind: str, ref: Ref, start_s: float, text: str, sure: float, wide: bool
-    ) -> None:
-        first = self.word_at(start_s)
-        last = min(first + max(1, len(text.split())) - 1, self.count - 1)
-        marks.append(Mark(first, last, kind, ref, sure < UNSURE, wide, start_s))
+    def _spans_of(self, mentions: list[Mention]) -> list[tuple[int, int]]:
+        kept = self._spans.get(id(mentions))
+        if kept is None or kept[0] is not mentions:
+            kept = self._spans[id(mentions)] = (mentions, [self.span(m.start_s, m.end_s) for m in mentions])
+        return kept[1]
 
     def _take_steps(self, log: Log) -> None:
         step_of = array("i", [-1]) * self.count

@@ -79,7 +79,8 @@ def chunks(text: str, cells: int) -> list[str]:
     return out
 
 
-def wrapped(text: str, cells: int, most: int | None = None) -> list[str]:
+@functools.lru_cache(maxsize=8192)
+def wrapped(text: str, cells: int, most: int | None = None) -> tuple[str, ...]:
     """``text`` as rows of at most ``cells``, at least one row; past ``most`` rows it ends in "…"."""
     cells = max(4, cells)
     rows: list[str] = []
@@ -95,7 +96,7 @@ def wrapped(text: str, cells: int, most: int | None = None) -> list[str]:
     if most is not None and len(rows) > most:
         rows = rows[:most]
         rows[-1] = fit(rows[-1] + " …", cells)
-    return rows
+    return tuple(rows)
 
 
 def seconds(text: str) -> float:
