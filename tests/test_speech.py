@@ -66,6 +66,23 @@ def test_what_is_no_slip_stays(said: str) -> None:
     assert cleaned(said) == said
 
 
+@pytest.mark.parametrize(
+    ("said", "meant"),
+    [
+        ("First thing I did was run it through the thicknesser", "I run it through the thicknesser"),
+        ("what you want to do is press that open", "you want to press that open"),
+        ("so what I did was I glued the lot", "so I glued the lot"),
+        ("The next thing we're going to do is clamp it", "we're going to clamp it"),
+        ("the last thing you do is trim the edge", "you trim the edge"),
+        ("you know what I did was wrong", "you know what I did was wrong"),
+        ("what I like is oak", "what I like is oak"),
+        ("what do you do with it", "what do you do with it"),
+    ],
+)
+def test_frames_around_the_doing_go(said: str, meant: str) -> None:
+    assert cleaned(said) == meant
+
+
 def test_times_stay_with_their_words() -> None:
     given_words = words("um I glued it")
     left = clean(given_words, [0] * 4).words

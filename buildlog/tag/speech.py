@@ -62,6 +62,7 @@ def clean(words: list[Word], line_of: list[int]) -> Cleaned:
     _fillers(words, low, keep)
     _stutters(words, low, keep)
     slips = _slips(words, low, keep)
+    _frames(low, keep)
     out: list[Word] = []
     lines: list[int] = []
     for i, w in enumerate(words):
@@ -150,6 +151,51 @@ def _stutters(words: list[Word], low: list[str], keep: list[bool]) -> None:
         if low[a] == low[c] and low[b] == low[d] and low[a] and low[b] and words[b].text.rstrip()[-1:] not in ".?!":
             if not any(ch.isdigit() for ch in low[a] + low[b]) and low[a] not in _NUMBERS:
                 keep[a] = keep[b] = False
+
+
+def _frames(low: list[str], keep: list[bool]) -> None:
+    """ "The first thing I did was run it", "what you want to do is press": the frame goes, who and how stay."""
+    kept = [i for i in range(len(low)) if keep[i]]
+    for at in range(len(kept)):
+        k = at
+        if low[kept[k]] in ("what", "all"):
+            if k and low[kept[k - 1]] in _BEFORE_A_QUESTION:
+                continue
+            k += 1
+        elif low[kept[k]] == "thing" and k and low[kept[k - 1]] in _WHICH_THING:
+            at -= 1
+            if at and low[kept[at - 1]] == "the":
+                at -= 1
+            k += 1
+            if k < len(kept) and low[kept[k]] == "that":
+                k += 1
+        else:
+            continue
+        who = k
+        if who >= len(kept) or low[kept[who]] not in _FRAME_SUBJECTS:
+            continue
+        did = next((j for j in range(who + 1, min(who + 5, len(kept))) if low[kept[j]] in ("do", "did", "done")), None)
+        if did is None or did + 2 >= len(kept):
+            continue
+        end = did + 1
+        while end < len(kept) and low[kept[end]] in ("next", "first", "then", "here", "now"):
+            end += 1
+        if end >= len(kept) or low[kept[end]] not in ("is", "was", "is,", "s"):
+            continue
+        end += 1
+        while end < len(kept) and low[kept[end]] in ("to", "just"):
+            end += 1
+        again = end < len(kept) and low[kept[end]] in _FRAME_SUBJECTS
+        gone = range(at, end) if again else [*range(at, who), *range(did, end)]
+        for j in gone:
+            keep[kept[j]] = False
+
+
+_WHICH_THING = frozenset(["first", "next", "last", "second", "third", "other", "only", "main", "final"])
+_BEFORE_A_QUESTION = frozenset(
+    ["know", "see", "tell", "remember", "show", "like", "about", "with", "of", "for", "guess"]
+)
+_FRAME_SUBJECTS = frozenset(["i", "we", "you", "i'm", "we're", "i'll", "we'll", "i've", "we've", "you'll"])
 
 
 def _is_number(w: str) -> bool:
