@@ -35,6 +35,14 @@ _STARTERS = frozenset(
     "i i'm i've i'll i'd we we're we've we'll you you'll you're let's it's that's there's this".split()
 )
 _OPENERS = frozenset("so okay ok right now then next anyway alright and but first finally".split())
+_LINE_STARTERS = frozenset(
+    "the there's there here's here oh my these those he she they they're it don't if when".split()
+)
+_GOES_ON = frozenset(
+    "a an the this that these those my your our his her their of to in on at with for from by into onto over under and or "
+    "but so because if when while as than is was are were be been am i you we he she they it's i'm i've you're we're "
+    "not very really just about like every each no some any one two three four five six seven eight nine ten half".split()
+)
 _PLAIN = re.compile(r"[^a-z0-9'/]+")
 
 
@@ -84,7 +92,7 @@ def clean(words: list[Word], line_of: list[int]) -> Cleaned:
             text = "I" + text[1:]
         out.append(w if text == w.text else Word(start_s=w.start_s, end_s=w.end_s, text=text, p=w.p, heard=w.heard))
         lines.append(line_of[i])
-    return Cleaned(out, lines, _sentence_starts(out), slips)
+    return Cleaned(out, lines, _sentence_starts(out, lines), slips)
 
 
 def _next_kept(keep: list[bool], i: int) -> int | None:
@@ -289,7 +297,7 @@ def _reparandum(words: list[Word], low: list[str], keep: list[bool], i: int, aft
     return None
 
 
-def _sentence_starts(words: list[Word]) -> set[int]:
+def _sentence_starts(words: list[Word], lines: list[int]) -> set[int]:
     """Starts of sentences in stretches that carry no full stops, from pauses and from how talk goes on."""
     starts: set[int] = set()
     n = len(words)
@@ -310,7 +318,12 @@ def _sentence_starts(words: list[Word]) -> set[int]:
             continue
         w, prev = plain(words[i].text), plain(previous)
         nxt = plain(words[i + 1].text) if i + 1 < n else ""
-        if (w in _OPENERS and (nxt in _STARTERS or nxt in _OPENERS) and prev not in _OPENERS) or (
+        line_begins = lines[i] != lines[i - 1] and prev not in _GOES_ON
+        if line_begins and (w in _LINE_STARTERS or w in _STARTERS or w in _OPENERS):
+            # Captions are cut anywhere, but a line that begins like a sentence after one that could end mostly is one.
+            starts.add(i)
+            since = 0
+        elif (w in _OPENERS and (nxt in _STARTERS or nxt in _OPENERS) and prev not in _OPENERS) or (
             (w in ("okay", "alright", "anyway") and prev not in _OPENERS)
             or (w == "so" and prev not in _OPENERS and nxt in ("the", "this", "these", "for", "what", "here"))
         ):
