@@ -6,7 +6,7 @@ import asyncio
 import os
 import sqlite3
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -41,6 +41,14 @@ def on_screen(bench: Bench) -> str:
     """Every row of the screen as text."""
     size = bench.size
     return "\n".join("".join(s.text for s in strip) for strip in bench.screen._compositor.render_strips(size))
+
+
+async def until(true: Callable[[], bool]) -> None:
+    """Wait for what happens beside the work."""
+    for _ in range(400):
+        if true():
+            return
+        await asyncio.sleep(0.02)
 
 
 async def test_moving_in_the_words_moves_the_work_and_back(archive: Archive) -> None:
@@ -126,14 +134,14 @@ async def test_the_box_follows_every_change(archive: Archive) -> None:
     bench = Bench(archive, archive.builds.parts()[0])
     async with bench.run_test(size=(110, 60)) as pilot:
         await press(pilot, "4")
-        await asyncio.sleep(0.3)
+        await until(lambda: "Link owed: canvas" in on_screen(bench))
         assert "Link owed: canvas" in on_screen(bench)
         left = bench._box.left if bench._box else 0
         assert f"{left:,} of 5,000 bytes left" in on_screen(bench)
         bench.do_see_links()
         await settled(pilot)
         await type_keys(pilot, "l 'https://cloth.example/canvas' enter 4")
-        await asyncio.sleep(0.3)
+        await until(lambda: "Link owed" not in on_screen(bench))
         assert "https://cloth.example/canvas" in on_screen(bench)
         assert "Link owed" not in on_screen(bench)
         assert bench._box is not None

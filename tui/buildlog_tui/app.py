@@ -17,6 +17,7 @@ from textual.containers import Horizontal
 from textual.events import Event, Key, Paste, Resize
 from textual.message import Message
 from textual.screen import Screen
+from textual.timer import Timer
 from textual.widget import Widget
 
 from buildlog.archive import Archive, Part
@@ -118,7 +119,7 @@ class Bench(App[None]):
         self._job_row = ""
         self._box: Box | None = None
         self._findings: list[Finding] = []
-        self._box_due = False
+        self._box_due: Timer | None = None
 
     # Building -------------------------------------------------------------------------------------------------------
 
@@ -201,13 +202,13 @@ class Bench(App[None]):
         self.top.refresh_row()
 
     def _box_soon(self) -> None:
-        """Write the box again shortly, beside the work: many changes in a row are one."""
-        if not self._box_due:
-            self._box_due = True
-            self.set_timer(0.12, self._write_box)
+        """Write the box again when changes pause, beside the work: at once almost where it is in sight."""
+        if self._box_due is not None:
+            self._box_due.stop()
+        self._box_due = self.set_timer(0.1 if self.shelves["box"].display else 0.5, self._write_box)
 
     def _write_box(self) -> None:
-        self._box_due = False
+        self._box_due = None
         desk = self.desk
         self._beside("box", lambda: publishing.written(desk), self._box_now)
 
@@ -747,6 +748,8 @@ class Bench(App[None]):
         self._shelf = name
         self._arrange(shelf=True)
         self.shelf.laid_out(at_once=True)
+        if name == "box":
+            self._box_soon()
         self._focus(self.shelf)
 
     def do_see_words(self) -> None:
