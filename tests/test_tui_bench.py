@@ -141,7 +141,7 @@ async def test_the_box_follows_every_change(archive: Archive) -> None:
         bench.do_see_links()
         await settled(pilot)
         await type_keys(pilot, "l 'https://cloth.example/canvas' enter 4")
-        await until(lambda: "Link owed" not in on_screen(bench))
+        await until(lambda: "https://cloth.example/canvas" in on_screen(bench))
         assert "https://cloth.example/canvas" in on_screen(bench)
         assert "Link owed" not in on_screen(bench)
         assert bench._box is not None
