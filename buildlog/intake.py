@@ -32,6 +32,8 @@ MEDIA = {
     ".mpeg", ".mpg", ".mts", ".mxf", ".oga", ".ogg", ".ogv", ".opus", ".ts", ".wav", ".webm", ".wma", ".wmv",
 }  # fmt: skip
 
+NO_SPEECH = "no speech was heard, so there is nothing to list; check the audio track (--track), or give a transcript"
+
 # (what is being done, seconds of the recording done, seconds in all, seconds of waiting left or None)
 Tell = Callable[[str, float, float, float | None], None]
 
@@ -240,6 +242,8 @@ def read_words(words: Words, name: str, *, own_words: Mapping[str, str] | None =
             tell("reading", share * words.duration_s, words.duration_s, None)
 
     log = read(words.lines, info, pauses=words.pauses, cuts=words.cuts, own_words=own_words, progress=shared)
+    if not words.lines:
+        log.checks.append(Check(kind="silence", start_s=0.0, text=NO_SPEECH))
     log.checks = [
         *log.checks,
         *(

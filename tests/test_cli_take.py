@@ -178,6 +178,7 @@ def test_what_was_heard_is_not_heard_again(tmp_path: Path, home: Path, capsys: p
     ran = run(capsys, "take", silence(tmp_path / "still.wav"), "--model", "tiny.en")
     assert ran.code == 0, ran.err
     assert "heard and read" in ran.err
+    assert "no speech was heard" in ran.err
     shutil.rmtree(home / "cache")
     again = run(capsys, "take", tmp_path / "still.wav", "--model", "tiny.en", "--again")
     assert "0:03 read:" in again.err

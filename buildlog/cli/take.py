@@ -70,7 +70,7 @@ def command(
     becomes a part of its own unless --part puts them together. What was heard before is not heard again, and a run
     that was stopped goes on where it was. Write "-- -name.mp4" for a name that begins with a dash.
     """
-    from buildlog.intake import Hearing, name_for, sources, take_in
+    from buildlog.intake import NO_SPEECH, Hearing, name_for, sources, take_in
 
     found = sources(files, transcript)
     if title is not None and part is None and len(found) > 1:
@@ -99,6 +99,8 @@ def command(
                     )
                 )
             say(_summary(done[-1]))
+            if not done[-1].log.transcript:
+                say(f"{safe(source.path.name)}: {NO_SPEECH}")
         parts = list(dict.fromkeys(t.part.id for t in done))
         if as_json:
             _print_logs(opened, parts)
