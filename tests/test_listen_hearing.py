@@ -88,11 +88,18 @@ def test_what_was_heard_is_not_heard_again(tmp_path: Path, monkeypatch: pytest.M
 
 LONG_S = 345.0
 SAID_AT = [5.0, 285.0, 338.0]
+# A background job of a shell is started with Ctrl-C ignored: the child asks for it again. After the first window it
+# takes its time over every bit of progress, so that it is still at work when the signal comes.
 CODE = """
-import sys
+import signal, sys, time
 from pathlib import Path
 from buildlog.listen import hear
-hear(sys.argv[1], model="tiny.en", cache=Path(sys.argv[2]), progress=lambda p: print(p.done_s, flush=True))
+signal.signal(signal.SIGINT, signal.default_int_handler)
+def told(p):
+    print(p.done_s, flush=True)
+    if list(Path(sys.argv[2]).glob("heard/*/window-00000.json")):
+        time.sleep(0.5)
+hear(sys.argv[1], model="tiny.en", cache=Path(sys.argv[2]), progress=told)
 """
 
 
