@@ -127,7 +127,8 @@ def test_another_export_takes_the_place_of_the_film(
 
 def test_stopping_leaves_with_130_and_nothing_half_kept(tmp_path: Path, home: Path) -> None:
     film = silence(tmp_path / "long.wav", 1800)
-    code = "from buildlog.cli.main import main; main()"
+    # A background job of a shell is started with Ctrl-C ignored: the child asks for it again.
+    code = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler); from buildlog.cli.main import main; main()"
     running = subprocess.Popen(
         [sys.executable, "-c", code, "take", str(film), "--model", "tiny.en"],
         stderr=subprocess.PIPE,
