@@ -52,7 +52,6 @@ class Clause:
     frame: list[int] = field(default_factory=list)
     own_subject: bool = True
     perfect_past: bool = False
-    quoted: bool = False
 
     @property
     def real(self) -> bool:
@@ -61,7 +60,6 @@ class Clause:
 
 
 # Light verbs: the clause that matters hangs under them.
-_ASPECT = frozenset("start begin finish continue keep proceed manage get go end wind try remember help let".split())
 _INTEND = frozenset("want need have ought suppose require".split())
 _SPEND = frozenset("spend waste".split())
 _DECIDE = frozenset("decide choose opt elect".split())
@@ -81,8 +79,6 @@ _HABIT_PHRASES = (
     ("as", "a", "rule"), ("most", "of", "the", "time"), ("every", "time"), ("nine", "times"), ("these", "days"),
     ("back", "then"), ("in", "general"), ("by", "habit"), ("for", "years"), ("all", "the", "time"),
 )  # fmt: skip
-_MODAL_IMAGINED = frozenset(["would", "'d", "could", "might", "may", "should", "ought", "d"])
-_MODAL_TOLD = frozenset(["must", "can", "should", "need"])
 _MODAL_FUTURE = frozenset(["will", "'ll", "shall", "wo", "ll"])
 _MAKER = frozenset(["i", "we", "me", "us", "i'm", "im"])
 _VIEWER = frozenset(["you", "ya", "y'all", "yourself"])
@@ -90,7 +86,6 @@ _OTHER = frozenset(["he", "she", "they", "someone", "somebody", "people", "every
 _CONDITION = frozenset(["if", "unless", "provided", "assuming", "suppose", "whether", "in case"])
 _REASON = frozenset(["because", "since", "as", "cause", "cos", "'cause", "coz", "though", "although"])
 _TIME = frozenset(["when", "while", "before", "after", "until", "till", "once", "as", "whenever", "since", "where"])
-_SUBORDINATE = frozenset(["advcl", "acl", "relcl", "ccomp", "csubj", "csubjpass", "pcomp", "xcomp"])
 _HEAD_DEPS = frozenset(
     ["ROOT", "conj", "advcl", "ccomp", "xcomp", "relcl", "acl", "parataxis", "csubj", "csubjpass", "pcomp", "dep"]
 )

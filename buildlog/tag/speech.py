@@ -95,17 +95,6 @@ def clean(words: list[Word], line_of: list[int]) -> Cleaned:
     return Cleaned(out, lines, _sentence_starts(out, lines), slips)
 
 
-def _next_kept(keep: list[bool], i: int) -> int | None:
-    j = i + 1
-    while j < len(keep):
-        if keep[j]:
-            return j
-        j += 1
-        if j - i > 12:
-            return None
-    return None
-
-
 def _fillers(words: list[Word], low: list[str], keep: list[bool]) -> None:
     n = len(words)
     for i in range(n):
