@@ -24,6 +24,7 @@ from buildlog.errors import BadInput, one_line
 
 if TYPE_CHECKING:
     from buildlog.document import Log, Worksheet
+    from buildlog.reckon import Kept
     from buildlog.reckon.result import Result
 
 
@@ -40,7 +41,13 @@ if TYPE_CHECKING:
     "--inputs", "input_file", type=click.Path(path_type=Path), metavar="FILE", help="Inputs as lines NAME = VALUE."
 )
 @click.option("--ask/--no-ask", default=None, help="Ask for what is missing. Default: yes in a terminal.")
-@click.option("--sizes", metavar="NAME=A,B,C", help="A small table: the sheet for each of these sizes of one input.")
+@click.option(
+    "--sizes",
+    metavar="NAME[=A,B,C]",
+    help="A small table over sizes of one input; without A,B,C, five round the present one.",
+)
+@click.option("--keep", is_flag=True, help="Keep the inputs given here with the part; the bench has them too.")
+@click.option("--forget", multiple=True, metavar="NAME", help="Take a kept input back.")
 @click.option("--box", "as_box", is_flag=True, help="Only the block for a description box.")
 @click.option(
     "--pictures", type=click.Path(path_type=Path), metavar="FOLDER", help="Write the cutting layouts here, as SVG."
@@ -58,6 +65,8 @@ def command(
     input_file: Path | None,
     ask: bool | None,
     sizes: str | None,
+    keep: bool,
+    forget: tuple[str, ...],
     as_box: bool,
     pictures: Path | None,
     as_json: bool,
@@ -79,18 +88,21 @@ def command(
         build = None
     typed = {**_from_file(input_file), **_pairs(given)}
     log: Log | None = None
+    kept: list[Kept] = []
+    if (keep or forget) and (rule_name or log_file):
+        raise BadInput("inputs are kept with a part of the archive; leave --rule and --log out, or --keep and --forget")
     if rule_name:
         from buildlog.reckon import from_rule
 
         sheets = [from_rule(rule_name, typed)]
         typed = {}
     else:
-        log = _log(log_file, build, part, archive)
+        log, kept = _log(log_file, build, part, archive, typed if keep else {}, forget)
         sheets = _picked(log.worksheet or worksheets(log), sheet_name)
     _no_strangers(sheets, typed)
-    fitted = [(s, r) for s in sheets if (r := _fitted(s, typed, ask, as_json, alone=len(sheets) == 1))]
+    fitted = [(s, r) for s in sheets if (r := _fitted(s, typed, kept, ask, as_json, alone=len(sheets) == 1))]
     sheets, results = [s for s, _ in fitted], [r for _, r in fitted]
-    tables = [_table(sheet, typed, sizes) for sheet in sheets] if sizes else []
+    tables = _tables(sheets, typed, kept, sizes) if sizes else []
     if pictures:
         _write_pictures(pictures, results)
     checks = check_log(log) if log else []
@@ -130,14 +142,29 @@ def safe_block(text: str) -> str:
     return "\n".join(safe(line) for line in text.split("\n"))
 
 
-def _log(log_file: Path | None, build: str | None, part: int | None, archive: Path) -> Log:
+def _log(
+    log_file: Path | None,
+    build: str | None,
+    part: int | None,
+    archive: Path,
+    keep: Mapping[str, str],
+    forget: Sequence[str],
+) -> tuple[Log, list[Kept]]:
+    """The log meant and the inputs kept for it, after keeping and forgetting what was asked."""
+    from buildlog.reckon import kept_inputs, set_input, take_back
+
     if log_file is None:
-        with open_archive(archive, read_only=True) as opened:
-            return opened.log(find_part(opened, build, part).id)
+        with open_archive(archive, read_only=not (keep or forget)) as opened:
+            found = find_part(opened, build, part)
+            for name in forget:
+                take_back(opened, found, name)
+            for name, text in keep.items():
+                set_input(opened, found, name, text)
+            return opened.log(found.id), kept_inputs(opened, found)
     from buildlog.document import from_json
 
     try:
-        return from_json(log_file.read_bytes())
+        return from_json(log_file.read_bytes()), []
     except OSError as error:
         raise BadInput(f"cannot read {one_line(log_file)}: {error.strerror}; give a file that exists") from error
 
@@ -189,7 +216,7 @@ def _no_strangers(sheets: list[Worksheet], typed: Mapping[str, str]) -> None:
 
 
 def _fitted(
-    sheet: Worksheet, typed: Mapping[str, str], ask: bool | None, as_json: bool, *, alone: bool
+    sheet: Worksheet, typed: Mapping[str, str], kept: Sequence[Kept], ask: bool | None, as_json: bool, *, alone: bool
 ) -> Result | None:
     """``sheet`` fitted; what is missing is asked for on the terminal, an empty answer leaves it open.
 
@@ -197,8 +224,7 @@ def _fitted(
     """
     from buildlog.reckon import fit
 
-    names = {q.name.casefold() for q in sheet.quantities}
-    mine = {k: v for k, v in typed.items() if k.casefold() in names}
+    mine = _inputs(sheet, typed, kept)
     try:
         result = fit(sheet, mine)
     except BadInput as error:
@@ -226,16 +252,31 @@ def _fitted(
     return fit(sheet, mine)
 
 
-def _table(sheet: Worksheet, typed: Mapping[str, str], sizes: str | None) -> str:
-    from buildlog.reckon.block import size_table
+def _inputs(sheet: Worksheet, typed: Mapping[str, str], kept: Sequence[Kept]) -> dict[str, str]:
+    """What of ``typed`` and ``kept`` the sheet knows, by its own names; what was typed now goes first."""
+    from buildlog.reckon import inputs_for
 
-    pair = _pairs([sizes or ""])
-    name, values = next(iter(pair.items()))
-    known = {q.name.casefold(): q.name for q in sheet.quantities}
-    if name.casefold() not in known:
-        return ""
-    mine = {k: v for k, v in typed.items() if k.casefold() in known}
-    return size_table(sheet, known[name.casefold()], [v.strip() for v in values.split(",") if v.strip()][:12], mine)
+    names = {q.name.casefold(): q.name for q in sheet.quantities}
+    mine = {names[k.casefold()]: v for k, v in typed.items() if k.casefold() in names}
+    return {**inputs_for(sheet, kept), **mine}
+
+
+def _tables(sheets: Sequence[Worksheet], typed: Mapping[str, str], kept: Sequence[Kept], sizes: str) -> list[str]:
+    """A table for each sheet that has the input. Raises BadInput where none has it, or none can be worked out."""
+    from buildlog.reckon.block import size_table, sizes_of
+
+    name, _, values = (p.strip() for p in sizes.partition("="))
+    knowing = [(s, q.name) for s in sheets for q in s.quantities if q.name.casefold() == name.casefold()]
+    if not knowing:
+        asked = dict.fromkeys(q.name for s in sheets for q in s.quantities if q.rule is None)
+        raise BadInput(
+            f"there is no input “{one_line(name, 40)}”; these sheets have {one_line(', '.join(asked)) or 'none'}"
+        )
+    tables = []
+    for sheet, own in knowing:
+        mine = _inputs(sheet, typed, kept)
+        tables.append(size_table(sheet, own, sizes_of(sheet, own, values, mine), mine))
+    return tables
 
 
 def _box(sheet: Worksheet, result: Result) -> str:

@@ -4,12 +4,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from fractions import Fraction
 
 from buildlog.document import Quantity, Worksheet
+from buildlog.errors import BadInput
 from buildlog.reckon.fit import try_sizes
+from buildlog.reckon.graph import work_out
 from buildlog.reckon.result import Result
 from buildlog.reckon.rules import rule as find_rule
+from buildlog.reckon.shown import decimal, rounded
 
+MOST_SIZES = 12
+_STEPS_OF_SIZE = [Fraction(n, 8) for n in (1, 2, 4, 8, 16, 32, 40, 80, 160, 400, 800)]
 _SIGNS = {" x ": " times ", " / ": " divided by ", " - ": " less ", " + ": " plus "}
 
 
@@ -52,6 +58,24 @@ def block(sheet: Worksheet, result: Result) -> str:
     return "\n".join([clean(result.title), *rows]) if rows else ""
 
 
+def sizes_of(sheet: Worksheet, name: str, text: str, inputs: Mapping[str, str]) -> list[str]:
+    """The sizes to make a table over: those of ``text`` ("24, 30, 36 in"), the unit of the last for those without one;
+    where it is empty, five round the present value of ``name``, about a tenth apart. Raises :class:`BadInput`."""
+    listed = [s.strip() for s in text.split(",") if s.strip()]
+    if listed:
+        unit = re.sub(r"^[\d\s./⁄½¼¾⅛⅜⅝⅞⅓⅔-]+", "", listed[-1])
+        return [s if re.search(r"[^\W\d_]|[\"'″′”’]", s) else f"{s} {unit}".strip() for s in listed[:MOST_SIZES]]
+    amount = work_out(sheet, inputs).values.get(name)
+    if amount is None or amount.base <= 0:
+        raise BadInput(f"no size of {name} is known to make a table round; list some, such as {name}=24,30,36")
+    value = amount.value()
+    steps = [s for s in _STEPS_OF_SIZE if amount.unit or s >= 1]
+    step = next((s for s in steps if s >= value / 12), steps[-1])
+    middle = rounded(value, step)
+    unit = f" {amount.unit}" if amount.unit else ""
+    return [f"{decimal(middle + k * step, 3)}{unit}" for k in range(-2, 3) if middle + k * step > 0]
+
+
 def size_table(sheet: Worksheet, name: str, sizes: Sequence[str], inputs: Mapping[str, str]) -> str:
     """Formulas in words, and one line a size: "chest 24 in: belly strap 13 in (33 cm)". Sizes that fail are told."""
     fitted = try_sizes(sheet, name, sizes, inputs)
@@ -67,4 +91,4 @@ def size_table(sheet: Worksheet, name: str, sizes: Sequence[str], inputs: Mappin
     return "\n".join([clean(sheet.title), *rows]) if fitted else ""
 
 
-__all__ = ["block", "clean", "size_table", "spoken"]
+__all__ = ["block", "clean", "size_table", "sizes_of", "spoken"]

@@ -12,7 +12,7 @@ from buildlog.reckon.book import Cut
 from buildlog.reckon.cautions import cautions
 from buildlog.reckon.graph import Worked, work_out
 from buildlog.reckon.layout import svg
-from buildlog.reckon.result import Line, Part, Picture, Purchase, Question, Result
+from buildlog.reckon.result import Book, Line, Part, Picture, Purchase, Question, Result
 from buildlog.reckon.rules import rule as find_rule
 from buildlog.reckon.shown import both, one
 from buildlog.reckon.units import Amount, written
@@ -47,8 +47,24 @@ def fit(sheet: Worksheet, inputs: Mapping[str, str] | None = None, *, unit: str 
         remarks=list(dict.fromkeys(r for _, o in outcomes for r in o.remarks)),
         cautions=cautions(k for q in sheet.quantities for k in _caution_keys(q)),
         formulas=[in_words(q) for q in sheet.quantities if q.rule],
+        book=_book(sheet),
         pictures=pictures,
     )
+
+
+def _book(sheet: Worksheet) -> list[Book]:
+    names = dict.fromkeys(q.rule.partition(".")[0] for q in sheet.quantities if q.rule and not q.rule.startswith("="))
+    found = [find_rule(name) for name in names]
+    return [
+        Book(
+            name=r.name,
+            formula=r.formula,
+            inputs=[f"{a.name} ({written(a.unit)})" if a.unit else a.name for a in r.asks],
+            limits=r.limits,
+            source=r.source,
+        )
+        for r in found
+    ]
 
 
 # A quantity so named holds no amount: its text says what was read into a formula.

@@ -7,6 +7,13 @@ from typing import Literal
 from buildlog.document import Value
 
 
+def moment(seconds: float) -> str:
+    """A moment as viewers read it: 65 is "1:05", 3725 is "1:02:05"."""
+    whole = max(0, int(seconds))
+    hours, minutes, rest = whole // 3600, whole // 60 % 60, whole % 60
+    return f"{hours}:{minutes:02}:{rest:02}" if hours else f"{minutes}:{rest:02}"
+
+
 class Line(Value):
     """A figure. ``exact`` is the value in ``unit`` as a fraction, ``text`` as makers read it, ``how`` where from."""
 
@@ -18,6 +25,13 @@ class Line(Value):
     how: str
     start_s: float | None = None
     said: str = ""
+
+    @property
+    def whence(self) -> str:
+        """Where it comes from: "said at 12:31", "typed in", "assumed", "asked at 0:40", or how it is worked out."""
+        if self.origin == "computed" or self.start_s is None:
+            return self.how
+        return f"{self.how} at {moment(self.start_s)}" if self.origin in ("said", "asked") else self.how
 
 
 class Part(Value):
@@ -46,6 +60,16 @@ class Question(Value):
     start_s: float | None = None
 
 
+class Book(Value):
+    """A rule of the book that a sheet goes by. ``inputs`` are its inputs with their units: "strip_width (in)"."""
+
+    name: str
+    formula: str
+    inputs: list[str]
+    limits: str
+    source: str
+
+
 class Picture(Value):
     """A cutting layout as SVG text."""
 
@@ -67,4 +91,5 @@ class Result(Value):
     remarks: list[str]
     cautions: list[str]
     formulas: list[str]
+    book: list[Book]
     pictures: list[Picture]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from buildlog.document import Check, Log, Measurement, Worksheet
@@ -35,13 +35,23 @@ _JOINING = re.compile(
 )
 
 
-def check_log(log: Log) -> list[Check]:
-    """Contradictions, totals, gaps and units that were assumed, in the order of the talk."""
+def unsaid_checks(log: Log, made: Sequence[Worksheet] | None = None) -> list[Check]:
+    """:func:`check_log` less what the log's own checks say already of the same two moments."""
+    told = {(c.kind, frozenset(c.times)) for c in log.checks if c.times}
+    return [c for c in check_log(log, made) if (c.kind, frozenset(c.times)) not in told]
+
+
+def check_log(log: Log, made: Sequence[Worksheet] | None = None) -> list[Check]:
+    """Contradictions, totals, gaps and units that were assumed, in the order of the talk.
+
+    ``made`` are the log's worksheets where they are at hand.
+    """
     heard = Heard(log)
+    made = worksheets(log) if made is None else made
     found = pieces(log, heard)
     checks = [
         *_widths(log),
-        *_worked_and_said(log, heard),
+        *_worked_and_said(log, heard, made),
         *_more_than_the_width(log, heard, found),
         *_bought(log, heard, found),
         *_overall(log, heard, found),
@@ -74,9 +84,9 @@ def _widths(log: Log) -> Iterator[Check]:
             )  # fmt: skip
 
 
-def _worked_and_said(log: Log, heard: Heard) -> Iterator[Check]:
+def _worked_and_said(log: Log, heard: Heard, made: Sequence[Worksheet]) -> Iterator[Check]:
     """A figure said for a formula whose inputs were all said, and not what the formula gives."""
-    for sheet in worksheets(log):
+    for sheet in made:
         for q in sheet.quantities:
             if not q.rule or not q.rule.startswith("=") or q.start_s is None:
                 continue
@@ -305,4 +315,4 @@ def _bare(node: formula.Node) -> list[Fraction]:
     return found
 
 
-__all__ = ["check_log"]
+__all__ = ["check_log", "unsaid_checks"]

@@ -5,14 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from buildlog.reckon.cautions import PLANNING
-from buildlog.reckon.result import Result
-
-
-def _moment(start_s: float | None) -> str:
-    if start_s is None:
-        return ""
-    whole = int(start_s)
-    return f" at {whole // 60}:{whole % 60:02}"
+from buildlog.reckon.result import Result, moment
 
 
 def lines(result: Result) -> Iterator[str]:
@@ -22,8 +15,7 @@ def lines(result: Result) -> Iterator[str]:
     """
     yield result.title
     for f in result.figures:
-        mark = {"said": f"said{_moment(f.start_s)}", "computed": f.how}.get(f.origin, f.how)
-        yield f"  {f.name}: {f.text}   [{mark}]"
+        yield f"  {f.name}: {f.text}   [{f.whence}]"
     if result.cut_list:
         yield "  To cut:"
         for part in result.cut_list:
@@ -35,7 +27,8 @@ def lines(result: Result) -> Iterator[str]:
     for cost in result.cost:
         yield f"  Cost: {cost}"
     for question in result.asked:
-        said = f", from{_moment(question.start_s)}: “{question.said}”" if question.said else ""
+        at = "" if question.start_s is None else f" at {moment(question.start_s)}"
+        said = f", from{at}: “{question.said}”" if question.said else ""
         yield f"  Still to be told: {question.name}{said}"
     for text in result.assumptions:
         yield f"  Assumed: {text}"
