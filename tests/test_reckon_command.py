@@ -111,6 +111,28 @@ def test_from_the_archive(capsys: pytest.CaptureFixture[str], tmp_path: Path) ->
     assert ("15", "inch") in [(f["exact"], f["unit"]) for f in figures]
 
 
+def test_inputs_kept_with_the_part(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    """24 / 3 + 5 = 13; what is typed later goes before what is kept; of two inputs with one wrong none is kept."""
+    words = tmp_path / "strap.txt"
+    words.write_text(
+        "[0:00] Hello, today we make a dog coat.\n[0:10] The belly strap is a third of the chest plus five inches.\n"
+        "[0:20] The coat is the spine minus two inches, I cut it out of fleece and sewed it on.\n",
+        "utf-8",
+    )
+    assert run(capsys, "take", words, "--build", "dog coat").code == 0
+    ran = run(capsys, "reckon", "dog coat", "chest=24 in", "spine=wide", "--keep")
+    assert ran.code == 2
+    assert "still to be asked" in run(capsys, "reckon", "dog coat").out
+    assert run(capsys, "reckon", "dog coat", "chest=24 in", "--keep").code == 0
+    assert "belly strap: 13 in" in run(capsys, "reckon", "dog coat").out
+    assert "belly strap: 15 in" in run(capsys, "reckon", "dog coat", "chest=30 in").out
+    table = run(capsys, "reckon", "dog coat", "--sizes", "chest", "--box").out
+    assert "chest 20 in (50.8 cm): belly strap ~11 11/16 in (29.6 cm)" in table
+    assert run(capsys, "reckon", "dog coat", "--forget", "chest").code == 0
+    assert "chest: still to be asked" in run(capsys, "reckon", "dog coat").out
+    assert run(capsys, "reckon", "--rule", "strips", "need=20", "--keep").code == 2
+
+
 @pytest.mark.parametrize(
     "arguments",
     [
@@ -120,6 +142,8 @@ def test_from_the_archive(capsys: pytest.CaptureFixture[str], tmp_path: Path) ->
         ["--rule", "strips", "need=", "strip_width=2"],
         ["--log", "no-such-file.json"],
         ["--inputs", "no-such-file.txt", "--rule", "strips"],
+        ["--rule", "strips", "--sizes", "chest=3"],
+        ["--rule", "strips", "--sizes", "need"],
     ],
 )
 def test_bad_input_is_one_line_and_leaves_with_two(capsys: pytest.CaptureFixture[str], arguments: list[str]) -> None:

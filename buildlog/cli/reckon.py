@@ -151,15 +151,15 @@ def _log(
     forget: Sequence[str],
 ) -> tuple[Log, list[Kept]]:
     """The log meant and the inputs kept for it, after keeping and forgetting what was asked."""
-    from buildlog.reckon import kept_inputs, set_input, take_back
+    from buildlog.reckon import kept_inputs, set_inputs, take_back
 
     if log_file is None:
         with open_archive(archive, read_only=not (keep or forget)) as opened:
             found = find_part(opened, build, part)
             for name in forget:
                 take_back(opened, found, name)
-            for name, text in keep.items():
-                set_input(opened, found, name, text)
+            if keep:
+                set_inputs(opened, found, keep)
             return opened.log(found.id), kept_inputs(opened, found)
     from buildlog.document import from_json
 

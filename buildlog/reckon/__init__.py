@@ -18,6 +18,7 @@ from buildlog.reckon.page import (
     page_of,
     page_table,
     set_input,
+    set_inputs,
     take_back,
 )
 from buildlog.reckon.rules import rule, rules
@@ -26,5 +27,5 @@ from buildlog.reckon.sheets import worksheets
 
 __all__ = [
     "Kept", "Page", "block", "check_log", "fit", "from_rule", "inputs_for", "kept_inputs", "page", "page_box", "page_of", "page_table",
-    "rule", "rules", "set_input", "size_table", "take_back", "unsaid_checks", "worksheets",
+    "rule", "rules", "set_input", "set_inputs", "size_table", "take_back", "unsaid_checks", "worksheets",
 ]  # fmt: skip

@@ -146,24 +146,40 @@ def set_input(archive: Archive, part: Part, name: str, text: str, sheet: str | N
     """
     if not text.strip():
         return take_back(archive, part, name, sheet)
-    log = archive.log(part.id)
+    kept = _added(archive.log(part.id), kept_inputs(archive, part), name, text.strip(), sheet)
+    return _keep(archive, part, kept)
+
+
+def set_inputs(archive: Archive, part: Part, typed: Mapping[str, str]) -> Page:
+    """:func:`set_input` for several, of all sheets: all are kept or, where one does not fit, none."""
+    log, kept = archive.log(part.id), kept_inputs(archive, part)
+    for name, text in typed.items():
+        kept = _added(log, kept, name, text.strip(), None)
+    return _keep(archive, part, kept)
+
+
+def _added(log: Log, before: list[Kept], name: str, text: str, sheet: str | None) -> list[Kept]:
+    """``before`` with one input more, in place of what it replaces. Raises :class:`BadInput` where it does not fit."""
     made = worksheets(log)
-    wanted = [s for s in made if (sheet is None or s.id == sheet) and _place(Kept(name=name, text=""), s)]
+    wanted = {
+        s.id: (s, place)
+        for s in made
+        if (sheet is None or s.id == sheet) and (place := _place(Kept(name=name, text=""), s)) is not None
+    }
     if not wanted:
         asked = dict.fromkeys(q.name for s in made for q in s.quantities if q.rule is None)
         raise BadInput(f"there is no input “{one_line(name, 40)}” here; there are: {', '.join(asked) or 'none'}")
     if len(text) > LONGEST_INPUT:
         raise BadInput(f"{one_line(name, 40)}: more than {LONGEST_INPUT} characters; give a shorter input")
-    before = kept_inputs(archive, part)
     if len(before) >= MOST_KEPT:
         raise BadInput(f"{MOST_KEPT} inputs are kept for this part already; take some back first")
-    for one in wanted:
-        own = {k: v for k, v in _typed(before, one).items() if k.casefold() != name.casefold()}
-        place = _place(Kept(name=name, text=""), one) or name
-        fit(one, {**_that_fit(one, own), place: text.strip()})
-    scope = None if sheet is None or _asked(wanted[0], name) else wanted[0].results[0]
-    new = Kept(name=_place(Kept(name=name, text=""), wanted[0]) or name, text=text.strip(), sheet=scope)
-    return _keep(archive, part, [*(k for k in before if not _same(k, new)), new])
+    for one, place in wanted.values():
+        others = {k: v for k, v in _typed(before, one).items() if k != place}
+        fit(one, {**_that_fit(one, others), place: text})
+    first, place = next(iter(wanted.values()))
+    scope = None if sheet is None or _asked(first, name) else first.results[0]
+    new = Kept(name=place, text=text, sheet=scope)
+    return [*(k for k in before if not _same(k, new)), new]
 
 
 def take_back(archive: Archive, part: Part, name: str, sheet: str | None = None) -> Page:
