@@ -4,17 +4,23 @@ from __future__ import annotations
 
 import contextlib
 import sqlite3
+import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from bench_log import tool_roll
 from find_log import APRON, apron, lines, put
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from test_edits_any_order import any_edit
 
 from buildlog import edits, find
 from buildlog.archive import Archive
-from buildlog.document import Log, RecordingInfo
-from buildlog.errors import ArchiveError, BadInput, BuildlogError
-from buildlog.find.moments import DONE, OFF_CAMERA, moments
+from buildlog.document import Line, Log, RecordingInfo, Word
+from buildlog.errors import ArchiveError, BadInput, BuildlogError, NotFound
+from buildlog.find import following, keeping, schema
+from buildlog.find.moments import DONE, OFF_CAMERA, cut_of, moments
 from buildlog.opening import open_archive
 
 
@@ -108,11 +114,105 @@ def test_a_part_that_is_gone_is_not_found(archive: Archive) -> None:
 def test_an_edit_touches_only_the_moments_that_changed(archive: Archive) -> None:
     part = archive.builds.parts()[0]
     with archive.store.read() as conn:
-        before = {r[0] for r in conn.execute("SELECT id FROM find_moment")}
+        before = {tuple(r) for r in conn.execute("SELECT * FROM find_moment")}
     archive.edit(part.id, edits.RewordStep(at=edits.anchor(archive.log(part.id).steps[0]), text="Tack the pocket."))
     with archive.store.read() as conn:
-        after = {r[0] for r in conn.execute("SELECT id FROM find_moment")}
+        after = {tuple(r) for r in conn.execute("SELECT * FROM find_moment")}
     assert len(before - after) == len(after - before) == 1
+    assert {r[0] for r in before} == {r[0] for r in after}  # the moment is the same one, so it keeps its vector
+
+
+def content(conn: sqlite3.Connection) -> dict[str, list[tuple[object, ...]]]:
+    """All that the index holds of its one part, whatever the ids are."""
+    questions = {
+        "moments": "SELECT seq, start_s, end_s, at_s, said, done, names, piece, flags FROM find_moment",
+        "things": "SELECT of, name, key, names, status, first_s, times FROM find_thing",
+        "at": "SELECT of, name, first_s, seq FROM find_at JOIN find_thing t ON t.id = thing_id"
+        " LEFT JOIN find_moment m ON m.id = moment_id",
+        "thing words": "SELECT of, name, stem FROM find_thing_word JOIN find_thing ON id = thing_id",
+        "owed": "SELECT start_s, what, text FROM find_owed",
+        "words": "SELECT word, n FROM find_word WHERE n != 0",
+    }
+    return {name: sorted(map(tuple, conn.execute(query))) for name, query in questions.items()}
+
+
+def content_made_anew(log: Log) -> dict[str, list[tuple[object, ...]]]:
+    """What the index of ``log`` holds where it is made in one go."""
+    with contextlib.closing(sqlite3.connect(":memory:")) as conn:
+        schema.make(conn)
+        keeping._write_things(conn, 1, log, keeping.write_part(conn, 1, moments(log)))
+        return content(conn)
+
+
+LOGS = {"tool roll": tool_roll, "apron": apron}
+
+
+@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+@given(st.data())
+def test_following_edits_gives_the_same_index_as_making_it_anew(data: st.DataObject) -> None:
+    followed: list[bool] = []
+    follow = following.follow
+    with tempfile.TemporaryDirectory() as folder, pytest.MonkeyPatch.context() as patch:
+        patch.setattr(following, "follow", lambda *args: followed.append(follow(*args)) or followed[-1])
+        with open_archive(Path(folder) / "a.sqlite3") as archive:
+            part = put(archive, "Build", LOGS[data.draw(st.sampled_from(sorted(LOGS)))]())
+            for _ in range(data.draw(st.integers(1, 12))):
+                with contextlib.suppress(BadInput, NotFound):
+                    match data.draw(st.sampled_from(["edit"] * 4 + ["undo", "redo"])):
+                        case "undo":
+                            archive.undo(part.id)
+                        case "redo":
+                            archive.redo(part.id)
+                        case _:
+                            archive.edit(part.id, data.draw(any_edit(archive.log(part.id))))
+                with archive.store.read() as conn:
+                    assert content(conn) == content_made_anew(archive.log(part.id))
+            assert find.damage(archive) is False
+    assert all(followed)
+
+
+def words(text: str) -> list[Line]:
+    """A line of half-second words for each sentence end or line break."""
+    said, at = [], 0.0
+    for row in text.split("\n"):
+        made = []
+        for word in row.split():
+            pause = 2.0 if word.endswith("|") else 0.0
+            made.append(Word(start_s=at, end_s=at + 0.4, text=word.strip("|")))
+            at += 0.5 + pause
+        said.append(Line(start_s=made[0].start_s, end_s=made[-1].end_s, text=row, words=made))
+    return said
+
+
+row_of_words = st.lists(
+    st.sampled_from("so now and the cloth, strap. hem|? cut it flat; glue! (wax) awl board".split()),
+    min_size=1,
+    max_size=12,
+).map(" ".join)
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.lists(row_of_words, min_size=1, max_size=25), st.data())
+def test_a_transcript_with_other_words_is_cut_as_if_it_were_new(rows: list[str], data: st.DataObject) -> None:
+    old = words("\n".join(rows))
+    first = data.draw(st.integers(0, len(old) - 1))
+    last = data.draw(st.integers(first, min(len(old), first + 3)))
+    fresh = [
+        Line(start_s=old[first].start_s, end_s=old[first].end_s, text=text, words=w.words)
+        for text in data.draw(st.lists(row_of_words, max_size=3))
+        for w in words(text)
+    ]
+    new = [*old[:first], *fresh, *old[last:]]
+    was, now, anew = cut_of(old), cut_of(new, old), cut_of(list(new))
+    assert (now.bounds, now.starts, now.words, now.line_words) == (
+        anew.bounds,
+        anew.starts,
+        anew.words,
+        anew.line_words,
+    )
+    start, stop, until = was.changed(now)
+    assert [was[n] for n in range(start)] == [now[n] for n in range(start)]
+    assert [was[n] for n in range(stop, len(was))] == [now[n] for n in range(until, len(now))]
 
 
 def test_parts_made_without_the_index_are_caught_up(tmp_path: Path) -> None:

@@ -95,6 +95,7 @@ class Archive:
         self._stacks: dict[int, _Stacks] = {}
         self._given_up = 0
         self._writes = 0
+        self._before: Log | None = None
 
     @classmethod
     def open(cls, path: Path | str, *, create: bool = True, read_only: bool = False) -> Archive:
@@ -127,18 +128,26 @@ class Archive:
         """Have ``callback`` called in the same transaction as every change of a part's log, title or build's name.
 
         If it raises, the change is not made. Parts of the log that did not change are the very same objects as
-        before, so a callback can compare by identity.
+        before (:meth:`log_before`), so a callback can compare by identity.
         """
         self._listeners.append(callback)
 
-    def _touch(self, conn: sqlite3.Connection, part_id: int | None, what: str) -> None:
+    def log_before(self) -> Log | None:
+        """In a callback of :meth:`on_change`: the part's log before this change, where an edit, undo or redo made it."""
+        return self._before
+
+    def _touch(self, conn: sqlite3.Connection, part_id: int | None, what: str, before: Log | None = None) -> None:
         self._writes += 1
         conn.execute("INSERT INTO change (part_id, what) VALUES (?, ?)", (part_id, what))
         conn.execute("DELETE FROM change WHERE id <= (SELECT max(id) FROM change) - ?", (_KEPT_CHANGES,))
         if part_id is not None and self._listeners:
             log = None if what == "gone" else self._fold(part_id).top()[0]
-            for listener in self._listeners:
-                listener(conn, part_id, log)
+            self._before = before
+            try:
+                for listener in self._listeners:
+                    listener(conn, part_id, log)
+            finally:
+                self._before = None
 
     def data_version(self) -> int:
         """A number that changes when another window or process has written; asking costs microseconds."""
@@ -262,9 +271,9 @@ class Archive:
         remember = bool(getattr(clean, "remember", False))
         with self.store.write() as conn:
             folded = self._fold(part_id)
-            log, unplaced = folded.top()
+            before, unplaced = folded.top()
             try:
-                log = apply_one(log, clean)
+                log = apply_one(before, clean)
             except Misplaced as why:
                 raise NotFound(f"{one_line(why)}; nothing was changed") from why
             cut = self.builds.cut(part_id)
@@ -274,7 +283,7 @@ class Archive:
             )
             edit_id = int(cursor.lastrowid or 0)
             folded.steps.append((edit_id, log, unplaced))
-            self._touch(conn, part_id, "edit")
+            self._touch(conn, part_id, "edit", before)
             return edit_id
 
     def undo(self, part_id: int) -> AnyEdit | None:
@@ -287,7 +296,7 @@ class Archive:
 
     def _act(self, part_id: int, act: str) -> AnyEdit | None:
         with self.store.write() as conn:
-            self.builds.part(part_id)
+            before = self._fold(part_id).top()[0]
             stacks = self._stacks_of(conn, part_id)
             stack = stacks.done if act == "undo" else stacks.undone
             if not stack:
@@ -297,7 +306,7 @@ class Archive:
             conn.execute(
                 "INSERT INTO edit (part_id, act, about, made_at) VALUES (?, ?, ?, ?)", (part_id, act, about, now())
             )
-            self._touch(conn, part_id, act)
+            self._touch(conn, part_id, act, before)
             if row["remember"]:
                 later = conn.execute("SELECT id FROM part WHERE edits_before >= ? AND id != ?", (about, part_id))
                 for other in later.fetchall():

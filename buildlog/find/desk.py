@@ -15,7 +15,7 @@ import msgspec
 
 from buildlog.archive import Archive
 from buildlog.document import Item, Log, Measurement, Price
-from buildlog.find.moments import sentences
+from buildlog.find.moments import cut_of
 from buildlog.find.searching import Found, Hit, Only, search
 from buildlog.find.showing import minute
 from buildlog.find.wording import EMPTY, stem, stems, words_of
@@ -141,7 +141,8 @@ class _Desk:
     def __init__(self, log: Log, question: str, found: Found) -> None:
         self.log = log
         self.found = found
-        self.cuts = sentences(log.transcript)
+        cut = cut_of(log.transcript)
+        self.cuts = [cut[n] for n in range(len(cut))]
         self.question = question
         self.words = [w for w in words_of(question) if w not in EMPTY and w not in _ASKING]
         self.topic = set(stems(self.words))

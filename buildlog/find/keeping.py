@@ -8,15 +8,11 @@ import sqlite3
 from collections import Counter
 from collections.abc import Callable, Iterable
 
-import msgspec
-
 from buildlog.archive import Archive
 from buildlog.document import Log
-from buildlog.find import cells, schema
+from buildlog.find import cells, following, rows, schema
 from buildlog.find.moments import Moment, moments
 from buildlog.find.searching import Damaged
-from buildlog.find.wording import sound, stem, stems, words_of
-from buildlog.tag.lexicon import Lexicon
 
 Progress = Callable[[int, int], None]
 _CORRUPT = {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB}
@@ -118,9 +114,9 @@ def _keep(archive: Archive, conn: sqlite3.Connection, part_id: int, log: Log | N
         conn.execute("DELETE FROM find_part WHERE part_id = ?", (part_id,))
         return
     part = archive.builds.part(part_id)
-    change = conn.execute("SELECT coalesce(max(id), 0) FROM change WHERE part_id = ?", (part_id,)).fetchone()[0]
-    before = conn.execute("SELECT build FROM find_part WHERE part_id = ?", (part_id,)).fetchone()
-    if before is not None and before[0] != part.build:  # the build's name is in the vectors
+    change, last = _changes(conn, part_id)
+    indexed = conn.execute("SELECT build, change_id FROM find_part WHERE part_id = ?", (part_id,)).fetchone()
+    if indexed is not None and indexed[0] != part.build:  # the build's name is in the vectors
         for (moment_id,) in conn.execute("SELECT id FROM find_moment WHERE part_id = ?", (part_id,)).fetchall():
             cells.remove(conn, moment_id)
             conn.execute("UPDATE find_moment SET cell = NULL WHERE id = ?", (moment_id,))
@@ -128,8 +124,20 @@ def _keep(archive: Archive, conn: sqlite3.Connection, part_id: int, log: Log | N
         "INSERT OR REPLACE INTO find_part VALUES (?, ?, ?, ?, ?, ?)",
         (part_id, change, part.build, part.number, part.title or "", part.posted_on or part.made_at[:10]),
     )
+    before = archive.log_before()
+    # The index is of the log before this change: what the change touched is all there is to do.
+    in_step = before is not None and indexed is not None and indexed[1] == last
+    if before is not None and in_step and following.follow(conn, part_id, before, log):
+        return
     ids = write_part(conn, part_id, moments(log))
     _write_things(conn, part_id, log, ids)
+
+
+def _changes(conn: sqlite3.Connection, part_id: int) -> tuple[int, int]:
+    """The number of the part's newest change, and of the one before it; 0 where there is none."""
+    rows = conn.execute("SELECT id FROM change WHERE part_id = ? ORDER BY id DESC LIMIT 2", (part_id,)).fetchall()
+    numbers = [int(row[0]) for row in rows] + [0, 0]
+    return numbers[0], numbers[1]
 
 
 def write_part(conn: sqlite3.Connection, part_id: int, found: list[Moment]) -> list[tuple[float, int]]:
@@ -157,53 +165,18 @@ def _write_moments(conn: sqlite3.Connection, part_id: int, found: list[Moment]) 
             conn.execute("UPDATE find_moment SET seq = ? WHERE id = ?", (seq, same[0]))
     kept_vectors: dict[str, bytes] = {}
     for key, (moment_id, _) in old.items():
-        _, _, _, said, done, names, _, _ = key
-        counts.subtract({*words_of(said), *words_of(done), *words_of(names)})
-        vector = cells.remove(conn, moment_id)
+        vector = rows.remove_moment(conn, moment_id, (key[3], key[4], key[5]), counts)
         if vector is not None:
-            kept_vectors[said] = vector
-        conn.execute(
-            "INSERT INTO find_text(find_text, rowid, said, done, names) VALUES ('delete', ?, ?, ?, ?)",
-            (moment_id, said, done, names),
-        )
-        conn.execute("DELETE FROM find_moment WHERE id = ?", (moment_id,))
+            kept_vectors[key[3]] = vector
     for seq, m in fresh:
-        cursor = conn.execute(
-            "INSERT INTO find_moment (part_id, seq, start_s, end_s, at_s, said, done, names, piece, flags)"
-            " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-            (part_id, seq, m.start_s, m.end_s, m.at_s, m.said, m.done, m.names, m.piece, m.flags),
-        )
-        conn.execute(
-            "INSERT INTO find_text (rowid, said, done, names) VALUES (?, ?, ?, ?)",
-            (cursor.lastrowid, m.said, m.done, m.names),
-        )
-        counts.update({*words_of(m.said), *words_of(m.done), *words_of(m.names)})
+        made = rows.add_moment(conn, part_id, seq, m, counts)
         vector = kept_vectors.get(m.said)
         if vector is not None:
-            cells.add(conn, [(int(cursor.lastrowid or 0), vector)])
-    _count_words(conn, counts)
-
-
-def _count_words(conn: sqlite3.Connection, counts: Counter[str]) -> None:
-    """How many moments hold each word: for weighing, and to know the words that misspelt ones may mean."""
-    for word, n in counts.items():
-        if n == 0:
-            continue
-        if conn.execute("UPDATE find_word SET n = n + ? WHERE word = ?", (n, word)).rowcount:
-            continue
-        made = conn.execute(
-            "INSERT INTO find_word (word, stem, sound, n) VALUES (?, ?, ?, ?)", (word, stem(word), sound(word), n)
-        )
-        conn.execute("INSERT INTO find_spelling (rowid, word) VALUES (?, ?)", (made.lastrowid, word))
+            cells.add(conn, [(made, vector)])
+    rows.count_words(conn, counts)
 
 
 # Things -----------------------------------------------------------------------------------------------------------
-
-
-def key_of(name: str, of: str) -> str:
-    """What joins the same thing over parts: the craft's own name for it, else its words' stems."""
-    term = Lexicon.load().find(name, of if of != "piece" else None)
-    return " ".join(stems(words_of(term.name if term is not None else name)))
 
 
 def _forget_things(conn: sqlite3.Connection, part_id: int) -> None:
@@ -216,35 +189,13 @@ def _forget_things(conn: sqlite3.Connection, part_id: int) -> None:
 
 def _write_things(conn: sqlite3.Connection, part_id: int, log: Log, ids: list[tuple[float, int]]) -> None:
     _forget_things(conn, part_id)
-    conn.executemany(
-        "INSERT INTO find_owed (part_id, start_s, what, text) VALUES (?, ?, ?, ?)",
-        [(part_id, x.start_s, x.what, x.text) for x in log.links_owed if x.url is None and not x.waived],
-    )
+    rows.add_owed(conn, part_id, [x for x in log.links_owed if rows.owed(x)])
     starts = [start for start, _ in ids]
 
     def at(times: Iterable[float]) -> set[int]:
         return {ids[max(0, bisect.bisect_right(starts, t + 0.05) - 1)][1] for t in times} if ids else set()
 
-    rows: list[tuple[str, str, list[str], str, float, list[float]]] = [
-        (i.kind, i.name, i.aliases, i.status, i.first_s, [m.start_s for m in i.mentions] or [i.first_s])
-        for i in log.items
-    ]
-    rows += [
-        ("technique", t.name, t.aliases, "used", t.first_shown_s, [m.start_s for m in t.mentions] or [t.first_shown_s])
-        for t in log.techniques
-    ]
-    for piece in log.pieces:
-        times = [s.start_s for s in log.steps if s.piece == piece.id]
-        rows.append(("piece", piece.name, [], "used", min(times, default=0.0), times))
-    for of, name, aliases, status, first_s, times in rows:
-        made = conn.execute(
-            "INSERT INTO find_thing (part_id, of, name, key, names, status, first_s, times)"
-            " VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-            (part_id, of, name, key_of(name, of), "\n".join((name, *aliases)), status, first_s,
-             msgspec.json.encode(times).decode()),
-        )  # fmt: skip
-        conn.executemany("INSERT INTO find_at VALUES (?, ?)", [(made.lastrowid, m) for m in at(times)])
-        conn.executemany(
-            "INSERT OR IGNORE INTO find_thing_word VALUES (?, ?)",
-            [(s, made.lastrowid) for text in (name, *aliases) for s in stems(words_of(text))],
-        )
+    things = [*(rows.of_thing(i) for i in log.items), *(rows.of_thing(t) for t in log.techniques)]
+    things += [rows.of_piece(p, log) for p in log.pieces]
+    for thing in things:
+        rows.add_thing(conn, part_id, thing, at(thing.times))

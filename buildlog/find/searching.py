@@ -173,7 +173,7 @@ def _certainty(asked: Question, best: _Row, meant: bool) -> float:
 
 def things_named(conn: sqlite3.Connection, name: str, of: str | None = None) -> list[int]:
     """Ids of the things that ``name`` may mean: all its words in their names, or the craft's same term."""
-    from buildlog.find.keeping import key_of
+    from buildlog.find.rows import key_of
 
     wanted = list(dict.fromkeys(stem(w) for w in words_of(name)))
     if not wanted:
