@@ -24,6 +24,7 @@ from buildlog.errors import BadInput, one_line
 
 if TYPE_CHECKING:
     from buildlog.document import Log, Worksheet
+    from buildlog.edits import AcceptCheck
     from buildlog.reckon import Kept
     from buildlog.reckon.result import Result
 
@@ -77,7 +78,7 @@ def command(
     From a part in the archive (BUILD), a log document (--log), or one rule (--rule). Inputs are given as NAME=VALUE
     ("chest=36 in" "fabric width=110 cm"), read from a file, or asked for. Nothing is guessed: what is open is listed.
     """
-    from buildlog.reckon import check_log, worksheets
+    from buildlog.reckon import open_checks, worksheets
 
     if list_rules:
         _print_rules(as_json)
@@ -89,6 +90,7 @@ def command(
     typed = {**_from_file(input_file), **_pairs(given)}
     log: Log | None = None
     kept: list[Kept] = []
+    accepted: list[AcceptCheck] = []
     if (keep or forget) and (rule_name or log_file):
         raise BadInput("inputs are kept with a part of the archive; leave --rule and --log out, or --keep and --forget")
     if rule_name:
@@ -97,7 +99,7 @@ def command(
         sheets = [from_rule(rule_name, typed)]
         typed = {}
     else:
-        log, kept = _log(log_file, build, part, archive, typed if keep else {}, forget)
+        log, kept, accepted = _log(log_file, build, part, archive, typed if keep else {}, forget)
         sheets = _picked(log.worksheet or worksheets(log), sheet_name)
     _no_strangers(sheets, typed)
     fitted = [(s, r) for s in sheets if (r := _fitted(s, typed, kept, ask, as_json, alone=len(sheets) == 1))]
@@ -105,7 +107,7 @@ def command(
     tables = _tables(sheets, typed, kept, sizes) if sizes else []
     if pictures:
         _write_pictures(pictures, results)
-    checks = check_log(log) if log else []
+    checks = open_checks(log, accepted) if log else []
     if as_json:
         print_json(
             {
@@ -149,8 +151,8 @@ def _log(
     archive: Path,
     keep: Mapping[str, str],
     forget: Sequence[str],
-) -> tuple[Log, list[Kept]]:
-    """The log meant and the inputs kept for it, after keeping and forgetting what was asked."""
+) -> tuple[Log, list[Kept], list[AcceptCheck]]:
+    """The log meant, the inputs kept for it and the checks let be, after keeping and forgetting what was asked."""
     from buildlog.reckon import kept_inputs, set_inputs, take_back
 
     if log_file is None:
@@ -160,11 +162,11 @@ def _log(
                 take_back(opened, found, name)
             if keep:
                 set_inputs(opened, found, keep)
-            return opened.log(found.id), kept_inputs(opened, found)
+            return opened.log(found.id), kept_inputs(opened, found), opened.accepted_checks(found.id)
     from buildlog.document import from_json
 
     try:
-        return from_json(log_file.read_bytes()), []
+        return from_json(log_file.read_bytes()), [], []
     except OSError as error:
         raise BadInput(f"cannot read {one_line(log_file)}: {error.strerror}; give a file that exists") from error
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
@@ -15,12 +16,14 @@ from buildlog.publish.plain import clean, listed, moment, safe_url
 from buildlog.publish.settings import About, BoxSettings
 from buildlog.publish.sheet import Sheet, listed_items, sheet, thing_made
 from buildlog.publish.spoken import unlisted
+from buildlog.reckon import unsaid_checks
 
 if TYPE_CHECKING:
     from buildlog.archive import BookLink
 
 # Checks of the log that must be settled before viewers act on a number that may be wrong.
 _BLOCKING = {"contradiction"}
+_TIMES = re.compile(r" \(\d+:\d\d[\d:, and]*\)$")
 
 
 class Finding(msgspec.Struct, frozen=True, kw_only=True):
@@ -59,7 +62,7 @@ def check(
         *_promises(about),
         *_length(found, written, rules),
         *_disclosed(found, written),
-        *(_Open(c.kind, c.start_s, clean(c.text), c.kind in _BLOCKING) for c in log.checks),
+        *(_Open(c.kind, c.start_s, _timed(c), c.kind in _BLOCKING) for c in [*log.checks, *unsaid_checks(log)]),
     ]
     kept = [f for f in out if not _accepted(f, accepted)]
     return sorted(kept, key=lambda f: (not f.blocks, f.start_s))
@@ -69,8 +72,19 @@ def _Open(kind: str, start_s: float, text: str, blocks: bool = False) -> Finding
     return Finding(kind=kind, start_s=start_s, text=text, blocks=blocks)
 
 
+def _timed(check: Check) -> str:
+    """The text of a check, with every moment concerned where there are two or more."""
+    moments = list(dict.fromkeys(moment(t) for t in sorted(check.times)))
+    return clean(check.text) + (f" ({listed(moments)})" if len(moments) > 1 else "")
+
+
+def untimed(text: str) -> str:
+    """The text of a finding without the moments that :func:`check` put behind it: the same after a new cut."""
+    return _TIMES.sub("", text)
+
+
 def _accepted(finding: Finding, accepted: Sequence[AcceptCheck]) -> bool:
-    as_check = Check(kind=finding.kind, start_s=finding.start_s, text=finding.text)
+    as_check = Check(kind=finding.kind, start_s=finding.start_s, text=untimed(finding.text))
     return any(a.kind == finding.kind and accepts(a, as_check) for a in accepted)
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from buildlog.document import Check, Log, Note
 from buildlog.edits import AcceptCheck, accepts
 from buildlog.publish.box import Box, box
-from buildlog.publish.checking import Finding, check
+from buildlog.publish.checking import Finding, check, untimed
 from buildlog.publish.plain import clean, safe_url
 from buildlog.publish.settings import About, BoxSettings, Pointer, settings_from
 
@@ -119,7 +119,7 @@ def accept(archive: Archive, part: Part, finding: Finding) -> None:
                 if number == earlier.number and start == finding.start_s and clean(text) in finding.text:
                     archive.edit(earlier.id, AcceptCheck(kind="promise", start_s=start, text=text))
                     return
-    archive.edit(part.id, AcceptCheck(kind=finding.kind, start_s=max(0.0, finding.start_s), text=finding.text))
+    archive.edit(part.id, AcceptCheck(kind=finding.kind, start_s=max(0.0, finding.start_s), text=untimed(finding.text)))
 
 
 def _meant(note: Note, number: int) -> int | None:

@@ -13,6 +13,7 @@ from buildlog.reckon.page import (
     Page,
     inputs_for,
     kept_inputs,
+    open_checks,
     page,
     page_box,
     page_of,
@@ -26,6 +27,7 @@ from buildlog.reckon.sanity import check_log, unsaid_checks
 from buildlog.reckon.sheets import worksheets
 
 __all__ = [
-    "Kept", "Page", "block", "check_log", "fit", "from_rule", "inputs_for", "kept_inputs", "page", "page_box", "page_of", "page_table",
-    "rule", "rules", "set_input", "set_inputs", "size_table", "take_back", "unsaid_checks", "worksheets",
+    "Kept", "Page", "block", "check_log", "fit", "from_rule", "inputs_for", "kept_inputs", "open_checks", "page", "page_box",
+    "page_of", "page_table", "rule", "rules", "set_input", "set_inputs", "size_table", "take_back", "unsaid_checks",
+    "worksheets",
 ]  # fmt: skip

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import bisect
+import functools
 import re
-from dataclasses import dataclass
+from collections.abc import Sequence
+from typing import NamedTuple
 
-from buildlog.document import Log
+from buildlog.document import Line, Log
 from buildlog.reckon.vocabulary import same_dimension
 
 _WORD = re.compile(r"[\w'’/.-]*\w")
@@ -34,12 +36,16 @@ def singular(word: str) -> str:
 
 def stems(text: str | None) -> list[str]:
     """The words of ``text`` in the singular, dimensions under one name ("girth" is "round")."""
+    return list(_stems(text or ""))
+
+
+@functools.lru_cache(maxsize=4096)
+def _stems(text: str) -> tuple[str, ...]:
     filed = same_dimension()
-    return [filed.get(w, w) for w in map(singular, plain(text or ""))]
+    return tuple(filed.get(w, w) for w in map(singular, plain(text)))
 
 
-@dataclass(frozen=True, slots=True)
-class Spoken:
+class Spoken(NamedTuple):
     """One word as spoken: when, as written, and bare."""
 
     start_s: float
@@ -47,12 +53,23 @@ class Spoken:
     bare: str
 
 
-class Heard:
-    """All words of a log in order."""
+def heard_in(log: Log) -> Heard:
+    """The words of ``log``, gathered once for as long as its transcript is the one asked about: no edit changes a
+    transcript in place, and a face asks after every one."""
+    if not _last or _last[0][0] is not log.transcript:
+        _last[:] = [(log.transcript, Heard(log.transcript))]
+    return _last[0][1]
 
-    def __init__(self, log: Log) -> None:
+
+class Heard:
+    """All words of a transcript in order."""
+
+    def __init__(self, transcript: Sequence[Line]) -> None:
+        self.lines = transcript
         self.words: list[Spoken] = []
-        for line in log.transcript:
+        self._found: dict[tuple[float, str], int] = {}
+        self._where: dict[re.Pattern[str], frozenset[str]] = {}
+        for line in transcript:
             timed = [(w.start_s, w.text) for w in line.words]
             if not timed:
                 parts = line.text.split()
@@ -65,8 +82,21 @@ class Heard:
                         self.words.append(Spoken(start_s, bit, bare))
         self._starts = [w.start_s for w in self.words]
 
+    def where(self, pattern: re.Pattern[str]) -> frozenset[str]:
+        """The words, in the singular, of all lines in which ``pattern`` is found."""
+        if pattern not in self._where:
+            lines = (line.text for line in self.lines)
+            self._where[pattern] = frozenset(w for text in lines if pattern.search(text) for w in stems(text))
+        return self._where[pattern]
+
     def at(self, start_s: float, text: str) -> int:
         """Where the words ``text`` begin, near ``start_s``."""
+        place = self._found.get((start_s, text))
+        if place is None:
+            place = self._found[start_s, text] = self._look(start_s, text)
+        return place
+
+    def _look(self, start_s: float, text: str) -> int:
         wanted = plain(text)
         near = bisect.bisect_left(self._starts, start_s - 0.05)
         if not wanted:
@@ -110,3 +140,6 @@ class Heard:
             high += 1
         said = " ".join(w.text for w in self.words[low : high + 1])
         return said if len(said) <= MOST_SENTENCE else said[: MOST_SENTENCE - 1] + "…"
+
+
+_last: list[tuple[Sequence[Line], Heard]] = []

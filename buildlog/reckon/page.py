@@ -71,17 +71,19 @@ def page(log: Log, kept: Sequence[Kept] = (), accepted: Sequence[AcceptCheck] = 
         except BadInput as error:
             trouble.append(f"{sheet.title} cannot be worked out: {error}")
     trouble += [f"{k.name} = {one_line(k.text, 40)} fits no sheet of this part now" for k in kept if k not in used]
-    checks = [c for c in [*_of_reading(log), *unsaid_checks(log, made)] if not any(accepts(a, c) for a in accepted)]
     return Page(
         sheets=results,
-        checks=sorted(checks, key=lambda c: c.start_s),
+        checks=open_checks(log, accepted, made),
         kept=list(kept),
         trouble=list(dict.fromkeys(trouble)),
     )
 
 
-def _of_reading(log: Log) -> list[Check]:
-    return [c for c in log.checks if c.kind == "contradiction"]
+def open_checks(log: Log, accepted: Sequence[AcceptCheck] = (), made: Sequence[Worksheet] | None = None) -> list[Check]:
+    """What does not add up in ``log``, its own contradictions with it, less what was ``accepted``; by time."""
+    own = [c for c in log.checks if c.kind == "contradiction"]
+    found = [c for c in [*own, *unsaid_checks(log, made)] if not any(accepts(a, c) for a in accepted)]
+    return sorted(found, key=lambda c: c.start_s)
 
 
 def inputs_for(sheet: Worksheet, kept: Sequence[Kept]) -> dict[str, str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import bisect
 import re
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
@@ -12,7 +13,7 @@ from buildlog.reckon import formula
 from buildlog.reckon.costs import priced
 from buildlog.reckon.cutlist import Said, pieces
 from buildlog.reckon.graph import work_out
-from buildlog.reckon.heard import Heard, plain, stems
+from buildlog.reckon.heard import Heard, heard_in, plain, stems
 from buildlog.reckon.known import dims_of
 from buildlog.reckon.sheets import exact, length_unit, worksheets
 from buildlog.reckon.shown import both, money, one
@@ -29,6 +30,8 @@ _CUTTING = re.compile(
     r"ready|already|mill|milled|resaw|resawn|draft|drafted|knit|knitted|print|printed)\b",
     re.IGNORECASE,
 )
+# "For the covers I used greyboard": what it is made of is told, and with it that it was made.
+_MADE_OF = re.compile(r"\bfor (?:the|my|each|both|all)\b.*\b(?:used?|using|took|have|had|got)\b", re.IGNORECASE)
 _JOINING = re.compile(
     r"\b(?:sew|stitch|attach|glue|pin|screw|nail|rivet|baste|tack|staple|join|insert|lace|set|bolt|clip|fasten)\w*\b",
     re.IGNORECASE,
@@ -46,7 +49,7 @@ def check_log(log: Log, made: Sequence[Worksheet] | None = None) -> list[Check]:
 
     ``made`` are the log's worksheets where they are at hand.
     """
-    heard = Heard(log)
+    heard = heard_in(log)
     made = worksheets(log) if made is None else made
     found = pieces(log, heard)
     checks = [
@@ -163,20 +166,24 @@ def _across(count: Measurement, width: Measurement, heard: Heard) -> bool:
 def _counted_sizes(log: Log, heard: Heard) -> list[tuple[Measurement, Measurement]]:
     """ "six pieces of ten inch", "six ten inch pieces": a bare number beside a length."""
     rows = []
+    placed = sorted(
+        ((heard.at(m.start_s, m.text), m) for m in log.measurements if _length(m)), key=lambda pair: pair[0]
+    )
+    places = [k for k, _ in placed]
     for c in log.measurements:
         if c.unit is not None or c.setting or c.value != int(c.value) or not 1 < c.value <= 500:
             continue
         at, end = heard.at(c.start_s, c.text), heard.at(c.start_s, c.text) + len(plain(c.text))
-        for m in log.measurements:
-            if _length(m) and at < heard.at(m.start_s, m.text) <= end + 2:
-                rows.append((c, m))
-                break
+        following = bisect.bisect_right(places, at)
+        if following < len(placed) and places[following] <= end + 2:
+            rows.append((c, placed[following][1]))
     return rows
 
 
 def _bought(log: Log, heard: Heard, found: list[Said]) -> Iterator[Check]:
     """More cut of a thing than was bought of it."""
     by_id = {m.id: m for m in log.measurements}
+    widths = [m for m in log.measurements if _length(m) and _cloth_width(m, heard)]
     for item in log.items:
         own = [by_id[q] for q in item.quantities if q in by_id]
         bought = [m for m in own if _length(m) and m.unit in ("yard", "meter", "foot")]
@@ -192,7 +199,6 @@ def _bought(log: Log, heard: Heard, found: list[Said]) -> Iterator[Check]:
             (amount(p.sizes[0]).base * amount(p.sizes[1]).base * int(p.count.value) for p in cut if len(p.sizes) == 2),
             Fraction(0),
         )
-        widths = [m for m in log.measurements if _length(m) and _cloth_width(m, heard)]
         wide = amount(widths[0]).base if widths else _WIDEST_CLOTH_IN * Fraction(254, 10)
         # Cloth is cut across as well as along, so lengths of it are only held against the widest cloth there is.
         is_cloth = bool(names & words("cloth"))
@@ -249,8 +255,8 @@ def _prices(log: Log, heard: Heard) -> Iterator[Check]:
         return
     said = Fraction(str(total.amount))
     near = Fraction(20 if total.approximate else 2, 100) * said
-    short = costs < said - near
-    if abs(costs - said) <= near or (short and left_out and costs == 0):
+    # A sum that falls short says something only where everything bought has a price and an amount.
+    if abs(costs - said) <= near or (costs < said and (left_out or _unpriced(log))):
         return
     without = f"; not counted, for want of an amount: {', '.join(left_out[:4])}" if left_out else ""
     yield Check(
@@ -260,15 +266,25 @@ def _prices(log: Log, heard: Heard) -> Iterator[Check]:
     )  # fmt: skip
 
 
+def _unpriced(log: Log) -> bool:
+    """Whether a material was used that has no price, though nothing says that it was at hand or free."""
+    return any(
+        i.kind == "material" and i.status == "used" and not i.price and i.source in (None, "bought") for i in log.items
+    )
+
+
 def _never_cut(log: Log, heard: Heard) -> Iterator[Check]:
     """A piece that is sewn or fixed on and that nobody was told to cut or make."""
-    cut = [s.said + " " + s.text for s in log.steps if _CUTTING.search(s.said + " " + s.text)]
-    cut += [line.text for line in log.transcript if _CUTTING.search(line.text)]
-    told = set(stems(" ".join(cut)))
     heads = {p.id: stems(p.name)[-1:] for p in log.pieces}
+    if not heads:
+        return
+    cut = [s.said + " " + s.text for s in log.steps if _CUTTING.search(s.said + " " + s.text)]
+    told = set(stems(" ".join(cut))) | heard.where(_CUTTING) | heard.where(_MADE_OF)
     if not any(set(head) & told for head in heads.values()):
         return  # this maker does not tell what is cut
     for piece in log.pieces:
+        if set(heads[piece.id]) & words("no_cut_pieces"):
+            continue
         own = [s for s in log.steps if s.piece == piece.id]
         uses = [s for s in own if _JOINING.search(s.text)]
         if len(own) >= _FEWEST_STEPS and own[0] in uses and not set(heads[piece.id]) & told:
@@ -292,7 +308,8 @@ def _no_unit(log: Log, heard: Heard) -> Iterator[Check]:
                 text=f"“{d.text}”: {one(bare, None)} was said without a unit and is taken as {unit}",
             )  # fmt: skip
     for m in log.measurements:
-        if m.unit is None and not m.setting and set(stems(m.of)) & (words("dimensions") - {"size", "amount", "round"}):
+        head = plain(m.of or "")[-1:]
+        if m.unit is None and not m.setting and set(head) & (words("dimensions") - {"size", "amount", "round"}):
             if "stitch" in stems(m.of):
                 continue
             yield Check(

@@ -12,7 +12,7 @@ from buildlog.errors import BadInput
 from buildlog.reckon import costs, formula
 from buildlog.reckon.cutlist import cut_lists
 from buildlog.reckon.fit import READ_AS
-from buildlog.reckon.heard import Heard, stems
+from buildlog.reckon.heard import Heard, heard_in, stems
 from buildlog.reckon.known import Match, dims_of, find, is_pronoun, key, spoken_just_before, wanted_dims
 from buildlog.reckon.spacing import spacing_sheets
 from buildlog.reckon.stripwork import strip_work
@@ -64,7 +64,7 @@ def worksheets(log: Log) -> list[Worksheet]:
     Formulas that feed one another share a sheet. An input that nobody said is left open ("asked") with the sentence it
     comes from; nothing is guessed without being marked "assumed".
     """
-    heard = Heard(log)
+    heard = heard_in(log)
     unit = length_unit(log)
     drafts = _formulas(log, heard, unit)
     strip_work(log, heard, drafts, unit)

@@ -8,6 +8,7 @@ Temperatures are left out: they have an offset, so no rule of this book multipli
 
 from __future__ import annotations
 
+import functools
 import re
 from dataclasses import dataclass
 from fractions import Fraction
@@ -98,6 +99,7 @@ def _times(a: Dims, b: Dims, sign: int = 1) -> Dims:
     return tuple(sorted((base, power) for base, power in powers.items() if power))
 
 
+@functools.lru_cache(maxsize=512)
 def unit_of(name: str) -> tuple[Fraction, Dims]:
     """Size in base units and make-up of the unit ``name``: a name of the table, a currency such as "GBP", or two of
     these joined by "/" ("GBP / meter"). Raises :class:`BadInput`."""
@@ -117,6 +119,7 @@ def unit_of(name: str) -> tuple[Fraction, Dims]:
     return factor, dims
 
 
+@functools.lru_cache(maxsize=512)
 def canonical(name: str) -> str:
     """The table's name of a unit as people write it: "in", "metres", '"'. Raises :class:`BadInput`."""
     key = re.sub(r"\s*\*\*\s*2$", "2", name.strip()).replace(" ", "_").rstrip(".")
