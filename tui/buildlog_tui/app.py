@@ -7,6 +7,7 @@ import contextlib
 import functools
 import threading
 import time
+from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -579,15 +580,15 @@ class Bench(App[None]):
         if not doubts:
             self.say("Everything has been looked at.", "good")
             return
-        fresh = [d for d in doubts if self._key(d.ref) not in self._seen]
-        if not fresh:
+        fresh = next((d for d in doubts if self._key(d.ref) not in self._seen), None)
+        if fresh is None:
             self._seen.clear()
-            fresh = doubts
+            fresh = doubts[0]
             self.say("That was the last of them; from the start again.")
-        key = self._key(fresh[0].ref)
+        key = self._key(fresh.ref)
         self._seen.add(key)
         self._visited.append(key)
-        self._to(fresh[0].ref)
+        self._to(fresh.ref)
 
     def do_last_doubt(self) -> None:
         """To the thing looked at before."""
@@ -613,7 +614,7 @@ class Bench(App[None]):
             self._at_hand()
             return
         self._focus(self.words)
-        marks = [m for m in self.desk.sheet.marks if m.ref == ref]
+        marks = self.desk.sheet.marks_of(ref)
         word = marks[0].first if marks else self.desk.sheet.word_at(at or 0.0)
         self.words.go(word, centre=True, tell=False)
         here = self.desk.sheet.at_word(word)
@@ -621,13 +622,12 @@ class Bench(App[None]):
         self._at_hand(turn=next((i for i, m in enumerate(here) if m.ref == ref), 0))
 
     def _by_mark(self, step: int) -> None:
-        places = sorted({m.first for m in self.desk.sheet.marks})
-        cursor = self.words.cursor
-        onward = [p for p in places if p > cursor] if step > 0 else [p for p in reversed(places) if p < cursor]
-        if not onward:
+        marks, cursor = self.desk.sheet.marks, self.words.cursor
+        at = bisect_right(marks, cursor, key=_first) if step > 0 else bisect_left(marks, cursor, key=_first) - 1
+        if not 0 <= at < len(marks):
             self.say("No more marked words on that side.")
             return
-        self._to_words(onward[0])
+        self._to_words(marks[at].first)
 
     def _to_words(self, word: int) -> None:
         self._arrange(shelf=False)
@@ -1000,6 +1000,10 @@ class Bench(App[None]):
             if action.palette:
                 name = f"{action.label[:1].upper()}{action.label[1:]}  ({key_shown(action.keys[0])})"
                 yield SystemCommand(name, action.help, lambda n=action.id: self.action_act(n))
+
+
+def _first(mark: Mark) -> int:
+    return mark.first
 
 
 def _get_ready() -> None:

@@ -2,23 +2,23 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from buildlog.archive import Archive, Part, PartState
 from buildlog.document import Log
 from buildlog.edits import AnyEdit, OnThing, RepairWord
 from buildlog.edits.kinds import Thing
-from buildlog.edits.place import LISTS
+from buildlog.edits.place import LISTS, AnyThing
 from buildlog.errors import ArchiveError
 from buildlog_tui.sheet import Ref, Sheet
 
 
 class Doubt(NamedTuple):
-    """Something worth a look: how sure the machine is (0 to 1), what it is, and when."""
+    """Something worth a look: how sure the machine is (0 to 1), when, and what it is."""
 
     sure: float
-    ref: Ref
     start_s: float
+    ref: Ref
 
 
 class Desk:
@@ -29,6 +29,8 @@ class Desk:
         self.part = part
         self.sheet = Sheet()
         self.last: AnyEdit | None = None
+        self._unsure: dict[Thing, tuple[list[AnyThing], list[Doubt]]] = {}
+        self._doubts: list[Doubt] = []
         self._seen = archive.data_version()
         self.state: PartState
         self.words_changed = self._load()
@@ -97,13 +99,15 @@ class Desk:
 
     def doubts(self) -> list[Doubt]:
         """Everything that is not certain, the least certain first."""
-        found = [
-            Doubt(thing.confidence, Ref(of, index), getattr(thing, "start_s", None) or _first(thing))
-            for of in _UNSURE
-            for index, thing in enumerate(getattr(self.log, LISTS[of]))
-            if thing.confidence < 0.9995
-        ]
-        return sorted(found, key=lambda d: (d.sure, d.start_s))
+        changed = False
+        for of in _UNSURE:
+            values = getattr(self.log, LISTS[of])
+            if of not in self._unsure or self._unsure[of][0] is not values:
+                self._unsure[of] = (values, [d for n, v in enumerate(values) if (d := _doubt(of, n, v)) is not None])
+                changed = True
+        if changed:
+            self._doubts = sorted(d for _, doubts in self._unsure.values() for d in doubts)
+        return self._doubts
 
     def open_links(self) -> int:
         """How many links are still owed."""
@@ -111,6 +115,12 @@ class Desk:
 
 
 _UNSURE: tuple[Thing, ...] = ("item", "technique", "measurement", "step", "link", "note", "chapter", "repair")
+
+
+def _doubt(of: Thing, place: int, thing: Any) -> Doubt | None:
+    if thing.confidence >= 0.9995:
+        return None
+    return Doubt(thing.confidence, getattr(thing, "start_s", None) or _first(thing), Ref(of, place))
 
 
 def _first(thing: object) -> float:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import functools
+from bisect import bisect_right
+
 from buildlog.document import Item, LinkOwed, Measurement, Note, Price, Technique
 from buildlog_tui.desk import Desk
 from buildlog_tui.drawing import Row, columns, right
@@ -30,13 +33,11 @@ def work(desk: Desk, width: int) -> list[Entry]:
     """Chapters with the steps that are seen in them; steps keep the order of work within a chapter."""
     log = desk.log
     chapters = sorted(range(len(log.chapters)), key=lambda i: log.chapters[i].start_s)
+    starts = [log.chapters[i].start_s for i in chapters]
     of: dict[int, list[int]] = {}
     for number, step in enumerate(log.steps):
-        home = -1
-        for i in chapters:
-            if log.chapters[i].start_s <= step.start_s + 0.01:
-                home = i
-        of.setdefault(home, []).append(number)
+        home = bisect_right(starts, step.start_s + 0.01) - 1
+        of.setdefault(chapters[home] if home >= 0 else -1, []).append(number)
     pieces = {p.id: p.name for p in log.pieces}
     out: list[Entry] = []
     for chapter in ([-1] if -1 in of else []) + chapters:
@@ -50,7 +51,6 @@ def work(desk: Desk, width: int) -> list[Entry]:
             out.append(Entry(Ref("chapter", chapter), [row]))
         for number in of.get(chapter, []):
             step = log.steps[number]
-            rows: list[Row] = []
             notes = ""
             if step.piece and step.piece in pieces:
                 notes += f"  □ {fit(pieces[step.piece], 16)}"
@@ -58,15 +58,26 @@ def work(desk: Desk, width: int) -> list[Entry]:
                 notes += "  ø off camera"
             if step.inferred:
                 notes += "  not said outright"
-            percent = sure(step.confidence)
-            text = wrapped(step.text, width - 6 - (4 if percent else 0), 4)
-            for i, line in enumerate(text):
-                head: Row = [(f"{number + 1:>3} " if i == 0 else "    ", "step"), (line, "plain")]
-                rows.append(right(head, _sure(step.confidence), width - 1) if i == 0 else head)
-            if notes:
-                rows.append([("   ", ""), (notes, "piece")])
-            out.append(Entry(Ref("step", number), rows))
+            out.append(Entry(Ref("step", number), _step(number, step.text, step.confidence, notes, width)))
     return out
+
+
+# An edit leaves most rows as they were: those of a long part are drawn up once.
+@functools.lru_cache(maxsize=8192)
+def _step(number: int, text: str, confidence: float, notes: str, width: int) -> list[Row]:
+    percent = _sure(confidence)
+    rows: list[Row] = []
+    for i, line in enumerate(wrapped(text, width - 6 - (4 if percent else 0), 4)):
+        head: Row = [(f"{number + 1:>3} " if i == 0 else "    ", "step"), (line, "plain")]
+        rows.append(right(head, percent, width - 1) if i == 0 else head)
+    if notes:
+        rows.append([("   ", ""), (notes, "piece")])
+    return rows
+
+
+@functools.lru_cache(maxsize=8192)
+def _thing(cells: tuple[tuple[str, int, str], ...], confidence: float, room: int) -> list[Row]:
+    return [right([("  ", ""), *columns(list(cells))], _sure(confidence), room)]
 
 
 def amounts(desk: Desk, item: Item) -> str:
@@ -122,7 +133,7 @@ def things(desk: Desk, width: int) -> list[Entry]:
         out.append(Entry(None, [title]))
 
     def put(ref: Ref, cells: list[tuple[str, int, str]], confidence: float) -> None:
-        out.append(Entry(ref, [right([("  ", ""), *columns(cells)], _sure(confidence), room)]))
+        out.append(Entry(ref, _thing(tuple(cells), confidence, room)))
 
     for kind in ("material", "tool", "pattern", "reference"):
         group = sorted(((n, i) for n, i in enumerate(log.items) if i.kind == kind), key=lambda pair: pair[1].first_s)

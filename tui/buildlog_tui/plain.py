@@ -151,7 +151,7 @@ class Plain:
 
     def _in_hand(self, ref: Ref, at_s: float) -> None:
         sheet = self.desk.sheet
-        mark = next((m for m in sheet.marks if m.ref == ref), None)
+        mark = next(iter(sheet.marks_of(ref)), None)
         if mark is not None:
             self._hand = Hand(self.desk, ref, mark.first, mark.last, mark)
         else:

@@ -8,40 +8,20 @@ from __future__ import annotations
 
 from array import array
 from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
-from typing import NamedTuple
 
-from buildlog.document import Chapter, Item, Line, LinkOwed, Log, Measurement, Mention, Note, Repair, Step, Technique
-from buildlog.edits.kinds import Thing
+from buildlog.document import Chapter, Line, Log, Step
 from buildlog.edits.place import AnyThing, things
 from buildlog.tag.timed import words_of
-from buildlog_tui.kinds import UNSURE
+from buildlog_tui.marks import Mark, Marks, Ref
 from buildlog_tui.text import cell_len, shown
+
+__all__ = ["Mark", "Ref", "Sheet"]
 
 # Two times that are closer than this are the same moment: mentions are rounded to a millisecond.
 SAME_S = 0.002
-_MARKED: tuple[Thing, ...] = ("item", "technique", "measurement", "link", "note", "repair")
 # A paragraph ends at a pause, or after so many lines at the end of a sentence, or at the latest after so many.
 PAUSE_S, LONG, LONGEST = 0.9, 5, 14
-
-
-class Ref(NamedTuple):
-    """One thing of the log by its place in its list."""
-
-    of: Thing
-    place: int
-
-
-class Mark(NamedTuple):
-    """The words ``first`` to ``last`` (both included) that speak of a thing. ``wide``: a sentence, not a name."""
-
-    first: int
-    last: int
-    kind: str
-    ref: Ref
-    unsure: bool
-    wide: bool
-    start_s: float
+STOPS = ".?!…"
 
 
 class Sheet:
@@ -57,13 +37,12 @@ class Sheet:
         self.first_of: list[int] = [0]  # first word of each line, and one past the last word
         self.block_of: list[int] = []  # lines run on in one paragraph until the speaker pauses
         self.first_in: list[int] = [0]  # first word of each paragraph, and one past the last word
-        self.marks: list[Mark] = []
         self.step_of = array("i")  # for each word the index of its step, or -1
         self.chapter_words: list[tuple[int, int]] = []  # (first word, chapter index) in order of time
+        self._marks = Marks(self.span, self.block_of)
+        self._touched: set[int] | None = None
         self._lines: list[Line] | None = None
-        self._of_block: dict[int, list[Mark]] = {}
-        self._spans: dict[int, tuple[list[Mention], list[tuple[int, int]]]] = {}
-        self._sections: dict[Thing, tuple[Sequence[AnyThing], list[Mark]]] = {}
+        self._step_spans: dict[tuple[float, float], tuple[int, int]] = {}
         self._steps: list[Step] | None = None
         self._chapters: list[Chapter] | None = None
 
@@ -73,23 +52,70 @@ class Sheet:
         return len(self.texts)
 
     def show(self, log: Log) -> bool:
-        """Lay ``log`` out. Returns whether the words themselves changed."""
+        """Take the log as it is now. Returns whether its words are others, or elsewhere, and not only respelt."""
         self.log = log
-        anew = log.transcript is not self._lines
+        anew = log.transcript is not self._lines and not self._respelt(log.transcript)
         if anew:
             self._take_words(log.transcript)
-            self._lines = log.transcript
+            self._marks = Marks(self.span, self.block_of)
+            self._touched = None
+            self._step_spans, self._steps, self._chapters = {}, None, None
+        self._lines = log.transcript
         # Parts of the log that an edit did not touch are the very same objects as before.
-        if anew:
-            self._spans, self._sections, self._steps, self._chapters = {}, {}, None, None
-        self._take_marks(log)
+        if self.count:
+            self._touch(self._marks.show(log))
         if self._steps is not log.steps:
-            self._steps = log.steps
-            self._take_steps(log)
+            self._take_steps(log.steps)
         if self._chapters is not log.chapters:
             self._chapters = log.chapters
+            before = set(self.chapter_words)
             self.chapter_words = sorted((self.word_at(c.start_s), i) for i, c in enumerate(log.chapters))
+            if self.count:
+                self._touch({self.block_of[word] for word, _ in before.symmetric_difference(self.chapter_words)})
         return anew
+
+    def _touch(self, blocks: set[int]) -> None:
+        if self._touched is not None:
+            self._touched |= blocks
+
+    def touched(self) -> set[int] | None:
+        """The paragraphs that changed since this was last asked; ``None``: all of them may have."""
+        blocks, self._touched = self._touched, set()
+        return blocks
+
+    @property
+    def marks(self) -> list[Mark]:
+        """Every mark, in order of the words."""
+        return self._marks.all() if self.count else []
+
+    def marks_of(self, ref: Ref) -> list[Mark]:
+        """The marks of one thing, in the order it is mentioned."""
+        return self._marks.of(ref) if self.count else []
+
+    def _respelt(self, lines: list[Line]) -> bool:
+        """Take lines in which words are only spelt otherwise, none more or less and all at their times."""
+        before = self._lines
+        if before is None or len(before) != len(lines):
+            return False
+        changed = [n for n, line in enumerate(lines) if line is not before[n]]
+        fresh = {}
+        for n in changed:
+            first, last = self.first_of[n], self.first_of[n + 1]
+            words = words_of(lines[n])
+            times = [(w.start_s, w.end_s) for w in words]
+            if times != list(zip(self.starts[first:last], self.ends[first:last], strict=True)):
+                return False
+            fresh[n] = [shown(w.text).strip() or "·" for w in words]
+            if words and (fresh[n][-1][-1] in STOPS) != (self.texts[last - 1][-1] in STOPS):
+                return False  # a paragraph may end here now
+        texts, sizes = list(self.texts), list(self.sizes)
+        for n, spelt in fresh.items():
+            first, last = self.first_of[n], self.first_of[n + 1]
+            texts[first:last] = spelt
+            sizes[first:last] = [len(t) if t.isascii() else cell_len(t) for t in spelt]
+            self._touch(set(self.block_of[first:last]))
+        self.texts, self.sizes = texts, sizes
+        return True
 
     def _take_words(self, lines: list[Line]) -> None:
         self.starts, self.ends, self.texts, self.line_of, self.first_of = [], [], [], [], [0]
@@ -112,7 +138,7 @@ class Sheet:
                 continue
             if first > self.first_in[-1]:
                 pause = self.starts[first] - self.ends[first - 1]
-                full = number - begun >= LONGEST or (number - begun >= LONG and self.texts[first - 1][-1] in ".?!…")
+                full = number - begun >= LONGEST or (number - begun >= LONG and self.texts[first - 1][-1] in STOPS)
                 if pause >= PAUSE_S or full:
                     self.first_in.append(first)
                     begun = number
@@ -135,61 +161,24 @@ class Sheet:
         last = bisect_left(self.starts, end_s - SAME_S) - 1
         return first, min(max(first, last), max(0, self.count - 1))
 
-    def _take_marks(self, log: Log) -> None:
-        if not self.count:
-            self.marks, self._of_block = [], {}
+    def _take_steps(self, steps: list[Step]) -> None:
+        before, self._steps = self._steps, steps
+        spans = [(s.start_s, s.end_s) for s in steps]
+        if before is not None and spans == [(s.start_s, s.end_s) for s in before]:
             return
-        changed = False
-        for of in _MARKED:
-            values = things(log, of)
-            kept = self._sections.get(of)
-            if kept is None or kept[0] is not values:
-                self._sections[of] = (values, self._marks_of(of, values))
-                changed = True
-        if not changed:
-            return
-        self.marks = sorted((m for _, marks in self._sections.values() for m in marks), key=lambda m: (m.first, m.last))
-        of_block: dict[int, list[Mark]] = {}
-        for mark in self.marks:
-            for block in range(self.block_of[mark.first], self.block_of[mark.last] + 1):
-                of_block.setdefault(block, []).append(mark)
-        self._of_block = of_block
-
-    def _marks_of(self, of: Thing, values: Sequence[AnyThing]) -> list[Mark]:
-        marks: list[Mark] = []
-        for place, thing in enumerate(values):
-            ref = Ref(of, place)
-            match thing:
-                case Item() | Technique():
-                    kind, unsure = kind_of(thing, of), thing.confidence < UNSURE
-                    for m, (first, last) in zip(thing.mentions, self._spans_of(thing.mentions), strict=True):
-                        marks.append(Mark(first, last, kind, ref, unsure, False, m.start_s))
-                case Measurement() | Repair() | LinkOwed() | Note():
-                    wide = isinstance(thing, (LinkOwed, Note))
-                    kind, unsure = kind_of(thing, of), thing.confidence < UNSURE
-                    first = self.word_at(thing.start_s)
-                    last = min(first + max(1, len(thing.text.split())) - 1, self.count - 1)
-                    marks.append(Mark(first, last, kind, ref, unsure, wide, thing.start_s))
-        return marks
-
-    def _spans_of(self, mentions: list[Mention]) -> list[tuple[int, int]]:
-        kept = self._spans.get(id(mentions))
-        if kept is None or kept[0] is not mentions:
-            kept = self._spans[id(mentions)] = (mentions, [self.span(m.start_s, m.end_s) for m in mentions])
-        return kept[1]
-
-    def _take_steps(self, log: Log) -> None:
         step_of = array("i", [-1]) * self.count
-        for _, index in sorted(((s.start_s, i) for i, s in enumerate(log.steps)), reverse=False):
-            step = log.steps[index]
+        for _, index in sorted((span[0], i) for i, span in enumerate(spans)):
             if self.count:
-                first, last = self.span(step.start_s, step.end_s)
+                words = self._step_spans.get(spans[index])
+                if words is None:
+                    words = self._step_spans[spans[index]] = self.span(*spans[index])
+                first, last = words
                 step_of[first : last + 1] = array("i", [index]) * (last + 1 - first)
         self.step_of = step_of
 
     def of_block(self, block: int) -> list[Mark]:
         """The marks that touch a paragraph."""
-        return self._of_block.get(block, [])
+        return self._marks.of_block(block)
 
     def at_word(self, word: int) -> list[Mark]:
         """The marks on a word: names before sentences, the shortest first."""
@@ -211,8 +200,3 @@ class Sheet:
     def said(self, first: int, last: int) -> str:
         """The words from ``first`` to ``last``, as shown."""
         return " ".join(self.texts[first : last + 1])
-
-
-def kind_of(thing: AnyThing, of: Thing) -> str:
-    """The key of :data:`buildlog_tui.kinds.LOOKS` for a thing."""
-    return thing.kind if isinstance(thing, (Item, Note)) else of

@@ -60,7 +60,6 @@ class Words(RowView):
         self.held: int | None = None  # the other end of the words selected
         self._goal: int | None = None
         self._lines: list[list[Drawn]] = []
-        self._keys: list[object] = []
         self._tops: list[int] = [0]
         self._wide = 0
         self._dragging = False
@@ -79,7 +78,7 @@ class Words(RowView):
     def show(self, *, anew: bool) -> None:
         """The sheet changed; with ``anew`` its words as well."""
         if anew:
-            self._lines, self._keys = [], []
+            self._lines = []
         last = max(0, self.sheet.count - 1)
         self.cursor = min(self.cursor, last)
         if self.held is not None:
@@ -92,20 +91,18 @@ class Words(RowView):
             return  # not on the screen yet: the first resize comes back here
         sheet, width = self.sheet, self.cells - self.edge - 1
         count = len(sheet.first_in) - 1
-        if width != self._wide or len(self._lines) != count:
+        touched = sheet.touched()
+        if touched is None or width != self._wide or len(self._lines) != count:
             self._wide = width
-            self._lines, self._keys = [[] for _ in range(count)], [None] * count
+            self._lines = [[] for _ in range(count)]
+            touched = set(range(count))
         breaks: dict[int, dict[int, int]] = {}
         for word, chapter in sheet.chapter_words:
             if sheet.count:
                 breaks.setdefault(sheet.block_of[word], {})[word] = chapter
-        lines, keys = self._lines, self._keys
-        for line in range(count):
-            marks, starts = sheet.of_block(line), breaks.get(line)
-            key = (tuple((m.first, m.last, m.kind, m.unsure, m.wide) for m in marks), starts) if marks or starts else ()
-            if keys[line] != key:
-                keys[line] = key
-                lines[line] = self._wrap(line, marks, starts or {}, max(6, width))
+        lines = self._lines
+        for line in touched:
+            lines[line] = self._wrap(line, sheet.of_block(line), breaks.get(line, {}), max(6, width))
         self._tops = [0, *accumulate(len(rows) for rows in lines)]
         super().laid_out()
 
