@@ -226,9 +226,14 @@ class Archive:
             while same < min(len(done), len(folded.steps)) and folded.steps[same][0] == done[same]:
                 same += 1
             del folded.steps[same:]
-            for index in range(same, len(done)):
-                row = conn.execute("SELECT body, cut_id FROM edit WHERE id = ?", (done[index],)).fetchone()
-                self._push(folded, done[index], _edits.decode(row["body"]), row["cut_id"], cut)
+            wanted = set(done[same:])
+            if wanted:
+                for row in conn.execute(
+                    "SELECT id, body, cut_id FROM edit WHERE part_id = ? AND id >= ? AND act = 'edit' ORDER BY id",
+                    (part_id, done[same]),
+                ).fetchall():
+                    if row["id"] in wanted:
+                        self._push(folded, row["id"], _edits.decode(row["body"]), row["cut_id"], cut)
             folded.stamp = stamp
             return folded
 

@@ -954,6 +954,8 @@ def _respell_things(log: Log, old: str, new: str, spans: Sequence[tuple[float, f
         return start <= latest and end >= earliest and any(s - 0.5 <= end and start <= e + 0.5 for s, e in spans)
 
     def mentions(values: list[Mention]) -> list[Mention]:
+        if not any(m.start_s <= latest and m.end_s >= earliest for m in values):
+            return values
         return _each(
             values,
             lambda m: (

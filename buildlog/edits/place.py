@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from typing import NamedTuple
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any, NamedTuple
 
 from rapidfuzz import fuzz
 
@@ -159,6 +159,22 @@ def _likeness(names: Iterable[str], wanted: str) -> float:
     return best
 
 
+def _within(log: Log, where: Anchor, most_s: float) -> Iterator[tuple[int, AnyThing, float]]:
+    """The things of that sort that are at most ``most_s`` away: index, thing, how far in seconds."""
+    if where.of not in _GATHERED:
+        # Most are left at once: opening a part with hundreds of edits looks through hundreds of things for each.
+        values: Sequence[Any] = things(log, where.of)
+        low, high = where.start_s - most_s, where.start_s + most_s
+        near = [(n, v) for n, v in enumerate(values) if low <= v.start_s <= high]
+        for index, thing in near:
+            yield index, thing, abs(thing.start_s - where.start_s)
+        return
+    for index, thing in enumerate(things(log, where.of)):
+        gap = min((abs(t - where.start_s) for t in times_of(thing)), default=0.0)
+        if gap <= most_s:
+            yield index, thing, gap
+
+
 def find(log: Log, where: Anchor) -> int | None:
     """The index of the thing that ``where`` means in its list of ``log``, or ``None`` where nothing is like it."""
     reach = REACH[where.of]
@@ -168,11 +184,7 @@ def find(log: Log, where: Anchor) -> int | None:
         if exact:
             return min(exact, key=lambda i: getattr(things(log, where.of)[i], "kind", None) != where.kind)
     best: tuple[float, int] | None = None
-    for index, thing in enumerate(things(log, where.of)):
-        times = times_of(thing)
-        gap = min((abs(t - where.start_s) for t in times), default=0.0)
-        if gap > reach.near_s and gap > reach.far_s:
-            continue
+    for index, thing, gap in _within(log, where, max(reach.near_s, reach.far_s)):
         like = _likeness(names_of(thing), wanted)
         near = reach.near
         if isinstance(thing, Step) and where.end_s is not None:
