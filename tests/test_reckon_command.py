@@ -74,7 +74,7 @@ def test_asks_and_takes_the_answer(
 def test_table_of_sizes_for_the_box(capsys: pytest.CaptureFixture[str], log_file: Path) -> None:
     ran = run(capsys, "reckon", "--log", log_file, "--sizes", "chest=24,30", "--box")
     assert ran.code == 0
-    assert "Belly strap: chest divided by 3 plus 5 inch" in ran.out
+    assert "Belly strap: chest divided by 3 plus 5 inches" in ran.out
     assert "chest 24 in (61 cm): belly strap 13 in (33 cm)" in ran.out
 
 

@@ -240,6 +240,7 @@ EXAMPLES = [
         "rockler.com 2009-10-01",
     ),
     Example("finish", {"area": "60 sq ft", "coats": 3, "coverage": 400}, "finish", 0.495, 0.006, "kerfworks.pages.dev"),
+    Example("face", {"width": 72, "length": 36}, "area", 18, 0, "six feet by three are eighteen square feet"),
     Example("box_surface", {"width": 12, "depth": 12, "height": 12}, "area", 6, 0, "a one foot cube has six faces"),
     Example(
         "cost", {"amount": 50, "price": 3.5, "waste": 15, "step": 0.5}, "cost", 201.25, 0,

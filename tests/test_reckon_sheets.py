@@ -487,7 +487,7 @@ def test_block_for_the_box_says_the_formula_in_words_and_a_table_of_sizes() -> N
     text = size_table(strap_sheet(), "chest", ["24", "30 in", "90 cm"], {})
     assert text.splitlines() == [
         "Sheet",
-        "Belly strap: chest divided by 3 plus 5 inch",
+        "Belly strap: chest divided by 3 plus 5 inches",
         "chest 24 in (61 cm): belly strap 13 in (33 cm)",
         "chest 30 in (76.2 cm): belly strap 15 in (38.1 cm)",
         "chest 90 cm (35 7/16 in): belly strap 42.7 cm (16 13/16 in)",

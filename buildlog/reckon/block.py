@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from buildlog.document import Quantity, Worksheet
 from buildlog.errors import BadInput
-from buildlog.reckon.fit import try_sizes
+from buildlog.reckon.fit import formula_of, try_sizes
 from buildlog.reckon.graph import work_out
 from buildlog.reckon.result import Result
 from buildlog.reckon.rules import rule as find_rule
@@ -25,13 +25,10 @@ def clean(text: str) -> str:
 
 
 def spoken(q: Quantity) -> str:
-    """A formula in words: "Belly strap: chest divided by 3 plus 5 inch"."""
+    """A formula in words: "Belly strap: chest divided by 3 plus 5 inches"."""
     name = q.name[:1].upper() + q.name[1:]
     if q.rule and q.rule.startswith("="):
-        text = q.rule[1:].strip()
-        for local, source in sorted(q.inputs.items(), key=lambda pair: -len(pair[0])):
-            if local != source:
-                text = re.sub(rf"\b{re.escape(local)}\b", source.replace("\\", ""), text)
+        text = formula_of(q, spelled=True)
         for sign, said in _SIGNS.items():
             text = text.replace(sign, said)
         return f"{name}: {text}"

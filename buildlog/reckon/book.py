@@ -56,10 +56,11 @@ def percent(name: str, says: str, default: str = "0", *, most: int = 90) -> Ask:
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """One number that a rule works out. ``says`` is what it is, in words."""
+    """One number that a rule works out. ``says`` is what it is, in words; ``places`` decimals are shown of a bare one."""
 
     amount: Amount
     says: str
+    places: int = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,9 +94,9 @@ class Outcome:
     remarks: list[str] = field(default_factory=list)
     layout: Layout | None = None
 
-    def put(self, name: str, value: Fraction | int, says: str, unit: str | None = "inch") -> None:
+    def put(self, name: str, value: Fraction | int, says: str, unit: str | None = "inch", *, places: int = 2) -> None:
         """Adds a figure."""
-        self.figures[name] = Figure(Amount.of(Fraction(value), unit), says)
+        self.figures[name] = Figure(Amount.of(Fraction(value), unit), says, places)
 
 
 Given = Mapping[str, Any]

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from buildlog.document import Item, Log, Measurement, Quantity
+from buildlog.document import Item, Log, Measurement, Price, Quantity
 from buildlog.errors import BadInput
-from buildlog.reckon.heard import Heard
+from buildlog.reckon.heard import Heard, stems
 from buildlog.reckon.known import dims_of
 from buildlog.reckon.units import UNITS, canonical
 from buildlog.reckon.vocabulary import words
@@ -17,7 +18,12 @@ if TYPE_CHECKING:
     from buildlog.reckon.sheets import Draft
 
 _NEAR_S = 10.0
+_EACH_S = 6.0
 _EACH = {"each", "apiece", "piece", "one", "a piece"}
+
+
+Supply = Callable[[str, "Draft"], str | None]
+"""Gives the quantity, in the unit asked for, that it could put into a draft."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,22 +48,40 @@ def priced(log: Log, heard: Heard) -> list[Priced]:
         if item.status != "used" or price is None or not price.currency or price.amount <= 0:
             continue
         value = Fraction(str(price.amount))
-        per = _unit(price.per)
+        per = _unit(price, heard)
         if price.per is None or (per is None and price.per.casefold() not in _EACH):
             found.append(Priced(item, value, price.currency, None, None, False))
             continue
         amount = _amount(item, per, [by_id[q] for q in item.quantities if q in by_id], log, heard)
+        if amount is None and per is None:
+            amount = _counted(price, log, heard)
         found.append(Priced(item, value, price.currency, per, amount, amount is None))
     return found
 
 
-def _unit(per: str | None) -> str | None:
+def _unit(price: Price, heard: Heard) -> str | None:
+    """What the price is a price of, where that is a unit: "yard", "square_foot", "board_foot"."""
+    per = price.per
     if per is None or per.casefold() in _EACH:
         return None
+    when = heard.when(price.text)
+    behind = heard.after(when, price.text, 1) if when is not None else []
     try:
-        return canonical(per)
+        return canonical(f"{per} {behind[0]}" if per == "board" and behind and behind[0] in ("foot", "feet") else per)
     except BadInput:
         return None
+
+
+def _counted(price: Price, log: Log, heard: Heard) -> Measurement | None:
+    """For a price of each: the number of things said last before it, "six of them, they were four dollars each"."""
+    when = heard.when(price.text)
+    counts = [
+        m
+        for m in log.measurements
+        if m.unit is None and m.of and not m.setting and m.value_max is None and m.value == int(m.value)
+        and when is not None and when - _EACH_S <= m.start_s <= when and not set(stems(m.of)) & words("never_priced")
+    ]  # fmt: skip
+    return counts[-1] if counts else None
 
 
 def _amount(item: Item, per: str | None, own: list[Measurement], log: Log, heard: Heard) -> Measurement | None:
@@ -81,14 +105,17 @@ def _amount(item: Item, per: str | None, own: list[Measurement], log: Log, heard
     return near[0] if len(near) == 1 else None
 
 
-def cost_sheets(log: Log, heard: Heard) -> list[Draft]:
-    """One sheet with every price said, and the sum of each currency."""
+def cost_sheets(log: Log, heard: Heard, supply: Supply | None = None) -> list[Draft]:
+    """One sheet with every price said, and the sum of each currency.
+
+    ``supply`` is asked for an amount that nobody said: it may put a way to work it out into the sheet.
+    """
     from buildlog.reckon.sheets import Draft, exact
 
     found = priced(log, heard)
     if not found:
         return []
-    draft = Draft()
+    draft = Draft(title="What it cost")
     sums: dict[str, list[str]] = {}
     for p in found:
         text = p.item.price.text if p.item.price else ""
@@ -106,10 +133,10 @@ def cost_sheets(log: Log, heard: Heard) -> list[Draft]:
             )
         )
         if p.amount is not None or p.open:
-            name = f"{p.item.name} amount"
-            amount = draft.add(
+            worked = supply(p.per, draft) if p.amount is None and p.per and supply else None
+            amount = worked or draft.add(
                 Quantity(
-                    name=name,
+                    name=f"{p.item.name} amount",
                     value=None if p.amount is None else exact(p.amount),
                     unit=p.per if p.amount is None else p.amount.unit,
                     origin="asked" if p.amount is None else "said",

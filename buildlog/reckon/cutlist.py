@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import itertools
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from buildlog.document import Log, Measurement, Quantity
+from buildlog.reckon.clothwidth import cloth_width
 from buildlog.reckon.heard import Heard, plain, singular, stems
 from buildlog.reckon.known import dims_of
 from buildlog.reckon.shown import fraction
-from buildlog.reckon.units import LENGTH
+from buildlog.reckon.units import LENGTH, Amount, written
 from buildlog.reckon.vocabulary import words
 
 if TYPE_CHECKING:
@@ -19,6 +22,8 @@ if TYPE_CHECKING:
 
 _WITHIN_S = 8.0
 _MOST_COUNT = 500
+_SPOKEN_S = 60.0
+_SMALLEST_SHEET = Fraction(40)  # inches: less is a panel, not a sheet as sold
 _OF_THOSE = re.compile(r"\b(?:of|all)\s+(?:those|them|these)\b", re.IGNORECASE)
 _THE = ("the", "my", "those", "these", "our")
 
@@ -68,7 +73,9 @@ def _is_count(m: Measurement) -> bool:
 
 
 def _is_size(m: Measurement, heard: Heard, *, sure: bool = False) -> bool:
-    behind = {*heard.after(m.start_s, m.text, 1)} - ({"from", "in"} if sure else set())
+    following = heard.after(m.start_s, m.text, 3)
+    # "An inch for the hem" is no more a size than "an inch hem".
+    behind = {*(following if following[:1] == ["for"] else following[:1])} - ({"from", "in"} if sure else set())
     if (behind | (set() if sure else {*stems(m.of)})) & words("not_sizes"):
         return False
     return bool(m.unit) and dims_of(m) == LENGTH and m.value_max is None and not m.setting and m.value > 0
@@ -91,7 +98,7 @@ def _sizes_before(c: Measurement, log: Log, heard: Heard, used: set[str]) -> tup
     if not near:
         return ()
     last = near[-1]
-    if len(near) > 1 and _joined(near[-2], last, heard):
+    if len(near) > 1 and joined(near[-2], last, heard):
         return near[-2], last
     return (last,)
 
@@ -108,7 +115,7 @@ def _sizes_after(c: Measurement, log: Log, heard: Heard, used: set[str]) -> tupl
         alike = stems(m.of) == stems(c.of)
         if not sizes and not (at or alike or _leads(c, m, heard)):
             break
-        if sizes and not _joined(sizes[-1], m, heard):
+        if sizes and not joined(sizes[-1], m, heard):
             break
         sizes.append(m)
         if len(sizes) == 2:
@@ -128,7 +135,7 @@ def _leads(c: Measurement, m: Measurement, heard: Heard) -> bool:
     return len(between) <= 5 and bool({"at", "of", "by", "each"} & set(between) or not between)
 
 
-def _joined(a: Measurement, b: Measurement, heard: Heard) -> bool:
+def joined(a: Measurement, b: Measurement, heard: Heard) -> bool:
     """Whether "by" alone stands between two sizes."""
     i, j = heard.at(a.start_s, a.text), heard.at(b.start_s, b.text)
     between = {w.bare for w in heard.words[i:j]} - set(plain(a.text))
@@ -149,45 +156,78 @@ def _name_before(m: Measurement, heard: Heard) -> str | None:
     return None
 
 
-def cut_lists(log: Log, heard: Heard, unit: str) -> list[Draft]:
-    """Sheets for the pieces said: boards for what is sawn, rows across the cloth for what is cut out of cloth."""
+def _stuff(p: Said, log: Log, heard: Heard) -> str:
+    """What a piece is cut out of: "sheet", "sawn", "leather", "cloth", or "" where that is open.
+
+    Its own item tells, else its sentence, else the material spoken of last before it, else the only sort there is.
+    """
+    by_id = {i.id: i.name for i in log.items}
+    own = {s for m in (p.count, *p.sizes) for s in stems(by_id.get(m.item or "", ""))}
+    sort = _sort(own) or _sort(set(stems(heard.sentence(p.count.start_s, p.count.text))) | set(stems(p.name)))
+    if sort:
+        return sort
+    used = [i for i in log.items if i.kind == "material" and i.status == "used"]
+    sorts = {s for i in used if (s := _sort(set(stems(i.name))))}
+    if len(sorts) == 1:
+        return sorts.pop()
+    spoken = [
+        (m.start_s, s)
+        for i in used
+        if (s := _sort(set(stems(i.name))))
+        for m in i.mentions
+        if p.count.start_s - _SPOKEN_S <= m.start_s <= p.count.start_s
+    ]
+    return max(spoken, default=(0.0, ""))[1]
+
+
+def _sort(found: set[str]) -> str:
+    """The sort of material that ``found`` names."""
+    for sort in ("leather", "sheet", "sawn", "cloth"):
+        if found & (words(sort) if sort != "leather" else {"leather", "hide", "suede", "veg-tan"}):
+            return sort
+    return ""
+
+
+def amount_of(m: Measurement) -> Amount:
+    """``m`` as an exact amount."""
+    return Amount.of(Fraction(m.exact or str(m.value)), m.unit)
+
+
+def leather_pieces(log: Log, heard: Heard) -> list[Said]:
+    """The pieces cut out of leather that have two sizes."""
+    return [p for p in pieces(log, heard) if len(p.sizes) == 2 and _stuff(p, log, heard) == "leather"]
+
+
+def cut_lists(log: Log, heard: Heard, unit: str, *, leather_done: bool = False) -> list[Draft]:
+    """Sheets for the pieces said: boards for what is sawn, sheets for panels, hides by area, rows across the cloth for
+    what is cut out of cloth. ``leather_done``: the leather stands in another sheet already."""
     from buildlog.reckon.sheets import Draft, exact
 
     found = pieces(log, heard)
     if not found:
         return []
-    names = " ".join(i.name for i in log.items if i.kind == "material" and i.status == "used").casefold()
-    material = set(stems(names))
-    sawn, cloth = bool(material & words("sawn")), bool(material & words("cloth"))
     drafts: list[Draft] = []
     square = {p.name for p in found if "square" in {*stems(p.name), *heard.around(p.sizes[0].start_s, "", 20)}}
-    if sawn and not cloth:
-        draft = Draft()
-        parts = "; ".join(_part(p) for p in found)
-        moments = " / ".join(dict.fromkeys(heard.sentence(p.sizes[0].start_s, p.sizes[0].text) for p in found))
-        draft.add(
-            Quantity(name="parts", value=parts, origin="said", start_s=found[0].count.start_s, text=moments[:400])
-        )
-        draft.add(
-            Quantity(name="board length", unit=unit, origin="asked", start_s=found[0].count.start_s, text=moments[:240])
-        )
-        draft.add(Quantity(name="saw cut", value="1/8", unit="inch", origin="assumed", text="1/8 in a cut"))
-        inputs = {"parts": "parts", "board": "board length", "kerf": "saw cut"}
-        draft.results = [
-            draft.add(Quantity(name="boards", rule="boards", inputs=inputs, origin="computed")),
-            draft.add(Quantity(name="parts length", rule="boards.total", inputs=inputs, origin="computed")),
-        ]
-        return [draft]
-    by_id = {i.id: i.name for i in log.items}
+    stuff = {id(p): _stuff(p, log, heard) for p in found}
+    boards = [p for p in found if stuff[id(p)] == "sawn"]
+    panels = [p for p in found if stuff[id(p)] == "sheet" and len(p.sizes) == 2]
+    leather = leather_pieces(log, heard)
+    boards += [p for p in found if stuff[id(p)] == "sheet" and len(p.sizes) != 2]
+    if boards:
+        drafts.append(_boards(boards, heard, unit))
+    if panels:
+        drafts.append(_sheets(panels, log, heard))
+    if leather and not leather_done:
+        draft = Draft(title="Leather by area")
+        hides(leather, heard, draft)
+        drafts.append(draft)
     for p in found:
-        about = " ".join(by_id.get(m.item or "", "") for m in (p.count, *p.sizes))
-        if len(p.sizes) == 2 and "leather" in stems(about) + list(material if not cloth else ()):
-            drafts.append(_hide(p, heard))
+        if any(p is other for other in (*boards, *panels)) or p in leather:
             continue
-        if not cloth or (len(p.sizes) == 1 and p.name not in square):
+        if stuff[id(p)] != "cloth" or (len(p.sizes) == 1 and p.name not in square):
             drafts.append(_running(p, log, heard))
             continue
-        draft = Draft()
+        draft = Draft(title=f"{p.name[:1].upper()}{p.name[1:]} out of the width")
         count = Quantity(
             name=f"{p.name} count", value=exact(p.count), origin="said", start_s=p.count.start_s,
             text=heard.sentence(p.count.start_s, p.count.text),
@@ -206,15 +246,7 @@ def cut_lists(log: Log, heard: Heard, unit: str) -> list[Draft]:
                     text=heard.sentence(m.start_s, m.text),
                 )
             )
-        inputs["fabric_width"] = draft.add(
-            Quantity(
-                name="fabric width",
-                unit=unit,
-                origin="asked",
-                start_s=p.count.start_s,
-                text=heard.sentence(p.count.start_s, p.count.text),
-            )
-        )
+        inputs["fabric_width"] = draft.add(fabric_width(p.count, log, heard, unit))
         draft.results = [
             draft.add(Quantity(name=f"{p.name} rows", rule="pieces.rows", inputs=inputs, origin="computed")),
             draft.add(Quantity(name=f"{p.name} cloth", rule="pieces.cloth", inputs=inputs, origin="computed")),
@@ -223,25 +255,93 @@ def cut_lists(log: Log, heard: Heard, unit: str) -> list[Draft]:
     return drafts
 
 
-def _hide(p: Said, heard: Heard) -> Draft:
-    """Pieces of leather, by area."""
+def fabric_width(m: Measurement, log: Log, heard: Heard, unit: str) -> Quantity:
+    """How wide the cloth is that ``m`` is about: as said near by, else to be asked."""
+    from buildlog.reckon.sheets import said
+
+    width = cloth_width(log, heard, m.start_s)
+    if width is not None:
+        return said(width, "fabric width", heard)
+    text = heard.sentence(m.start_s, m.text)
+    return Quantity(name="fabric width", unit=unit, origin="asked", start_s=m.start_s, text=text)
+
+
+def _listed(found: Sequence[Said], heard: Heard) -> Quantity:
+    """The pieces as one list of parts, with the sentences they were said in."""
+    moments = " / ".join(dict.fromkeys(heard.sentence(p.count.start_s, p.count.text) for p in found))
+    parts = "; ".join(_part(p) for p in found)
+    return Quantity(name="parts", value=parts, origin="said", start_s=found[0].count.start_s, text=moments[:400])
+
+
+def hides(found: Sequence[Said], heard: Heard, draft: Draft) -> None:
+    """Pieces of leather, by area, all together."""
+    waste = "25 per cent, for the shape of a hide and its flaws"
+    inputs = {
+        "parts": draft.add(_listed(found, heard)),
+        "waste": draft.add(Quantity(name="waste in per cent", value="25", origin="assumed", text=waste)),
+    }
+    draft.results += [
+        draft.add(Quantity(name="leather", rule="leather_area", inputs=inputs, origin="computed")),
+        draft.add(Quantity(name="leather net", rule="leather_area.net", inputs=inputs, origin="computed")),
+    ]
+
+
+def _boards(found: Sequence[Said], heard: Heard, unit: str) -> Draft:
+    """Lengths sawn out of boards."""
     from buildlog.reckon.sheets import Draft
 
-    draft = Draft()
+    draft = Draft(title="Parts out of boards")
+    parts = _listed(found, heard)
+    first = found[0].count.start_s
     inputs = {
-        "parts": draft.add(
-            Quantity(
-                name="parts",
-                value=_part(p),
-                origin="said",
-                start_s=p.count.start_s,
-                text=heard.sentence(p.count.start_s, p.count.text),
-            )
+        "parts": draft.add(parts),
+        "board": draft.add(
+            Quantity(name="board length", unit=unit, origin="asked", start_s=first, text=parts.text[:240])
         ),
-        "waste": draft.add(Quantity(name="waste in per cent", value="25", origin="assumed", text="a quarter is lost")),
+        "kerf": draft.add(_saw_cut()),
     }
-    draft.results = [draft.add(Quantity(name="leather", rule="leather_area", inputs=inputs, origin="computed"))]
+    draft.results = [
+        draft.add(Quantity(name="boards", rule="boards", inputs=inputs, origin="computed")),
+        draft.add(Quantity(name="parts length", rule="boards.total", inputs=inputs, origin="computed")),
+    ]
     return draft
+
+
+def _sheets(found: Sequence[Said], log: Log, heard: Heard) -> Draft:
+    """Panels sawn out of sheets: of the size said, else of the usual one."""
+    from buildlog.reckon.sheets import Draft, said
+
+    draft = Draft(title="Parts out of sheets")
+    inputs = {"parts": draft.add(_listed(found, heard))}
+    lengths = [m for m in log.measurements if m.unit and dims_of(m) == LENGTH and m.value_max is None]
+    pairs = [
+        (a, b)
+        for a, b in itertools.pairwise(lengths)
+        if joined(a, b, heard) and heard.around(a.start_s, a.text, 8) & {"sheet", "plywood", "ply", "board"}
+        and min(amount_of(a).value("inch"), amount_of(b).value("inch")) >= _SMALLEST_SHEET
+    ]  # fmt: skip
+    if pairs:
+        narrow, wide = sorted(pairs[0], key=lambda m: amount_of(m).base)
+        inputs["sheet_width"] = draft.add(said(narrow, "width of a sheet", heard))
+        inputs["sheet_length"] = draft.add(said(wide, "length of a sheet", heard))
+    else:
+        for key, value in (("width", "48"), ("length", "96")):
+            text = f"{value} in, the usual sheet of 4 ft by 8 ft"
+            q = Quantity(name=f"{key} of a sheet", value=value, unit="inch", origin="assumed", text=text)
+            inputs[f"sheet_{key}"] = draft.add(q)
+    inputs["kerf"] = draft.add(_saw_cut())
+    inputs["grain"] = draft.add(
+        Quantity(name="grain", value="along", origin="assumed", text="along the sheet, so no piece is turned")
+    )
+    draft.results = [
+        draft.add(Quantity(name="sheets", rule="sheets", inputs=inputs, origin="computed")),
+        draft.add(Quantity(name="used", rule="sheets.used", inputs=inputs, origin="computed")),
+    ]
+    return draft
+
+
+def _saw_cut() -> Quantity:
+    return Quantity(name="saw cut", value="1/8", unit="inch", origin="assumed", text="1/8 in a cut")
 
 
 def _running(p: Said, log: Log, heard: Heard) -> Draft:
@@ -283,6 +383,8 @@ def _allowances_to_add(m: Measurement, heard: Heard) -> bool:
 def _part(p: Said) -> str:
     from buildlog.reckon.sheets import exact
 
-    sizes = " x ".join(f"{fraction(Fraction(exact(m)))} {m.unit}" for m in p.sizes)
+    units = {m.unit for m in p.sizes}
+    sizes = [fraction(Fraction(exact(m))) + ("" if len(units) == 1 else f" {written(m.unit)}") for m in p.sizes]
+    size = " x ".join(sizes) + (f" {written(units.pop())}" if len(units) == 1 else "")
     label = re.sub(r"[^\w \-]", " ", p.name)
-    return f"{int(p.count.value)} {label} @ {sizes}"
+    return f"{int(p.count.value)} {label} @ {size}"

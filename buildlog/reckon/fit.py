@@ -8,7 +8,7 @@ from typing import Literal
 
 from buildlog.document import Quantity, Worksheet
 from buildlog.errors import BadInput, BuildlogError
-from buildlog.reckon.book import Cut
+from buildlog.reckon.book import Cut, Figure
 from buildlog.reckon.cautions import cautions
 from buildlog.reckon.graph import Worked, work_out
 from buildlog.reckon.layout import svg
@@ -16,8 +16,10 @@ from buildlog.reckon.result import Book, Line, Part, Picture, Purchase, Question
 from buildlog.reckon.rules import rule as find_rule
 from buildlog.reckon.shown import both, one
 from buildlog.reckon.units import Amount, written
+from buildlog.reckon.wording import tidy
 
 Origin = Literal["said", "typed", "assumed", "computed", "asked"]
+_CHOICE = re.compile(r"[a-z]+(?:_[a-z]+)+")
 _CURRENCY = re.compile(r"[A-Z]{3}")
 
 
@@ -104,12 +106,22 @@ def _caution_keys(q: Quantity) -> tuple[str, ...]:
 
 
 def in_words(q: Quantity) -> str:
-    """The formula of ``q`` as a sentence: "belly strap = chest / 3 + 5 inch"."""
+    """The formula of ``q`` as a sentence: "belly strap = chest / 3 + 5 in"."""
     if q.rule is None:
         return q.name
     if q.rule.startswith("="):
-        return f"{q.name} = {q.rule[1:].strip()}"
+        return f"{q.name} = {formula_of(q)}"
     return f"{q.name}: {find_rule(q.rule.partition('.')[0]).formula}"
+
+
+def formula_of(q: Quantity, *, spelled: bool = False) -> str:
+    """A formula said aloud as makers write it: eighths for decimals, the sheet's own names, units short ("5 in") or
+    ``spelled`` out ("5 inches")."""
+    text = (q.rule or "=")[1:].strip()
+    for local, source in sorted(q.inputs.items(), key=lambda pair: -len(pair[0])):
+        if local != source:
+            text = re.sub(rf"\b{re.escape(local)}\b", lambda _, name=source: name, text)  # type: ignore[misc]
+    return tidy(text, spelled=spelled)
 
 
 def _lines(sheet: Worksheet, worked: Worked) -> list[Line]:
@@ -117,14 +129,19 @@ def _lines(sheet: Worksheet, worked: Worked) -> list[Line]:
     for q in sheet.quantities:
         if q.name.endswith(READ_AS) or READ_AS + " " in q.name:
             continue
-        amount = worked.values.get(q.name)
-        text = worked.texts.get(q.name, "still to be asked") if amount is None else both(amount)
+        amount, figure = worked.values.get(q.name), _figure(q, worked)
+        text = worked.texts.get(q.name) if amount is None else both(amount, figure.places if figure else 2)
+        if text and _CHOICE.fullmatch(text):
+            text = text.replace("_", " ")
         origin = "typed" if q.name in worked.typed else q.origin
-        how = {"said": "said", "typed": "typed in", "assumed": "assumed", "asked": "asked"}.get(origin) or in_words(q)
+        how = {"said": "said", "typed": "typed in", "assumed": "assumed", "asked": "asked"}.get(origin)
+        if how is None:
+            how = in_words(q) if (q.rule or "").startswith("=") else figure.says if figure else "by the rule"
         lines.append(
             Line(
                 name=q.name,
-                text=text,
+                label=q.name,
+                text=text or ("still to be asked" if q.rule is None else "open until the rest is told"),
                 exact=None if amount is None else str(amount.value()),
                 unit=None if amount is None else amount.unit,
                 origin=origin,
@@ -134,6 +151,14 @@ def _lines(sheet: Worksheet, worked: Worked) -> list[Line]:
             )
         )
     return lines
+
+
+def _figure(q: Quantity, worked: Worked) -> Figure | None:
+    """The figure of the book that ``q`` is; ``None`` where it is none, or not worked out."""
+    outcome = worked.outcomes.get(_key(q)) if q.rule and q.name in worked.values else None
+    if outcome is None or q.name in worked.typed:
+        return None
+    return outcome.figures[(q.rule or "").partition(".")[2] or next(iter(outcome.figures))]
 
 
 def _more(sheet: Worksheet, worked: Worked) -> list[Line]:
@@ -153,7 +178,8 @@ def _more(sheet: Worksheet, worked: Worked) -> list[Line]:
                 lines.append(
                     Line(
                         name=name.replace("_", " ") if alone else f"{stem} {name.replace('_', ' ')}",
-                        text=both(figure.amount),
+                        label=figure.says,
+                        text=both(figure.amount, figure.places),
                         exact=str(figure.amount.value()),
                         unit=figure.amount.unit,
                         origin="computed",
@@ -208,4 +234,4 @@ def try_sizes(sheet: Worksheet, name: str, sizes: Sequence[str], inputs: Mapping
     return rows
 
 
-__all__ = ["fit", "from_rule", "in_words", "try_sizes", "usual_unit"]
+__all__ = ["fit", "formula_of", "from_rule", "in_words", "try_sizes", "usual_unit"]

@@ -14,6 +14,7 @@ from buildlog.reckon.vocabulary import same_dimension
 _WORD = re.compile(r"[\w'’/.-]*\w")
 _END = (".", "!", "?")
 MOST_SENTENCE = 240
+_LOOK = 40
 
 
 def plain(text: str) -> list[str]:
@@ -81,6 +82,41 @@ class Heard:
                     if bare:
                         self.words.append(Spoken(start_s, bit, bare))
         self._starts = [w.start_s for w in self.words]
+        self._index: dict[str, list[int]] = {}
+        self._stemmed: list[str] = []
+
+    @property
+    def stemmed(self) -> list[str]:
+        """Every word in the singular, dimensions under one name."""
+        if not self._stemmed and self.words:
+            self._stemmed = [" ".join(_stems(w.bare)) or w.bare for w in self.words]
+            for k, word in enumerate(self._stemmed):
+                self._index.setdefault(word, []).append(k)
+        return self._stemmed
+
+    def places(self, phrase: str) -> list[int]:
+        """Where the words of ``phrase`` (as :func:`stems` gives them, single spaces) stand together."""
+        words, wanted = self.stemmed, phrase.split()
+        return [k for k in self._index.get(wanted[0], []) if words[k : k + len(wanted)] == wanted]
+
+    def sentence_from(self, k: int) -> int:
+        """Where the sentence of word ``k`` begins, or a little way back where it is a long one."""
+        low = max(0, k - _LOOK)
+        while k > low and not self.words[k - 1].text.endswith(_END):
+            k -= 1
+        return k
+
+    def sentence_to(self, k: int) -> int:
+        """Just behind the end of the sentence of word ``k``, or a little way on where it is a long one."""
+        high = min(len(self.words), k + _LOOK)
+        while k < high and not self.words[k].text.endswith(_END):
+            k += 1
+        return min(k + 1, len(self.words))
+
+    def sentence_at(self, start_s: float) -> str:
+        """The sentence that is being said at ``start_s``."""
+        k = bisect.bisect_left(self._starts, start_s - 0.001)
+        return self.sentence(start_s, self.words[k].bare) if k < len(self.words) else ""
 
     def where(self, pattern: re.Pattern[str]) -> frozenset[str]:
         """The words, in the singular, of all lines in which ``pattern`` is found."""

@@ -15,9 +15,13 @@ def moment(seconds: float) -> str:
 
 
 class Line(Value):
-    """A figure. ``exact`` is the value in ``unit`` as a fraction, ``text`` as makers read it, ``how`` where from."""
+    """A figure. ``name`` is what it goes by in the sheet, ``label`` what to show it as.
+
+    ``exact`` is the value in ``unit`` as a fraction, ``text`` as makers read it, ``how`` where from.
+    """
 
     name: str
+    label: str
     text: str
     exact: str | None
     unit: str | None

@@ -10,6 +10,7 @@ from fractions import Fraction
 from buildlog.document import Check, Log, Measurement, Worksheet
 from buildlog.errors import BuildlogError
 from buildlog.reckon import formula
+from buildlog.reckon.clothwidth import is_cloth_width
 from buildlog.reckon.costs import priced
 from buildlog.reckon.cutlist import Said, pieces
 from buildlog.reckon.graph import work_out
@@ -128,19 +129,9 @@ def _said_for(start_s: float, log: Log, heard: Heard, inputs: set[float | None])
     return None
 
 
-def _cloth_width(m: Measurement, heard: Heard) -> bool:
-    """Whether ``m`` is how wide the cloth is: "out of a forty-five inch width", "forty-four wide cloth"."""
-    following = heard.after(m.start_s, m.text, 3)
-    leading = heard.before(m.start_s, m.text, 4)
-    wide = bool({"width", "wide"} & set(following[:2])) or "width" in stems(m.of)
-    return wide and bool(
-        {*stems(m.of), *following, *leading} & (words("cloth") | {"out", "bolt", "roll", "goods", "material"})
-    )
-
-
 def _more_than_the_width(log: Log, heard: Heard, found: list[Said]) -> Iterator[Check]:
     """Six pieces of ten inches out of forty-five."""
-    widths = [m for m in log.measurements if _length(m) and _cloth_width(m, heard)]
+    widths = [m for m in log.measurements if is_cloth_width(m, heard)]
     sizes = [(p.count, p.sizes[0]) for p in found if len(p.sizes) == 1] + _counted_sizes(log, heard)
     told: set[str] = set()
     for count, size in sizes:
@@ -183,7 +174,7 @@ def _counted_sizes(log: Log, heard: Heard) -> list[tuple[Measurement, Measuremen
 def _bought(log: Log, heard: Heard, found: list[Said]) -> Iterator[Check]:
     """More cut of a thing than was bought of it."""
     by_id = {m.id: m for m in log.measurements}
-    widths = [m for m in log.measurements if _length(m) and _cloth_width(m, heard)]
+    widths = [m for m in log.measurements if is_cloth_width(m, heard)]
     for item in log.items:
         own = [by_id[q] for q in item.quantities if q in by_id]
         bought = [m for m in own if _length(m) and m.unit in ("yard", "meter", "foot")]

@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
 from buildlog.document import Derived, Log, Measurement, Quantity, Worksheet
 from buildlog.errors import BadInput
 from buildlog.reckon import costs, formula
-from buildlog.reckon.cutlist import cut_lists
+from buildlog.reckon.cutlist import cut_lists, hides, leather_pieces
 from buildlog.reckon.fit import READ_AS
-from buildlog.reckon.heard import Heard, heard_in, stems
+from buildlog.reckon.heard import Heard, heard_in, plain, stems
 from buildlog.reckon.known import Match, dims_of, find, is_pronoun, key, spoken_just_before, wanted_dims
 from buildlog.reckon.spacing import spacing_sheets
 from buildlog.reckon.stripwork import strip_work
+from buildlog.reckon.trades import grow, trade_sheets
 from buildlog.reckon.units import LENGTH
 from buildlog.reckon.vocabulary import measured_in, words
+from buildlog.reckon.wording import tidy
 
 MOST_SHEETS = 40
 
@@ -29,8 +31,10 @@ def exact(m: Measurement) -> str:
 
 @dataclass(slots=True)
 class Draft:
-    """A worksheet being put together; names are made unique as they come."""
+    """A worksheet being put together; names are made unique as they come. Without a title it is called after its
+    results."""
 
+    title: str = ""
     quantities: dict[str, Quantity] = field(default_factory=dict)
     results: list[str] = field(default_factory=list)
 
@@ -66,17 +70,37 @@ def worksheets(log: Log) -> list[Worksheet]:
     """
     heard = heard_in(log)
     unit = length_unit(log)
-    drafts = _formulas(log, heard, unit)
+    done: set[str] = set()
+
+    def supply(per: str, draft: Draft) -> str | None:
+        """Board feet and square feet of leather worked out from the pieces said, for a price of one of them."""
+        if per == "board_foot" and "board_feet" not in done and grow("board_feet", draft, log, heard, unit):
+            done.add("board_feet")
+            return draft.results[-1]
+        leather = leather_pieces(log, heard) if per == "square_foot" and "leather" not in done else []
+        if leather:
+            done.add("leather")
+            hides(leather, heard, draft)
+            return draft.results[-2]
+        return None
+
+    money = costs.cost_sheets(log, heard, supply)
+    by_trade, used = trade_sheets(log, heard, unit, frozenset(done))
+    drafts = _formulas(log, heard, unit, used)
     strip_work(log, heard, drafts, unit)
-    drafts += cut_lists(log, heard, unit)
+    drafts += by_trade
+    drafts += cut_lists(log, heard, unit, leather_done="leather" in done)
     drafts += spacing_sheets(log, heard, unit)
-    drafts += costs.cost_sheets(log, heard)
+    drafts += money
     sheets = []
     for number, draft in enumerate((d for d in drafts if d.results), 1):
         results = draft.results
         sheets.append(
             Worksheet(
-                id=f"w{number}", title=_title(results), quantities=list(draft.quantities.values()), results=results
+                id=f"w{number}",
+                title=draft.title or _title(results),
+                quantities=list(draft.quantities.values()),
+                results=results,
             )
         )
     return sheets[:MOST_SHEETS]
@@ -101,8 +125,8 @@ class _Piece:
     assumed: list[str]
 
 
-def _formulas(log: Log, heard: Heard, unit: str) -> list[Draft]:
-    pieces = _named(log, heard)
+def _formulas(log: Log, heard: Heard, unit: str, used: Collection[str]) -> list[Draft]:
+    pieces = _named(log, heard, used)
     by_key = {key(p.name): p for p in pieces}
     drafts: list[Draft] = []
     home: dict[int, Draft] = {}
@@ -143,11 +167,18 @@ def _together(first: _Piece, pieces: Sequence[_Piece], by_key: dict[frozenset[st
     return [p for p in pieces if id(p) in family]
 
 
-def _named(log: Log, heard: Heard) -> list[_Piece]:
-    """The derived amounts that can be worked out, with names that say what is sized."""
+def _named(log: Log, heard: Heard, used: Collection[str]) -> list[_Piece]:
+    """The derived amounts that can be worked out, with names that say what is sized.
+
+    One whose amount went into a sheet of its trade already (``used``) is told there: "four inches bigger than the top".
+    """
     pieces: list[_Piece] = []
     inputs = [i for d in log.derived for i in d.inputs]
+    places = {heard.at(m.start_s, m.text) for m in log.measurements if m.id in used}
     for d in log.derived:
+        first = heard.at(d.start_s, d.text)
+        if places & set(range(first, first + len(plain(d.text)))):
+            continue
         text, assumed = _sides(d, heard)
         try:
             node = formula.read(text, d.inputs)
@@ -171,8 +202,9 @@ def _sides(d: Derived, heard: Heard) -> tuple[str, list[str]]:
     phrase = next((p for p in words("both_sides") if beside.startswith(p) or p in inside), None)
     last = re.search(r"([+-]) (\d[\d./]*)( [a-z_]+)?$", text)
     if phrase and last:
-        text = f"{text[: last.start()]}{last[1]} 2 x {last[2]}{last[3] or ''}"
-        assumed.append(f"“{phrase}” is read as two sides: {last[1]} 2 x {last[2]}{last[3] or ''}")
+        added = f"{last[1]} 2 x {last[2]}{last[3] or ''}"
+        text = text[: last.start()] + added
+        assumed.append(f"“{phrase}” is read as two sides: {tidy(added)}")
     more = next((p for p in words("more") if beside.startswith(p)), None)
     if more:
         assumed.append(f"“{more}” was said after it: no number, so nothing is added; add a little")

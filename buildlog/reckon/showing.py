@@ -15,7 +15,11 @@ def lines(result: Result) -> Iterator[str]:
     """
     yield result.title
     for f in result.figures:
-        yield f"  {f.name}: {f.text}   [{f.whence}]"
+        whence = "" if f.whence == f.label else f"   [{f.whence}]"
+        yield f"  {f.label}: {f.text}{whence}"
+    for b in result.book:
+        yield f"  By the rule “{b.name}”: {b.formula}"
+        yield f"    Good for: {b.limits} From: {b.source}"
     if result.cut_list:
         yield "  To cut:"
         for part in result.cut_list:

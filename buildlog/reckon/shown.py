@@ -59,12 +59,15 @@ def money(value: Fraction, currency: str) -> str:
     return f"{cents // 100}.{cents % 100:02} {currency}".strip()
 
 
-def one(value: Fraction, unit: str | None) -> str:
-    """A number and its unit: "3 5/8 in", "~9.2 cm", "5"."""
+def one(value: Fraction, unit: str | None, places: int = 2) -> str:
+    """A number and its unit: "3 5/8 in", "~9.2 cm", "5"; at most ``places`` decimals of a bare number."""
     if unit is None:
         if value.denominator == 1:
             return str(value)
-        return fraction(value) if value.denominator in (2, 3, 4, 8, 16) else decimal(value)
+        if value.denominator in (2, 3, 4, 8) and places:
+            return fraction(value)
+        text = decimal(value, places)
+        return text if Fraction(text) == value else f"~{text}"
     if len(unit) == 3 and unit.isupper():
         return money(value, unit)
     step = _STEPS.get(unit, Fraction(1, 100))
@@ -77,9 +80,9 @@ def one(value: Fraction, unit: str | None) -> str:
     return f"{mark}{text} {written(unit)}"
 
 
-def both(amount: Amount) -> str:
+def both(amount: Amount, places: int = 2) -> str:
     """In its own unit, and for lengths in the other system as well: "18 in (45.7 cm)"."""
-    own = one(amount.value(), amount.unit)
+    own = one(amount.value(), amount.unit, places)
     if amount.dims != LENGTH or amount.unit is None or amount.unit == "thou":
         return own
     size = abs(amount.base)

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
 MOST = 3
 _NEAR_S = 20.0
+_WORDS = 8
 
 
 def _lengths(log: Log, m: Measurement, word: str) -> list[Measurement]:
@@ -23,7 +24,8 @@ def _lengths(log: Log, m: Measurement, word: str) -> list[Measurement]:
         for x in log.measurements
         if x.unit
         and dims_of(x) == LENGTH
-        and word in stems(x.of)
+        and word in (stems(x.of)[:1] if word == "distance" else stems(x.of)[-1:])  # "rail length", not "long sides"
+        and not set(stems(x.of)) & words("spaced")  # how long a screw is
         and abs(x.start_s - m.start_s) <= _NEAR_S
         and x is not m
     ]
@@ -46,6 +48,16 @@ def _round(
     return draft
 
 
+def _thing(m: Measurement, heard: Heard) -> str | None:
+    """What is set at the distance ``m``: told with it, or the last such thing said just before in its sentence."""
+    told = sorted(set(stems(m.of)) & words("spaced"))
+    if told:
+        return told[0]
+    at = heard.at(m.start_s, m.text)
+    before = heard.stemmed[max(at - _WORDS, heard.sentence_from(at)) : at]
+    return next((w for w in reversed(before) if w in words("spaced")), None)
+
+
 def spacing_sheets(log: Log, heard: Heard, unit: str) -> list[Draft]:
     """A sheet for each distance said of holes, screws, tacks and their like, at most three."""
     from buildlog.reckon.sheets import Draft, said
@@ -54,10 +66,11 @@ def spacing_sheets(log: Log, heard: Heard, unit: str) -> list[Draft]:
     for m in log.measurements:
         if len(drafts) == MOST:
             break
-        things = set(stems(m.of)) & words("spaced")
-        if "spacing" not in stems(m.of) or not things or not m.unit or dims_of(m) != LENGTH or m.value_max is not None:
+        if "spacing" not in stems(m.of) or not m.unit or dims_of(m) != LENGTH or m.value_max is not None:
             continue
-        thing = sorted(things)[0]
+        thing = _thing(m, heard)
+        if thing is None:
+            continue
         draft = Draft()
         inputs = {"pitch": draft.add(said(m, f"{thing} spacing", heard))}
         if heard.around(m.start_s, m.text, 8) & {"around", "round"}:

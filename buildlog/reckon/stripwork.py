@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from buildlog.document import Log, Measurement, Quantity
+from buildlog.reckon.cutlist import fabric_width
 from buildlog.reckon.heard import Heard, stems
 from buildlog.reckon.known import dims_of
 from buildlog.reckon.units import LENGTH
@@ -71,19 +72,12 @@ def strip_work(log: Log, heard: Heard, drafts: list[Draft], unit: str) -> None:
                 )
             )
         else:
-            cloth = draft.add(
-                Quantity(
-                    name="fabric width",
-                    unit=unit,
-                    origin="asked",
-                    start_s=m.start_s,
-                    text=heard.sentence(m.start_s, m.text),
-                )
-            )
+            cloth = draft.add(fabric_width(m, log, heard, unit))
             join = draft.add(
                 Quantity(name="join", value="straight", origin="assumed", text="strips are joined straight")
             )
-            stem = need.rsplit(" ", 1)[0] if need.endswith(" length") else "cut"
+            own = set(stems(need)) & words("strips") - {"strip"}
+            stem = need.rsplit(" ", 1)[0] if need.endswith(" length") else need if own else "cut"
             # Strips that end up in a loop have as many joins as strips.
             rule = "ring" if around & _LOOPS else "strips"
             inputs = {"need": need, "strip_width": width, "fabric_width": cloth, "seam": seam, "join": join}

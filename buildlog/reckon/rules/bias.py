@@ -100,7 +100,7 @@ def _yield(g: Given) -> Outcome:
     out.put("length", net, "joined bias that comes out")
     out.put("strips", len(strips), "strips", None)
     out.put("gross", gross, "area over strip width, which no cut reaches")
-    out.put("over", (gross / net - 1) * 100, "per cent that area over width overstates", None)
+    out.put("over", (gross / net - 1) * 100, "per cent that area over width overstates", None, places=0)
     out.cuts = _cut_lines(strips, strip)
     out.layout = bias_picture(strips, w, h, "Bias strips")
     return out

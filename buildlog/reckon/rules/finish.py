@@ -27,6 +27,12 @@ def _surface(g: Given) -> Outcome:
     return out
 
 
+def _face(g: Given) -> Outcome:
+    out = Outcome()
+    out.put("area", g["width"] * g["length"] * g["count"] / 144, "area of the faces", "square_foot")
+    return out
+
+
 RULES = (
     Rule(
         "finish",
@@ -46,6 +52,16 @@ RULES = (
         ),
         _finish,
         ("finish",),
+    ),
+    Rule(
+        "face",
+        "finishing",
+        "One face of a flat piece",
+        "area = width x length x number",
+        "A rectangle; edges and the other side are left out.",
+        "geometry",
+        (Ask("width", "width"), Ask("length", "length"), count("count", "how many faces", "1")),
+        _face,
     ),
     Rule(
         "box_surface",

@@ -79,7 +79,8 @@ def _sheets(g: Given) -> Outcome:
     area: Fraction = sum((w * length * n for _, n, w, length in listed), Fraction(0))
     out = Outcome()
     out.put("sheets", sheets, "sheets to buy", None)
-    out.put("used", area / (sheets * g["sheet_width"] * g["sheet_length"]) * 100, "per cent of the sheets used", None)
+    share = area / (sheets * g["sheet_width"] * g["sheet_length"]) * 100
+    out.put("used", share, "per cent of the sheets used", None, places=0)
     out.cuts = [Cut(p.name, p.count, p.width, p.length) for p in g["parts"]]
     out.buys.append(whole("sheets", Fraction(sheets)))
     out.layout = sheets_picture(placed, width, height, "Sheets, straight through cuts")
