@@ -96,7 +96,9 @@ def _amount(item: Item, per: str | None, own: list[Measurement], log: Log, heard
         return mine[0]
     if per is None:
         return None
+    told = heard.when(item.price.text) if item.price else None
     moments = [x.start_s for x in item.mentions] or [item.first_s]
+    moments += [] if told is None else [told]
     near = [
         m for m in log.measurements if fits(m) and m.unit == per and any(abs(m.start_s - t) <= _NEAR_S for t in moments)
     ]
@@ -129,7 +131,7 @@ def cost_sheets(log: Log, heard: Heard, supply: Supply | None = None) -> list[Dr
                 unit=unit,
                 origin="said",
                 start_s=when,
-                text=text,
+                text=heard.sentence(when, text),
             )
         )
         if p.amount is not None or p.open:
@@ -141,7 +143,9 @@ def cost_sheets(log: Log, heard: Heard, supply: Supply | None = None) -> list[Dr
                     unit=p.per if p.amount is None else p.amount.unit,
                     origin="asked" if p.amount is None else "said",
                     start_s=when if p.amount is None else p.amount.start_s,
-                    text=text if p.amount is None else heard.sentence(p.amount.start_s, p.amount.text),
+                    text=heard.sentence(when, text)
+                    if p.amount is None
+                    else heard.sentence(p.amount.start_s, p.amount.text),
                 )
             )
             cost = draft.add(

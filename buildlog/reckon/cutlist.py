@@ -132,7 +132,7 @@ def _between(c: Measurement, m: Measurement, heard: Heard) -> list[str]:
 def _leads(c: Measurement, m: Measurement, heard: Heard) -> bool:
     """Whether "at", "of it," or a comma alone stands between the number's noun and the size."""
     between = _between(c, m, heard)
-    return len(between) <= 5 and bool({"at", "of", "by", "each"} & set(between) or not between)
+    return len(between) <= 5 and bool({"at", "of", "by", "each"} & set(between) or set(between) <= words("telling"))
 
 
 def joined(a: Measurement, b: Measurement, heard: Heard) -> bool:
@@ -183,7 +183,7 @@ def _stuff(p: Said, log: Log, heard: Heard) -> str:
 def _sort(found: set[str]) -> str:
     """The sort of material that ``found`` names."""
     for sort in ("leather", "sheet", "sawn", "cloth"):
-        if found & (words(sort) if sort != "leather" else {"leather", "hide", "suede", "veg-tan"}):
+        if found & words(sort):
             return sort
     return ""
 

@@ -64,6 +64,8 @@ def find(name: str, d: Derived, log: Log, heard: Heard, taken: Collection[str]) 
     for m in log.measurements:
         if m.setting or m.id in taken or m.value_max is not None or heard.at(m.start_s, m.text) in own_words:
             continue
+        if m.unit and dims == LENGTH and heard.before(m.start_s, m.text, 1) == ["at"]:
+            continue  # "I marked the neck at four inches" says where, not how long
         own = set(stems(m.of))
         score = _score(name, need, own, m, heard) if dims_of(m) == dims and m.unit else None
         if score is None and m.unit is None and own and need == frozenset(own) and dims == LENGTH:
@@ -97,8 +99,10 @@ def _score(name: str, need: frozenset[str], own: set[str], m: Measurement, heard
     following = [singular(w) for w in heard.after(m.start_s, m.text, 2)]
     if need <= set(following) | own and need & set(following[:1]):
         return 2.5
-    leading = {singular(w) for w in heard.before(m.start_s, m.text, 4)}
-    return 1.5 if need <= leading else None
+    leading = [singular(w) for w in heard.before(m.start_s, m.text, 4)]
+    # "The finished length and then four inches": what is added to it is not it.
+    last = max((k for k, w in enumerate(leading) if w in need), default=-1)
+    return 1.5 if need <= set(leading) and not set(leading[last + 1 :]) & words("added") else None
 
 
 def _nearly(need: frozenset[str], own: set[str]) -> bool:

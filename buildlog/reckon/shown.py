@@ -70,6 +70,8 @@ def one(value: Fraction, unit: str | None, places: int = 2) -> str:
         return text if Fraction(text) == value else f"~{text}"
     if len(unit) == 3 and unit.isupper():
         return money(value, unit)
+    if unit[:3].isupper() and unit[3:6] == " / ":
+        return f"{money(value, unit[:3])} / {written(unit[6:])}"
     step = _STEPS.get(unit, Fraction(1, 100))
     near = rounded(value, step)
     if not near and value:

@@ -36,6 +36,8 @@ def strip_work(log: Log, heard: Heard, drafts: list[Draft], unit: str) -> None:
 
     for m in strip_widths(log):
         around = heard.around(m.start_s, m.text, _WORDS)
+        if _of_leather(log, m):
+            continue  # cut along the hide and never joined
         bias = "bias" in around
         if not bias and not around & {"cut", "tear", "tore", "join", "sew", "sewn"}:
             continue
@@ -91,6 +93,12 @@ def strip_work(log: Log, heard: Heard, drafts: list[Draft], unit: str) -> None:
                 )
             )
         draft.results.append(name)
+
+
+def _of_leather(log: Log, m: Measurement) -> bool:
+    """Whether only leather was spoken of as a material so far, and no cloth."""
+    spoken = {s for i in log.items if i.kind == "material" and i.first_s <= m.start_s + _NEAR_S for s in stems(i.name)}
+    return bool(spoken & words("leather")) and not spoken & words("cloth")
 
 
 def drafts_have(drafts: list[Draft], name: str) -> bool:
