@@ -5,7 +5,7 @@ The index lives in the archive's own file and follows every change of a part in 
 """
 
 from buildlog.find.filling import fill, waiting
-from buildlog.find.keeping import behind, bring_up, changed, damage, follow, is_damage, rebuild
+from buildlog.find.keeping import behind, bring_up, changed, damage, follow, get_ready, is_damage, rebuild
 from buildlog.find.meaning import why_not
 from buildlog.find.searching import Found, Hit, Only, search
 
@@ -19,6 +19,7 @@ __all__ = [
     "damage",
     "fill",
     "follow",
+    "get_ready",
     "is_damage",
     "rebuild",
     "search",

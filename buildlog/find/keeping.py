@@ -11,8 +11,9 @@ from collections.abc import Callable, Iterable
 from buildlog.archive import Archive
 from buildlog.document import Log
 from buildlog.find import cells, following, rows, schema
-from buildlog.find.moments import Moment, moments
+from buildlog.find.moments import Moment, cut_of, moments
 from buildlog.find.searching import Damaged
+from buildlog.tag.lexicon import Lexicon
 
 Progress = Callable[[int, int], None]
 _CORRUPT = {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB}
@@ -50,6 +51,16 @@ def changed(archive: Archive, conn: sqlite3.Connection, part_id: int, log: Log |
             with contextlib.suppress(sqlite3.DatabaseError):
                 conn.execute(statement)
     conn.execute("RELEASE find")
+
+
+def get_ready(log: Log) -> None:
+    """Do beforehand what the first change of a part whose log is ``log`` needs; may be called from a thread."""
+    cut = cut_of(log.transcript)
+    for item in log.items:
+        cut.places(item)
+    for technique in log.techniques:
+        cut.places(technique)
+    Lexicon.load()
 
 
 def behind(archive: Archive) -> list[int]:

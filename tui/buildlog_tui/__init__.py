@@ -14,14 +14,15 @@ if TYPE_CHECKING:
 
 def run(archive: Archive, part: Part, *, look: str = "dark") -> None:
     """Open the bench on ``part``; returns when the maker leaves. ``look``: "dark", "light" or "contrast"."""
-    import multiprocessing.resource_tracker
+    import gc
 
+    # Hundreds of modules and a log that stay: the collector has nothing to find until the first screen is up, and the
+    # bench lets it go again then.
+    gc.disable()
     from buildlog_tui.app import Bench
     from buildlog_tui.pictures import graphics
 
-    # Textual puts an object without a file number in place of standard error; this process must start before.
-    multiprocessing.resource_tracker.ensure_running()
-    Bench(archive, part, look=look, picture_widget=graphics()).run()
+    Bench(archive, part, look=look, graphics=graphics).run()
 
 
 def run_plain(archive: Archive, part: Part) -> None:

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from textual.app import App, ComposeResult, SystemCommand
+from textual.app import App, ComposeResult, SuspendNotSupported, SystemCommand
 from textual.binding import Binding
 from textual.containers import Horizontal
 from textual.events import Event, Key, Paste, Resize
@@ -52,7 +52,7 @@ TITLES = {"things": "Things", "links": "Links owed", "box": "The box, as posted"
 
 
 class Bench(App[None]):
-    """The whole app. ``picture_widget`` draws stills by the terminal's graphics where it can."""
+    """The whole app. ``graphics`` asks the terminal, once, for the widget that draws stills by its own graphics."""
 
     TITLE = "buildlog"
     ENABLE_COMMAND_PALETTE = True
@@ -82,7 +82,12 @@ class Bench(App[None]):
     ] + [Binding("ctrl+q", "act('quit')", "leave", show=False, priority=True, id="quit")]
 
     def __init__(
-        self, archive: Archive, part: Part, *, look: str = "dark", picture_widget: type[Any] | None = None
+        self,
+        archive: Archive,
+        part: Part,
+        *,
+        look: str = "dark",
+        graphics: Callable[[], type[Any] | None] | None = None,
     ) -> None:
         super().__init__()
         for theme in THEMES.values():
@@ -90,7 +95,8 @@ class Bench(App[None]):
         self.theme = THEMES[look].name
         self.archive = archive
         self.desk = Desk(archive, part)
-        self.picture_widget = picture_widget
+        self._graphics = graphics
+        self._picture_widget: type[Any] | None = None
         self._shelf = "things"
         self.top = Plank(self._top_row, id="top")
         self.hand = Plank(self._hand_row, id="hand")
@@ -147,7 +153,7 @@ class Bench(App[None]):
         self._shown(anew=True)
         self.set_interval(0.4, self._look_elsewhere)
         # What the first change needs is imported while the maker looks around.
-        self.set_timer(0.5, lambda: self._beside("ready", _get_ready, lambda _: None))
+        self.set_timer(0.5, lambda: self._beside("ready", functools.partial(_get_ready, self.desk.log), lambda _: None))
         if self.archive.read_only:
             self.say("The archive is open to read only: you can look, nothing can be changed.", "bad")
 
@@ -836,10 +842,18 @@ class Bench(App[None]):
 
         def show(image: Any) -> None:
             self._said = None
-            self.push_screen(Picture(image, f"{self.desk.part.label}, {hms(at)}", self.picture_widget))
+            self.push_screen(Picture(image, f"{self.desk.part.label}, {hms(at)}", self._by_graphics()))
 
         self.say("Looking …")
         self._beside("picture", look, show)
+
+    def _by_graphics(self) -> type[Any] | None:
+        """The widget for stills, where the terminal has graphics: it is asked at the first, and must be free then."""
+        ask, self._graphics = self._graphics, None
+        if ask is not None:
+            with contextlib.suppress(SuspendNotSupported), self.suspend():
+                self._picture_widget = ask()
+        return self._picture_widget
 
     # Beside the work ------------------------------------------------------------------------------------------------
 
@@ -1006,15 +1020,14 @@ def _first(mark: Mark) -> int:
     return mark.first
 
 
-def _get_ready() -> None:
-    """Import what the first change needs, and take what is loaded by now out of the collector's rounds.
-
-    A three-hour log is some hundred thousand objects; looking through all of them takes the collector 0.2 s each time.
-    """
+def _get_ready(log: Log) -> None:
+    """Import and make what the first change needs, and take what is there by now out of the collector's rounds."""
     import gc
 
     import buildlog.find
     import buildlog.publish.series
-    import buildlog.tag.amounts.convert  # noqa: F401
+    import buildlog.tag.amounts.convert
 
+    buildlog.find.get_ready(log)
     gc.freeze()
+    gc.enable()

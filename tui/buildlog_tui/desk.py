@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
+import gc
+from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 from buildlog.archive import Archive, Part, PartState
@@ -21,6 +24,23 @@ class Doubt(NamedTuple):
     ref: Ref
 
 
+@contextlib.contextmanager
+def _no_rounds() -> Iterator[None]:
+    """Load something large without the collector's rounds, and leave it out of later ones.
+
+    A three-hour log is some hundred thousand objects that stay: to look through all of them takes the collector 0.1 s
+    and more each time, and while they are made it does so again and again.
+    """
+    running = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+        gc.freeze()
+    finally:
+        if running:
+            gc.enable()
+
+
 class Desk:
     """The part that is being worked on. Every change is on disk when the method returns."""
 
@@ -33,7 +53,8 @@ class Desk:
         self._doubts: list[Doubt] = []
         self._seen = archive.data_version()
         self.state: PartState
-        self.words_changed = self._load()
+        with _no_rounds():
+            self.words_changed = self._load()
 
     @property
     def log(self) -> Log:

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 
 def graphics() -> type[Any] | None:
-    """The widget for the terminal's own graphics; ``None`` where it has none. Ask before the app starts."""
+    """The widget for the terminal's own graphics; ``None`` where it has none. Ask while the app does not hold it."""
     import sys
 
     if not (sys.stdin.isatty() and sys.stdout.isatty()):

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from array import array
 from bisect import bisect_left, bisect_right
+from itertools import accumulate
 
 from buildlog.document import Chapter, Line, Log, Step
 from buildlog.edits.place import AnyThing, things
@@ -105,7 +106,7 @@ class Sheet:
             times = [(w.start_s, w.end_s) for w in words]
             if times != list(zip(self.starts[first:last], self.ends[first:last], strict=True)):
                 return False
-            fresh[n] = [shown(w.text).strip() or "·" for w in words]
+            fresh[n] = [_spelt(w.text) for w in words]
             if words and (fresh[n][-1][-1] in STOPS) != (self.texts[last - 1][-1] in STOPS):
                 return False  # a paragraph may end here now
         texts, sizes = list(self.texts), list(self.sizes)
@@ -118,16 +119,14 @@ class Sheet:
         return True
 
     def _take_words(self, lines: list[Line]) -> None:
-        self.starts, self.ends, self.texts, self.line_of, self.first_of = [], [], [], [], [0]
-        for number, line in enumerate(lines):
-            for word in words_of(line):
-                text = shown(word.text).strip()
-                self.starts.append(word.start_s)
-                self.ends.append(word.end_s)
-                self.texts.append(text or "·")
-                self.line_of.append(number)
-            self.first_of.append(len(self.texts))
+        of_line = [words_of(line) for line in lines]
+        words = [word for said in of_line for word in said]
+        self.starts = [w.start_s for w in words]
+        self.ends = [w.end_s for w in words]
+        self.texts = [_spelt(w.text) for w in words]
         self.sizes = [len(t) if t.isascii() else cell_len(t) for t in self.texts]
+        self.line_of = [number for number, said in enumerate(of_line) for _ in said]
+        self.first_of = [0, *accumulate(map(len, of_line))]
         self._take_blocks()
 
     def _take_blocks(self) -> None:
@@ -200,3 +199,8 @@ class Sheet:
     def said(self, first: int, last: int) -> str:
         """The words from ``first`` to ``last``, as shown."""
         return " ".join(self.texts[first : last + 1])
+
+
+def _spelt(text: str) -> str:
+    """A word as it is shown; never empty."""
+    return (text if text.isascii() and text.isprintable() else shown(text)).strip() or "·"
