@@ -240,6 +240,11 @@ EXAMPLES = [
         "rockler.com 2009-10-01",
     ),
     Example("finish", {"area": "60 sq ft", "coats": 3, "coverage": 400}, "finish", 0.495, 0.006, "kerfworks.pages.dev"),
+    Example("strap", {"length": 20, "width": 1.5, "make": "folded_in_four"}, "width", 6, 0, "the-littlest-thistle.com 2015-02"),
+    Example("hem", {"finished": 10, "depth": 0.25, "fold": "equal_double", "edges": 2}, "cut", 11, 0, "kalamaquilts 2008-12"),
+    Example("hand_thread", {"seam_length": 9}, "thread", 48, 0, "nayscustomleather 2014-01: 4 times 9 in and a foot"),
+    Example("rough_stock", {"thickness": 1, "width": 5, "length": 40}, "quarters", 5, 0, "urbanforestmill.com: 5/4 nets 1 in"),
+    Example("elastic", {"body": 30}, "length", 29, 0, "mavenpatterns.co.uk: 2 in less, 1 in of overlap"),
     Example("face", {"width": 72, "length": 36}, "area", 18, 0, "six feet by three are eighteen square feet"),
     Example("box_surface", {"width": 12, "depth": 12, "height": 12}, "area", 6, 0, "a one foot cube has six faces"),
     Example(

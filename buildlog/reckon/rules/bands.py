@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from buildlog.errors import BadInput
-from buildlog.reckon.book import COMMON, Ask, Cut, Given, Outcome, Rule, choice, count
+from buildlog.reckon.book import Ask, Cut, Given, Outcome, Rule, choice, count
 from buildlog.reckon.rules.strips import SELVAGE, WIDTH, usable_width
 from buildlog.reckon.shop import ceil_div, cloth
 
@@ -101,7 +101,7 @@ RULES = (
         "four), or the webbing's own",
         "Edges folded in four need no allowance along the length. A tab is what is sewn under or looped over "
         "a fitting.",
-        COMMON,
+        "the-littlest-thistle.com 2015-02 (folded in four: 1, 1 1/2, 2 in finished from 4, 6, 8 in); lengths: arithmetic",
         (
             Ask("length", "length of a strap, finished"),
             Ask("width", "finished width", default="1"),
@@ -122,7 +122,8 @@ RULES = (
         "Elastic and its casing",
         "elastic = body - what is taken off + overlap; casing = elastic width + room + fold",
         "How much to take off depends on the elastic: try it on before sewing.",
-        COMMON,
+        "mavenpatterns.co.uk, loungewear (about 2 in smaller than the waist, 1 in of overlap); room of 1/8 in: dressmakers' "
+        "standards, mysuitshop.com ASDP_standards23",
         (
             Ask("body", "body measure"),
             Ask("less", "taken off", default="2", zero=True),

@@ -52,7 +52,8 @@ RULES = (
         "takes twice its "
         "depth",
         "Straight edges. A curved hem wants a narrow allowance or a facing.",
-        COMMON,
+        "kalamaquilts.blogspot.com 2008-12 (11 in squares finish as 10 in napkins with 1/4 in double hems); depths: "
+        + COMMON,
         (
             Ask("finished", "finished length"),
             Ask("depth", "depth of the hem"),

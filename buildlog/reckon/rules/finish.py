@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from buildlog.reckon.book import COMMON, Ask, Given, Outcome, Rule, count, percent
+from buildlog.reckon.book import Ask, Given, Outcome, Rule, count, percent
 from buildlog.reckon.shop import whole
 
 
@@ -69,7 +69,7 @@ RULES = (
         "Faces of a box or board",
         "area = 2 x (width x depth + width x height + depth x height) x number",
         "Six flat faces; the inside of an open box is counted again.",
-        COMMON + "; geometry",
+        "geometry",
         (
             Ask("width", "width"),
             Ask("depth", "depth"),

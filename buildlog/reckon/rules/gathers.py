@@ -166,7 +166,7 @@ RULES = (
         "Marks to spread gathers evenly",
         "distance = length / parts, on both edges",
         "Marks from seam to seam, allowances left out.",
-        COMMON,
+        "mamidesofiona.com 2018-12-18, quartering; everything2.com, gather (middle and quarter points of both)",
         (
             Ask("finished", "length of the flat piece it is sewn to"),
             Ask("flat", "length of the piece to gather"),

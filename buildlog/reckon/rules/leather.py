@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from buildlog.errors import BadInput
-from buildlog.reckon.book import COMMON, Ask, Cut, Given, Outcome, Rule, percent
+from buildlog.reckon.book import Ask, Cut, Given, Outcome, Rule, percent
 from buildlog.reckon.shop import whole
 
 OUNCE_IN = Fraction(1, 64)
@@ -40,7 +40,8 @@ RULES = (
         "Leather by area",
         "area = parts / (1 - waste)",
         "Waste of 15 to 35 % is usual, more for large parts out of small hides.",
-        "waste: " + COMMON + "; area: arithmetic",
+        "ctlleather.com, garrettleather.com (13.5 sq ft of parts are 18 of leather: a quarter lost); rodenleather.com (20 to "
+        "25 %); area: arithmetic",
         (
             Ask("parts", "parts as cut: COUNT NAME @ LENGTH x WIDTH; ...", None, kind="parts"),
             percent("waste", "waste in per cent", "25"),

@@ -106,11 +106,12 @@ RULES = (
         "Thread for a hand-sewn seam",
         "thread = seam x ratio + tails",
         "Four times for saddle stitch in leather of usual thickness; thick leather takes more.",
-        COMMON,
+        "nayscustomleather.blogspot.com 2014-01 (doubled and doubled again, and a foot for the needles); melgeecrafts.com (4 to "
+        "1); other sources say 5 or 6",
         (
             Ask("seam_length", "length of the seam"),
             Ask("ratio", "times the seam", None, default="4", most=Fraction(40)),
-            Ask("tails", "for the two tails", default="6", zero=True),
+            Ask("tails", "for the needles and tails", default="12", zero=True),
         ),
         _hand_thread,
         ("awl",),
@@ -121,7 +122,7 @@ RULES = (
         "Length of a zip",
         "teeth = opening - seam allowance at the top - gap below the stop",
         "Measure the opening as cut.",
-        COMMON,
+        "length of the teeth: zippershipper.com, how to measure; gap and tape: " + COMMON,
         (
             Ask("opening", "opening as cut"),
             Ask("seam", "seam allowance it crosses", default="5/8", zero=True),

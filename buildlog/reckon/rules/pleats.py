@@ -6,7 +6,7 @@ import math
 from fractions import Fraction
 
 from buildlog.errors import BadInput
-from buildlog.reckon.book import COMMON, Ask, Given, Outcome, Rule
+from buildlog.reckon.book import Ask, Given, Outcome, Rule
 from buildlog.reckon.shop import cloth
 
 
@@ -82,7 +82,7 @@ RULES = (
         "Cartridge pleats",
         "folds = finished / (2 x thickness); flat = folds x 2 x stitch length",
         "Even running stitches drawn up until the folds touch; each fold is two layers thick and one stitch deep.",
-        "geometry; " + COMMON,
+        "geometry; marks as far apart as the pleats are deep: reconstructinghistory.com, cartridge pleating",
         (
             Ask("finished", "finished length"),
             Ask("stitch", "length of a gathering stitch"),

@@ -131,7 +131,8 @@ RULES = (
         "Length of binding round a quilt",
         "need = 2 x (width + length) + extra for corners and the join",
         "Square corners.",
-        "extra of 10 to 12 in: " + COMMON,
+        "perimeter and an extra: barnswallowquilters.wordpress.com (15 in), quicktipssewing.blogspot.com 2011-11 (24 in); 10 in: "
+        + COMMON,
         (_W, _L, Ask("extra", "extra for corners and the join", default="10", zero=True)),
         _binding,
     ),

@@ -6,7 +6,7 @@ import math
 from fractions import Fraction
 
 from buildlog.errors import BadInput
-from buildlog.reckon.book import COMMON, Ask, Cut, Given, Outcome, Rule, choice, count
+from buildlog.reckon.book import Ask, Cut, Given, Outcome, Rule, choice, count
 from buildlog.reckon.layout import Layout
 from buildlog.reckon.shop import ceil_div, cloth
 
@@ -135,7 +135,7 @@ RULES = (
         "side by side = usable width / piece width, down; rows = pieces / side by side, up; cloth = rows x "
         "piece length",
         "All pieces lie the same way. Sizes are as cut: an allowance is not added again.",
-        COMMON + "; arithmetic",
+        "arithmetic",
         (
             count("count", "how many pieces"),
             Ask("piece_width", "width of a piece as cut, across the cloth"),

@@ -126,7 +126,8 @@ RULES = (
         "Rough stock for a planed part",
         "rough = planed + what planing and squaring take; thickness up to quarters of an inch",
         "Straight, flat stock; bowed or wide boards need more.",
-        COMMON,
+        "faces: urbanforestmill.com (1/4 in lost: 4/4 nets 3/4, 5/4 nets 1), westernreclaimed.com; edges and ends: "
+        + COMMON,
         (
             Ask("thickness", "planed thickness"),
             Ask("width", "planed width"),
