@@ -150,7 +150,16 @@ def test_an_amount_goes_through_any_unit_unchanged(top: int, bottom: int, unit: 
 
 WORDS = st.lists(
     st.sampled_from(
-        ["hip", "x", "plus", "+", "-", "/", "(", ")", "3", "2.5", "1/2", "inch", "cm", "kg", "widths", "é", "½"]
+        [
+            *("hip x plus + - / ( ) 3 2.5 1/2 inch cm kg widths é ½".split()),
+            # Words that open a trade or name one of its inputs.
+            *(
+                "box pleat,gores,circle skirt,waist,backing,quilt top,by,coats,board feet,thick,wide,long,zip".split(
+                    ","
+                )
+            ),
+            *("opening,waistband,seam,boards,deep,finished,spool,square feet,strip width,spacing,holes".split(",")),
+        ]
     ),
     max_size=9,
 ).map(" ".join)

@@ -17,7 +17,7 @@ _NEAR_S = 180.0
 
 def is_cloth_width(m: Measurement, heard: Heard) -> bool:
     """Whether ``m`` is how wide the cloth is: "out of a forty-five inch width", "forty-four wide cloth"."""
-    if not m.unit or dims_of(m) != LENGTH or m.value_max is not None or m.setting:
+    if not m.unit or dims_of(m) != LENGTH or m.value_max is not None or m.setting or m.value <= 0:
         return False
     following = stems(" ".join(heard.after(m.start_s, m.text, 3)))
     leading = stems(" ".join(heard.before(m.start_s, m.text, 5)))

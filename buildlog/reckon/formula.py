@@ -107,7 +107,7 @@ class _Reader:
         known = self._known()
         if known:
             return Name(known)
-        number = re.match(r"[\d.]", self.text[self.at :])
+        number = re.match(r"\d|\.\d", self.text[self.at :])
         if number:
             return self._amount()
         word = _WORD.match(self.text, self.at)

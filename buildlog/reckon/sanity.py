@@ -72,7 +72,7 @@ def amount(m: Measurement) -> Amount:
 
 
 def _length(m: Measurement) -> bool:
-    return bool(m.unit) and dims_of(m) == LENGTH and m.value_max is None and not m.setting
+    return bool(m.unit) and dims_of(m) == LENGTH and m.value_max is None and not m.setting and m.value > 0
 
 
 def _widths(log: Log) -> Iterator[Check]:
@@ -194,7 +194,7 @@ def _bought(log: Log, heard: Heard, found: list[Said]) -> Iterator[Check]:
         # Cloth is cut across as well as along, so lengths of it are only held against the widest cloth there is.
         is_cloth = bool(names & words("cloth"))
         need = (area / wide) if is_cloth else max(running, area / wide)
-        if need > have.base:
+        if cut and need > have.base:
             times = [bought[0].start_s, *(p.count.start_s for p in cut)]
             yield Check(
                 kind="cut_list", start_s=cut[0].count.start_s, times=times, refers_to=[item.id],

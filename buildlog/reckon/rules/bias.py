@@ -94,8 +94,8 @@ def _yield(g: Given) -> Outcome:
         raise BadInput("the cloth is smaller than the strip is wide; give a larger cloth or a narrower strip")
     strips = cut_bias(w, h, strip, g["shortest"])
     net, gross = joined(strips, seam), w * h / strip
-    if not strips:
-        raise BadInput("no strip as long as the shortest comes out of this cloth; give a larger cloth")
+    if not strips or not net:
+        raise BadInput("no strip long enough to join comes out of this cloth; give a larger cloth or a smaller seam")
     out = Outcome()
     out.put("length", net, "joined bias that comes out")
     out.put("strips", len(strips), "strips", None)
