@@ -60,7 +60,7 @@ COMPOUNDS = frozenset(
     "hand machine dry top box double blind cross re spot edge pre slip back hot wet stay under over".split()
 )
 FIRST_PERSON = frozenset("i we me us my our mine ours myself ourselves i'm i've i'd i'll".split())
-PLURAL_PRONOUNS = frozenset("them they those these themselves both".split())
+PLURAL_PRONOUNS = frozenset("them they those these themselves both em 'em".split())
 SINGULAR_PRONOUNS = frozenset("it this that itself".split())
 
 _PRESENT = {"be": "is", "have": "has", "do": "does", "go": "goes"}

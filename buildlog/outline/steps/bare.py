@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from buildlog.outline.steps.doubts import mark
 from buildlog.outline.steps.phrases import Phrase, same_word, with_comma
 from buildlog.outline.steps.states import States
 from buildlog.outline.steps.tables import WHERE
@@ -136,7 +137,7 @@ class Bare(States):
             named = self._named[-1:]
             participle = v.tag[a] in ("VBN", "VBD")
             if participle and not named:
-                words = ["it", *words]
+                words = [mark("it"), *words]
             if not words and not participle:
                 return None
             return Phrase([verb, *words], verb, a, list(named), bare=not words, sure=0.7)
@@ -169,7 +170,6 @@ class Bare(States):
         t = self.things.at(head)
         if t is not None:
             self._named.append(t)
-            self.things.remember(head, t)
         return Phrase([*verb.split(), *words], verb.split()[0], a, [t] if t else [], sure=0.5, fragment=True)
 
     def _setting(self, a: int, b: int) -> Phrase | None:

@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from buildlog.outline.steps.choosing import Told, choose, refine, so_that
+from buildlog.outline.steps.doubts import mark, opens_in_doubt, settle, thin
 from buildlog.outline.steps.drafts import Draft
 from buildlog.outline.steps.ordering import earlier, in_order, mark_off_camera, without_corrected, without_repeats
 from buildlog.outline.steps.phrases import Phrase
@@ -35,7 +36,17 @@ def find_steps(doc: Doc, v: View) -> list[Draft]:
     )
     drafts: list[Draft] = []
     for t in told:
-        drafts += _write(v, rewriter, segments, t, clauses)
+        d = _write(v, rewriter, segments, t, clauses)
+        if d is None:
+            continue
+        if drafts and _hangs_on(v, drafts[-1], d):
+            drafts[-1] = _together(v, drafts[-1], d)
+        elif not (len(d.phrases) == 1 and d.phrases[0].bare and not d.phrases[0].same):
+            drafts.append(d)
+    for d in drafts:
+        settle(d.phrases)
+        _name_the_first(d.phrases[0])
+        d.text = sentence(joined([p.text for p in d.phrases]).split())
     for d in drafts:
         d.earlier = earlier(v, d, clauses)
     mark_off_camera(v, drafts, doc._.notes or [], reading)
@@ -45,13 +56,15 @@ def find_steps(doc: Doc, v: View) -> list[Draft]:
     return in_order(v, drafts)
 
 
-_STANDING = frozenset("it them those these this that".split())
+_STANDING = frozenset("it them those these this that they".split())
 _PARTICLES = frozenset("down up off out over on in back".split())
 _HANGING = frozenset("of from than into onto for with and but so".split())
+JOINED_S = 4.0  # a pronoun in doubt joins its clause to the step in front if that ends no longer before
+JOINED_WORDS, JOINED_ACTIONS = 36, 4
 
 
-def _name_the_first(rewriter: Rewriter, p: Phrase) -> None:
-    """A sentence never opens on a pronoun: what it stands for, or the thing being made, takes its place."""
+def _name_the_first(p: Phrase) -> None:
+    """A sentence never opens on a pronoun."""
     at = next((i for i in (1, 2, 3) if i < len(p.words) and p.words[i].lower() in _STANDING), None)
     if at is None or any(
         w.lower() not in _PARTICLES and w.lower() != p.verb and w.lower() not in COMPOUNDS
@@ -59,12 +72,7 @@ def _name_the_first(rewriter: Rewriter, p: Phrase) -> None:
         if w.lower() != "all"
     ):
         return
-    many = p.words[at].lower() in PLURAL_PRONOUNS
-    thing = rewriter.things.near(p.start) or rewriter.things.build()
-    if thing is None:
-        p.words[at] = "the pieces" if many else "the piece"
-    else:
-        p.words[at] = thing.the
+    p.words[at] = "the pieces" if p.words[at].lower() in PLURAL_PRONOUNS else "the piece"
 
 
 def _names_only(phrases: list[Phrase]) -> bool:
@@ -75,7 +83,7 @@ def _names_only(phrases: list[Phrase]) -> bool:
     return p.verb == "use" or not any(t.kind in ("material", "piece", "product", "pattern") for t in p.things)
 
 
-def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clauses: list[Clause]) -> list[Draft]:
+def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clauses: list[Clause]) -> Draft | None:
     """The step that the segments tell, or none where no action can be made out."""
     rewriter.begin()
     phrases: list[Phrase] = []
@@ -101,23 +109,44 @@ def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clause
         phrases.append(p)
         last = n
     if not phrases or _names_only(phrases):
-        return []
-    if len(phrases) == 1 and phrases[0].bare and not phrases[0].same:
-        thing = rewriter.things.near(phrases[0].start)
-        if thing is None:
-            return []
-        phrases[0].words[1:1] = thing.the.split()
-    elif len(phrases) > 1:
-        for p in phrases:
-            if p.bare and len(p.words) == 1:
-                p.words.append("it")
+        return None
+    if phrases[0].bare and not phrases[0].same:
+        thing = rewriter.things.near(phrases[0].start, phrases[0].verb)
+        if thing is not None:
+            phrases[0].words[1:1] = thing.the.split()
+            phrases[0].things, phrases[0].bare = [thing], False
+        elif len(phrases[0].words) == 1 and len(phrases) > 1:
+            phrases[0].words.append(mark("it"))
+    for p in phrases[1:]:
+        if p.bare and len(p.words) == 1:
+            p.words.append(mark("it"))
     for p in phrases:
         while len(p.words) > 2 and p.words[-1].lower() in _HANGING:
             p.words.pop()
-    _name_the_first(rewriter, phrases[0])
-    text = sentence(joined([p.text for p in phrases]).split())
     start, end = segments[t.segments[0]].start, segments[last].end
     while start < end - 1 and v.pos[start] in ("PUNCT", "CCONJ"):
         start += 1
     sure = 1 / (1 + math.exp(-t.odds))
-    return [Draft(text, start, end, phrases[0].start, phrases, round(sure * min(p.sure for p in phrases), 3))]
+    return Draft("", start, end, phrases[0].start, phrases, round(sure * min(p.sure for p in phrases), 3))
+
+
+def _hangs_on(v: View, before: Draft, d: Draft) -> bool:
+    """Whether ``d`` says too little by itself, its object in doubt, and goes on with the step in front of it."""
+    p = d.phrases[0]
+    gap = float(v.start_s[d.at]) - float(v.end_s[before.end - 1])
+    words = sum(len(x.words) for x in (*before.phrases, *d.phrases))
+    return (
+        gap < JOINED_S
+        and not p.same
+        and ((opens_in_doubt(p) and thin(p)) or (p.bare and len(p.words) < 3))
+        and words < JOINED_WORDS
+        and len(before.phrases) + len(d.phrases) <= JOINED_ACTIONS
+        and bool(before.phrases[-1].things or before.phrases[0].things)
+    )
+
+
+def _together(v: View, a: Draft, b: Draft) -> Draft:
+    for p in b.phrases[:1]:
+        if p.bare and len(p.words) == 1:
+            p.words.append("it")
+    return Draft("", a.start, b.end, a.at, [*a.phrases, *b.phrases], min(a.sure, b.sure))

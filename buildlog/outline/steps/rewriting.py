@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from buildlog.outline.steps.bare import Bare
+from buildlog.outline.steps.doubts import mark
 from buildlog.outline.steps.phrases import Phrase
 from buildlog.outline.steps.tables import (
     COPULA,
@@ -122,7 +123,7 @@ class Rewriter(Bare):
             front = self._object(named, segment)
         elif alone and lemma in self.lexicon.making_verbs:
             thing = self.things.near(h)
-            front = [thing.the if thing else "it"]
+            front = [thing.the if thing else mark("it")]
             if thing:
                 self._named.append(thing)
         elif passive and c.subj is not None:

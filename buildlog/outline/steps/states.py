@@ -25,8 +25,6 @@ class States(Wording):
         if c.negated:
             words = ["don't", *words]
         things = [t for t in (self.things.at(o) for o in self._objects(c)) if t is not None] + self._worked[-1:]
-        for t in things:
-            self.things.remember(c.verb, t)
         bare = not any(w.lower() not in PARTICLES for w in rest)
         start = segment.start
         while start < c.verb and (v.pos[start] in ("PUNCT", "CCONJ", "INTJ") or v.low[start] in HEDGES):

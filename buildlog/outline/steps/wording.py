@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from typing import TYPE_CHECKING
 
+from buildlog.outline.steps.doubts import mark
 from buildlog.outline.steps.phrases import tidy
 from buildlog.outline.steps.tables import BINDING, CONTENT, CONTRACTED, FRACTIONS, KNOWS, NUMBERS
 from buildlog.outline.steps.things import is_pronoun
@@ -38,7 +39,6 @@ class Wording:
         self._by_verb = {c.verb: c for c in clauses}
         self._named: list[Thing] = []
         self._worked: list[Thing] = []
-        self._build = things.build()
         self._bend: set[int] = set()
         self._passive_run = False
 
@@ -92,29 +92,23 @@ class Wording:
         """What to write for the pronoun at ``i``."""
         v = self.v
         low = v.low[i]
-        thing = self.things.meant(i)
+        thing = self.things.meant(i, self.lemma(v.head[i]) if v.dep[i] in ("dobj", "nsubjpass") else "")
+        pronoun = "them" if low in PLURAL_PRONOUNS else "it"
         if thing is None:
-            if self._named:
-                return "them" if low in PLURAL_PRONOUNS else "it"
-            if low in PLURAL_PRONOUNS:
-                return "the pieces"
-            if self._build is None or self._build.plural:
-                return "the piece"
-            self._named.append(self._build)
-            return self._build.the
+            return pronoun if self._worked else mark(low)
         if any(t.name == thing.name for t in self._named):
-            return "them" if thing.plural else "it"
+            return pronoun
         self._named.append(thing)
         self._worked.append(thing)
         return thing.the
 
     def _that_one(self, i: int) -> list[str]:
         """What to write for "that one", "those ones" at token ``i`` of "one"."""
-        if self._named:
-            return ["them" if self._named[-1].plural else "it"]
+        if self._worked:
+            return ["them" if self._worked[-1].plural else "it"]
         thing = self.things.near(i)
         if thing is None:
-            return ["the piece"]
+            return [mark(self.v.low[i - 1])]
         self._named.append(thing)
         return [thing.the]
 
@@ -270,7 +264,7 @@ class Wording:
                 i += 1
                 continue
             if low == "mine":
-                out.append("it")
+                out.append("it" if self._worked else mark("it"))
                 i += 1
                 continue
             if low == "like":

@@ -1,0 +1,90 @@
+"""What to write where a pronoun may stand for more than one thing.
+
+A wrong noun is worse than none. The rewriting leaves a mark there; when the whole step is known, the mark becomes "it"
+(something in the same step stands for it), or goes (an instruction may leave its object to the step before: "Trim down
+to an eighth"), or becomes "the piece" where the verb cannot do without an object.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from buildlog.outline.words import PLURAL_PRONOUNS
+
+if TYPE_CHECKING:
+    from buildlog.outline.steps.phrases import Phrase
+
+ONE, MANY = "\x00it", "\x00them"
+_MARKS = {ONE: ("it", "the piece"), MANY: ("them", "the pieces")}
+# Verbs that say nothing without an object.
+_NEEDS = frozenset(
+    "give let get have make keep do hold take use find want call need allow help put lay bring hit open check swing "
+    "thread push drop stand slide pull run work go draw set turn shove stick lift send form feed wind".split()
+)
+# With one of these behind, they do ("put in", "turn over", "push through").
+_PARTICLES = frozenset("out off down up over in on through back together round around apart away aside under".split())
+_SMALL = frozenset("a an the and or all both again first then just".split())
+
+
+def mark(pronoun: str) -> str:
+    """The mark for a pronoun in doubt."""
+    return MANY if pronoun in PLURAL_PRONOUNS else ONE
+
+
+def opens_in_doubt(p: Phrase) -> bool:
+    """Whether what the phrase is done to is in doubt, and nothing in front of it in the phrase could stand for it."""
+    at = next((j for j, w in enumerate(p.words) if w in _MARKS), None)
+    return at is not None and not _nouns(p.words[1:at])
+
+
+def thin(p: Phrase) -> bool:
+    """Whether little would be left of the phrase without its object."""
+    rest = [w for w in p.words if w not in _MARKS and w not in _PARTICLES and w not in _SMALL and w != ","]
+    return len(rest) < 3 or (p.verb in _NEEDS and not _particle_behind(p.words))
+
+
+def settle(phrases: list[Phrase]) -> None:
+    """Put words in place of the marks of one step."""
+    named = left_out = False
+    for p in phrases:
+        j = 0
+        while j < len(p.words):
+            w = p.words[j]
+            if w not in _MARKS:
+                j += 1
+                continue
+            pronoun, general = _MARKS[w]
+            before = p.words[j - 1].lower() if j else ""
+            direct = j == p.words.index(p.verb) + 1 if p.verb in p.words else j == 1
+            direct = direct or before in _PARTICLES or before == "all"
+            if named or _nouns(p.words[1:j]):
+                p.words[j] = pronoun
+            elif direct and _can_drop(p, j):
+                del p.words[j]
+                left_out = True
+                if j < len(p.words) and p.words[j] == "all":
+                    del p.words[j]
+                continue
+            elif left_out:
+                p.words[j] = pronoun
+            else:
+                p.words[j] = general
+                named = True
+            j += 1
+        named = named or bool(p.things) or _nouns(p.words[1:])
+
+
+def _can_drop(p: Phrase, j: int) -> bool:
+    rest = [w for w in p.words[j + 1 :] if w not in _SMALL]
+    if p.verb in _NEEDS:
+        return bool(rest) and rest[0] in _PARTICLES and len(rest) > 1
+    return len([w for w in rest if w not in _PARTICLES and w not in _MARKS and w != ","]) > 0
+
+
+def _particle_behind(words: list[str]) -> bool:
+    return any(w in _PARTICLES for w in words[1:4])
+
+
+def _nouns(words: list[str]) -> bool:
+    """Whether a thing is named among the words: an article or amount with a word behind it says so."""
+    return any(w in ("the", "a", "an", "each", "every", "both", "one", "two", "your") for w in words[:-1])
