@@ -1,12 +1,15 @@
 """How much hearing with all its care costs over bare faster-whisper, and how memory grows with length.
 
+    uv run python benchmarks/hearing.py command [--model base] [--minutes 15] [--rounds 3]
     uv run python benchmarks/hearing.py speed  [--model base] [--minutes 15] [--rounds 3]
     uv run python benchmarks/hearing.py memory [--model tiny.en] [--short 10] [--long 120] [--share 1.0]
     uv run python benchmarks/hearing.py cuts   [--minutes 3]
 
-``speed``: hear() on a file against WhisperModel.transcribe on the same file, same weights, same settings (int8, beam 5,
-word times, voice activity filter, sequential), in turn, each in a process of its own that also loads the model; the
-ratio of medians, bar 1.10. ``memory``: peak resident memory of hearing a long and a short recording, bar 1.3 times.
+``command``: ``buildlog tag FILE --json`` with nothing kept from before, as a whole process from start to exit, against a
+process that only loads faster-whisper and transcribes; the ratio of medians, bar 1.10. ``speed``: hear() on a file
+against WhisperModel.transcribe on the same file, same weights, same settings (int8, beam 5, word times, voice activity
+filter, sequential), in turn, each in a process of its own that also loads the model; the same bar.
+``memory``: peak resident memory of hearing a long and a short recording, bar 1.3 times.
 ``cuts``: scene cuts of a 1080p film, seconds of film a second, bar 20.
 """
 
@@ -14,6 +17,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 import statistics
 import subprocess
 import sys
@@ -53,15 +57,52 @@ print(json.dumps({"seconds": time.perf_counter() - began, "words": words, "lost_
 
 def run(code: str, *arguments: object) -> dict[str, float]:
     command = [sys.executable, "-c", code + TELL, *map(str, arguments)]
+    began = time.perf_counter()
     done = subprocess.run(command, check=True, stdout=subprocess.PIPE)
     result: dict[str, float] = json.loads(done.stdout)
-    return result
+    return result | {"process_s": time.perf_counter() - began}
+
+
+def whole_command(path: Path, model: str) -> tuple[float, int]:
+    """Seconds that ``buildlog tag`` takes from start to exit in an empty home, and the words in its log."""
+    with tempfile.TemporaryDirectory() as home:
+        command = [str(Path(sys.executable).with_name("buildlog")), "tag", str(path), "--model", model, "--json"]
+        began = time.perf_counter()
+        done = subprocess.run(
+            command,
+            check=True,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            env=os.environ | {"BUILDLOG_HOME": home},
+        )
+        took = time.perf_counter() - began
+    return took, sum(len(line.get("words", [])) for line in json.loads(done.stdout)["transcript"])
+
+
+def command(model: str, minutes: float, rounds: int) -> bool:
+    times: dict[str, list[float]] = {"command": [], "bare": []}
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "speech.wav"
+        print(f"{minutes:g} minutes of {long_recording(path, minutes)}, model {model}")
+        for n in range(rounds):
+            for name in ("bare", "command") if n % 2 else ("command", "bare"):
+                if name == "command":
+                    took, words = whole_command(path, model)
+                else:
+                    got = run(BARE, path, model, threads())
+                    took, words = got["process_s"], int(got["words"])
+                times[name].append(took)
+                print(f"  {name:<7} {took:7.1f} s  {words} words", flush=True)
+    ratio = statistics.median(times["command"]) / statistics.median(times["bare"])
+    print(f"buildlog tag / bare faster-whisper, whole processes: {ratio:.3f} (bar 1.10)")
+    return ratio <= 1.10
+
+
+def threads() -> int:
+    return min(len(os.sched_getaffinity(0)), 8)
 
 
 def speed(model: str, minutes: float, rounds: int, batched: bool) -> bool:
-    import os
-
-    threads = min(len(os.sched_getaffinity(0)), 8)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "speech.wav"
         print(f"{minutes:g} minutes of {long_recording(path, minutes)}, model {model}")
@@ -71,7 +112,7 @@ def speed(model: str, minutes: float, rounds: int, batched: bool) -> bool:
             for name in ("bare", "hear()") if n % 2 else ("hear()", "bare"):
                 ours = name == "hear()"
                 got = run(
-                    OURS if ours else BARE, path, model, ("batched" if batched else "in turn") if ours else threads
+                    OURS if ours else BARE, path, model, ("batched" if batched else "in turn") if ours else threads()
                 )
                 times[name].append(got["seconds"])
                 cpu[name].append(got["cpu_s"])
@@ -132,7 +173,7 @@ def cuts(minutes: float) -> bool:
 
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("what", choices=["speed", "memory", "cuts"])
+    parser.add_argument("what", choices=["command", "speed", "memory", "cuts"])
     parser.add_argument("--model")
     parser.add_argument("--minutes", type=float)
     parser.add_argument("--rounds", type=int, default=3)
@@ -141,7 +182,9 @@ def main() -> int:
     parser.add_argument("--long", type=float, default=120)
     parser.add_argument("--share", type=float, default=1.0, help="speech in what follows the first ten minutes")
     a = parser.parse_args()
-    if a.what == "speed":
+    if a.what == "command":
+        good = command(a.model or "base", a.minutes or 15, a.rounds)
+    elif a.what == "speed":
         good = speed(a.model or "base", a.minutes or 15, a.rounds, a.batched)
     elif a.what == "memory":
         good = memory(a.model or "tiny.en", a.short, a.long, a.share)

@@ -15,21 +15,7 @@ import shutil
 from pathlib import Path
 
 import torch
-from safetensors.torch import load_file
-from train import KINDS, LAYOUT, SPANS, Reader
-from transformers import BertConfig, BertModel
-
-
-def load(encoder: Path, weights: list[Path]) -> Reader:
-    """The reader with the mean of ``weights``."""
-    states = [load_file(str(p)) for p in weights]
-    mean = {k: sum(s[k].float() for s in states) / len(states) for k in states[0]}
-    config = BertConfig.from_json_file(str(encoder / "config.json"))
-    config.num_hidden_layers = 1 + max(int(k.split(".")[3]) for k in mean if k.startswith("bert.encoder.layer."))
-    config._attn_implementation = "eager"  # the shape that ONNX Runtime knows how to fuse
-    model = Reader(BertModel(config, add_pooling_layer=False))
-    model.load_state_dict(mean, strict=False)
-    return model.eval()
+from train import KINDS, LAYOUT, SPANS, Reader, load_reader
 
 
 def write(model: Reader, path: Path, *, reduce: bool = True) -> None:
@@ -68,7 +54,7 @@ def main() -> None:
     p.add_argument("weights", type=Path, nargs="+")
     a = p.parse_args()
     a.out.mkdir(parents=True, exist_ok=True)
-    model = load(a.encoder, a.weights)
+    model = load_reader(a.encoder, a.weights)
     write(model, a.out / "reader.onnx", reduce=not a.eight_bits)
     if not a.keep_full:
         (a.out / "reader.fp32.onnx").unlink()

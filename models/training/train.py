@@ -7,6 +7,10 @@ onnxruntime and tokenizers is needed to run buildlog.
 
 ``--encoder`` is a folder with ``config.json``, ``model.safetensors`` and ``tokenizer.json`` of all-MiniLM-L6-v2
 (Apache-2.0). Every tenth narration of the corpus is held out; the scores printed are on those.
+
+A larger encoder can teach: train it with ``--fold K OF`` for each K, which leaves a share of the narrations out, then name
+the results with ``--teachers``. Each narration is then read by the teacher that has not seen it, and the reader learns from
+the marks and from that teacher's doubts alike. Any encoder with the same word pieces serves (all-mpnet-base-v2, Apache-2.0).
 """
 
 from __future__ import annotations
@@ -16,6 +20,7 @@ import json
 import math
 import random
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -23,7 +28,8 @@ import torch
 from markup import KINDS, SPANS, Marked, read_folder
 from tokenizers import Tokenizer
 from torch import nn
-from transformers import BertConfig, BertModel
+from torch.utils.data import DataLoader, IterableDataset
+from transformers import AutoConfig, AutoModel, PreTrainedModel
 
 N_KIND, N_STATUS, N_BIO = 1 + 2 * len(KINDS), 4, 3
 LAYOUT = {
@@ -43,7 +49,7 @@ LOSS_WEIGHT = {"kind": 1.5, "status": 0.7, "amount": 0.5, "chapter": 0.5, "S": 1
 class Reader(nn.Module):
     """The encoder with one linear layer on top: logits a subword, laid out as in LAYOUT."""
 
-    def __init__(self, bert: BertModel, dropout: float = 0.15) -> None:
+    def __init__(self, bert: PreTrainedModel, dropout: float = 0.15) -> None:
         super().__init__()
         self.bert = bert
         self.drop = nn.Dropout(dropout)
@@ -54,26 +60,86 @@ class Reader(nn.Module):
         return self.head(self.drop(hidden))
 
 
-def load_encoder(folder: Path, layers: list[int] | None) -> BertModel:
+def empty_encoder(folder: Path, layers: int | None = None) -> PreTrainedModel:
+    """An encoder of the shape that ``folder`` describes, with ``layers`` layers, its weights not yet read."""
+    about = json.loads((folder / "config.json").read_text(encoding="utf-8"))
+    config = AutoConfig.for_model(**about)
+    config.num_hidden_layers = layers or config.num_hidden_layers
+    config._attn_implementation = "eager"  # the shape that ONNX Runtime knows how to fuse
+    return AutoModel.from_config(config, add_pooling_layer=False)
+
+
+def load_encoder(folder: Path, layers: list[int] | None) -> PreTrainedModel:
+    """The encoder in ``folder``, with only the ``layers`` named."""
     from safetensors.torch import load_file
 
-    config = BertConfig.from_json_file(str(folder / "config.json"))
-    state = {k.removeprefix("bert."): v.float() for k, v in load_file(str(folder / "model.safetensors")).items()}
-    if layers is not None and len(layers) < config.num_hidden_layers:
-        kept = {}
-        for k, v in state.items():
-            if k.startswith("encoder.layer."):
-                n = int(k.split(".")[2])
-                if n not in layers:
-                    continue
-                k = k.replace(f"encoder.layer.{n}.", f"encoder.layer.{layers.index(n)}.")
-            kept[k] = v
-        state, config.num_hidden_layers = kept, len(layers)
-    config._attn_implementation = "eager"  # the shape that ONNX Runtime knows how to fuse
-    bert = BertModel(config, add_pooling_layer=False)
+    state = {}
+    for k, v in load_file(str(folder / "model.safetensors")).items():
+        k = k.removeprefix("bert.").removeprefix("mpnet.")
+        if layers is not None and k.startswith("encoder.layer."):
+            n = int(k.split(".")[2])
+            if n not in layers:
+                continue
+            k = k.replace(f"encoder.layer.{n}.", f"encoder.layer.{layers.index(n)}.")
+        state[k] = v.float()
+    bert = empty_encoder(folder, len(layers) if layers is not None else None)
     missing, unexpected = bert.load_state_dict(state, strict=False)
     print("not in the file:", [m for m in missing if "position_ids" not in m][:3], "unused:", len(unexpected))
     return bert
+
+
+def load_reader(encoder: Path, weights: list[Path]) -> Reader:
+    """The reader with the mean of ``weights``, which have the shape of ``encoder`` (perhaps fewer layers)."""
+    from safetensors.torch import load_file
+
+    states = [load_file(str(p)) for p in weights]
+    mean = {k: sum(s[k].float() for s in states) / len(states) for k in states[0]}
+    layers = 1 + max(int(k.split(".")[3]) for k in mean if k.startswith("bert.encoder.layer."))
+    model = Reader(empty_encoder(encoder, layers))
+    model.load_state_dict(mean, strict=False)
+    return model.eval()
+
+
+def word_pieces(encoder: Path) -> Tokenizer:
+    tok = Tokenizer.from_file(str(encoder / "tokenizer.json"))
+    tok.no_truncation()
+    tok.no_padding()
+    return tok
+
+
+def ends(tok: Tokenizer) -> tuple[int, int, int]:
+    """Ids of what opens and closes a stretch, and of padding."""
+    first = [("[CLS]", "[SEP]", "[PAD]"), ("<s>", "</s>", "<pad>")]
+    return next(
+        (tok.token_to_id(a), tok.token_to_id(b), tok.token_to_id(c))
+        for a, b, c in first
+        if tok.token_to_id(a) is not None
+    )
+
+
+class Teachers:
+    """Larger readers, one a fold: each has not seen the narrations of its fold."""
+
+    def __init__(self, weights: list[Path], encoder: Path, pupil: Tokenizer, device: str) -> None:
+        self.models = [load_reader(encoder, [w]).to(device, torch.bfloat16) for w in weights]
+        own = word_pieces(encoder)
+        table = torch.full((pupil.get_vocab_size(),), ends(own)[2], dtype=torch.long)
+        for piece, i in pupil.get_vocab().items():
+            if (j := own.token_to_id(piece)) is not None:
+                table[i] = j
+        for mine, its in zip(ends(pupil), ends(own), strict=True):
+            table[mine] = its
+        self.table, self.device = table.to(device), device
+
+    @torch.no_grad()
+    def __call__(self, ids: torch.Tensor, mask: torch.Tensor, folds: torch.Tensor) -> torch.Tensor:
+        """Logits (batch, width, N_OUT) of the teacher of each row's fold."""
+        out = torch.zeros(*ids.shape, N_OUT, device=self.device)
+        for k, model in enumerate(self.models):
+            rows = (folds == k).nonzero().squeeze(1)
+            if len(rows):
+                out[rows] = model(self.table[ids[rows]], mask[rows]).float()
+        return out
 
 
 FILLERS = ["um", "uh", "you know", "like", "sort of", "kind of", "er", "I mean"]
@@ -166,7 +232,8 @@ def cut(m: Marked, start: int, end: int) -> Marked:
 def encode(tok: Tokenizer, m: Marked, length: int) -> tuple[list[int], list[int], int]:
     """Subword ids with [CLS] and [SEP], the word index of each first subword (-1 elsewhere), and words that fit."""
     e = tok.encode(m.words, is_pretokenized=True, add_special_tokens=False)
-    ids, of, last, fit = [101], [-1], -1, 0
+    opens, closes, _ = ends(tok)
+    ids, of, last, fit = [opens], [-1], -1, 0
     for t, w in zip(e.ids, e.word_ids, strict=True):
         if len(ids) >= length - 1:
             break
@@ -175,7 +242,7 @@ def encode(tok: Tokenizer, m: Marked, length: int) -> tuple[list[int], list[int]
         if w != last:
             fit = w + 1
         last = w
-    ids.append(102)
+    ids.append(closes)
     of.append(-1)
     return ids, of, fit
 
@@ -185,47 +252,69 @@ def targets(m: Marked, of: list[int]) -> dict[str, list[int]]:
     return {k: [layer[w] if w >= 0 else -1 for w in of] for k, layer in layers.items()}
 
 
-def batches(tok, marked, length, batch, rng, *, spoiled=True, share=0.0):
-    items = []
-    for m in marked:
-        s = spoil(swap(m, rng, share), rng) if spoiled else m
-        # Windows that cover the narration, at a random offset.
-        words = max(40, int(length / 1.3))
-        at = -rng.randrange(0, words)
-        while at < len(s.words):
-            start, end = max(0, at), min(len(s.words), at + words)
-            if end - start >= 12:
-                piece = cut(s, start, end)
-                ids, of, _ = encode(tok, piece, length)
-                items.append((ids, targets(piece, of)))
-            at += words
-    rng.shuffle(items)
-    for i in range(0, len(items), batch):
-        group = items[i : i + batch]
-        width = max(len(ids) for ids, _ in group)
-        ids = torch.zeros(len(group), width, dtype=torch.long)
-        mask = torch.zeros(len(group), width, dtype=torch.long)
-        ys = {k: torch.full((len(group), width), -1, dtype=torch.long) for k in LAYOUT}
-        for r, (x, y) in enumerate(group):
-            ids[r, : len(x)] = torch.tensor(x)
-            mask[r, : len(x)] = 1
-            for k in LAYOUT:
-                ys[k][r, : len(x)] = torch.tensor(y[k])
-        yield ids, mask, ys
+class Batches(IterableDataset):
+    """All batches of all epochs: ids, mask, targets by layer, and the fold of each row's narration."""
+
+    def __init__(self, tok: Tokenizer, marked: list[tuple[int, Marked]], a: argparse.Namespace) -> None:
+        self.tok, self.marked, self.a = tok, marked, a
+
+    def __iter__(self) -> Iterator[tuple[torch.Tensor, torch.Tensor, dict[str, torch.Tensor], torch.Tensor]]:
+        rng = random.Random(self.a.seed)
+        for _ in range(self.a.epochs):
+            yield from self.epoch(rng)
+
+    def epoch(self, rng: random.Random):
+        length, batch = self.a.length, self.a.batch
+        items = []
+        for fold, m in self.marked:
+            s = spoil(swap(m, rng, self.a.swap), rng)
+            # Windows that cover the narration, at a random offset.
+            words = max(40, int(length / 1.3))
+            at = -rng.randrange(0, words)
+            while at < len(s.words):
+                start, end = max(0, at), min(len(s.words), at + words)
+                if end - start >= 12:
+                    piece = cut(s, start, end)
+                    ids, of, _ = encode(self.tok, piece, length)
+                    items.append((ids, targets(piece, of), fold))
+                at += words
+        rng.shuffle(items)
+        pad = ends(self.tok)[2]
+        for i in range(0, len(items), batch):
+            group = items[i : i + batch]
+            width = max(len(ids) for ids, _, _ in group)
+            ids = torch.full((len(group), width), pad, dtype=torch.long)
+            mask = torch.zeros(len(group), width, dtype=torch.long)
+            ys = {k: torch.full((len(group), width), -1, dtype=torch.long) for k in LAYOUT}
+            for r, (x, y, _) in enumerate(group):
+                ids[r, : len(x)] = torch.tensor(x)
+                mask[r, : len(x)] = 1
+                for k in LAYOUT:
+                    ys[k][r, : len(x)] = torch.tensor(y[k])
+            yield ids, mask, ys, torch.tensor([fold for _, _, fold in group])
 
 
-def loss_of(logits: torch.Tensor, ys: dict[str, torch.Tensor]) -> torch.Tensor:
-    total = logits.new_zeros(())
+def loss_of(
+    logits: torch.Tensor, ys: dict[str, torch.Tensor], taught: torch.Tensor | None = None, share: float = 0.5
+) -> torch.Tensor:
+    """Weighted cross entropy over the layers against the marks and, with ``share``, against a teacher's probabilities."""
+    total = logits.new_zeros((), dtype=torch.float32)
+    words = ys["kind"] >= 0
     for k, (a, b) in LAYOUT.items():
-        y = ys[k].to(logits.device)
-        if (y >= 0).any():
-            total = total + LOSS_WEIGHT.get(k, 1.0) * nn.functional.cross_entropy(
-                logits[..., a:b].reshape(-1, b - a).float(), y.reshape(-1), ignore_index=-1, label_smoothing=0.03
-            )
+        z = logits[..., a:b].reshape(-1, b - a).float()
+        loss = nn.functional.cross_entropy(z, ys[k].reshape(-1), ignore_index=-1, label_smoothing=0.03, reduction="sum")
+        loss = loss / (ys[k] >= 0).sum().clamp(min=1)
+        if taught is not None:
+            # The status of a word that names nothing means nothing: only where the marks give one.
+            at = (ys[k] >= 0 if k == "status" else words).reshape(-1)
+            p = taught[..., a:b].reshape(-1, b - a).softmax(-1)
+            soft = -(p * z.log_softmax(-1)).sum(-1)
+            loss = (1 - share) * loss + share * (soft * at).sum() / at.sum().clamp(min=1)
+        total = total + LOSS_WEIGHT.get(k, 1.0) * loss
     return total
 
 
-def push_embeddings(model, size, ids, mask, ys, device) -> None:
+def push_embeddings(model, size, ids, mask, ys, device, taught, share) -> None:
     """Add the gradient of the loss at embeddings moved a little uphill (fast gradient method, Miyato et al. 2017)."""
     weight = model.bert.embeddings.word_embeddings.weight
     if weight.grad is None:
@@ -238,7 +327,7 @@ def push_embeddings(model, size, ids, mask, ys, device) -> None:
         weight.add_(step)
     with torch.autocast(device, dtype=torch.bfloat16, enabled=device == "cuda"):
         logits = model(ids, mask)
-    loss_of(logits, ys).backward()
+    loss_of(logits, ys, taught, share).backward()
     with torch.no_grad():
         weight.sub_(step)
 
@@ -323,11 +412,10 @@ def evaluate(model: Reader, tok: Tokenizer, marked: list[Marked], length: int, d
 
 def average(weights: list[Path], encoder: Path, marked: list[Marked], tok: Tokenizer, length: int, out: Path) -> None:
     """Average weights of several seeds, score the mean on ``marked`` and save it."""
-    from export import load
     from safetensors.torch import save_file
 
     device = "cuda" if torch.cuda.is_available() else "cpu"
-    model = load(encoder, weights).to(device)
+    model = load_reader(encoder, weights).to(device)
     if marked:
         scores = evaluate(model, tok, marked, length, device)
         print("mean of", len(weights), " ".join(f"{k}:{v:.3f}" for k, v in scores.items()), flush=True)
@@ -351,6 +439,14 @@ def main() -> None:
     p.add_argument("--mean", type=float, default=0.995, help="decay of the running mean of the weights")
     p.add_argument("--dropout", type=float, default=0.15)
     p.add_argument("--swap", type=float, default=0.25, help="share of names exchanged for others of their kind")
+    p.add_argument(
+        "--fold", type=int, nargs=2, default=None, help="K OF: leave out the narrations whose number is K modulo OF"
+    )
+    p.add_argument(
+        "--teachers", type=Path, nargs="*", default=[], help="weights trained with --fold 0 N, 1 N, ... in this order"
+    )
+    p.add_argument("--teacher-encoder", type=Path, help="the folder of the encoder that teaches")
+    p.add_argument("--share", type=float, default=0.5, help="how much of the loss is the teachers'")
     p.add_argument("--all", action="store_true", help="train on all narrations, hold none out")
     p.add_argument("--name", default="reader")
     p.add_argument("--average", type=Path, nargs="*", help="train nothing: average these weights and score the mean")
@@ -359,16 +455,17 @@ def main() -> None:
     device = "cuda" if torch.cuda.is_available() else "cpu"
     terms = json.loads(Path(__file__).with_name("terms.json").read_text(encoding="utf-8"))
     TERMS.update({"M": terms["material"], "T": terms["tool"], "P": terms["pattern"], "R": terms["reference"]})
-    tok = Tokenizer.from_file(str(a.encoder / "tokenizer.json"))
-    tok.no_truncation()
-    tok.no_padding()
+    tok = word_pieces(a.encoder)
     marked = read_folder(a.corpus)
     held = [m for i, m in enumerate(marked) if i % 10 == 4]
-    train = marked if a.all else [m for i, m in enumerate(marked) if i % 10 != 4]
+    folds = len(a.teachers) or 1
+    train = [(i % folds, m) for i, m in enumerate(marked) if a.all or i % 10 != 4]
+    if a.fold:
+        train = [(0, m) for i, m in enumerate(marked) if (a.all or i % 10 != 4) and i % a.fold[1] != a.fold[0]]
     if a.average:
         average(a.average, a.encoder, held, tok, a.length, a.out / f"{a.name}.safetensors")
         return
-    print(f"{len(train)} narrations, {sum(len(m.words) for m in train)} words; held out {len(held)}; {device}")
+    print(f"{len(train)} narrations, {sum(len(m.words) for _, m in train)} words; held out {len(held)}; {device}")
     model = Reader(load_encoder(a.encoder, a.layers), a.dropout).to(device)
     torch.manual_seed(a.seed)
     no_decay = ("bias", "LayerNorm.weight")
@@ -386,43 +483,47 @@ def main() -> None:
         {"params": list(model.head.parameters()), "weight_decay": 0.01, "lr": a.rate * 5},
     ]
     optimizer = torch.optim.AdamW(groups)
-    rng = random.Random(a.seed)
-    per_epoch = max(1, sum(math.ceil(len(m.words) / (a.length / 1.3)) + 1 for m in train) // a.batch)
+    per_epoch = max(1, sum(math.ceil(len(m.words) / (a.length / 1.3)) + 1 for _, m in train) // a.batch)
     steps = per_epoch * a.epochs
     schedule = torch.optim.lr_scheduler.LambdaLR(
         optimizer, lambda s: min(1.0, (s + 1) / (0.08 * steps)) * max(0.02, 1 - s / steps)
     )
-    mean = {k: w.detach().clone() for k, w in model.state_dict().items() if w.is_floating_point()}
+    live = [w for w in model.state_dict().values() if w.is_floating_point()]
+    mean = [w.detach().clone() for w in live]
+    teachers = Teachers(a.teachers, a.teacher_encoder, tok, device) if a.teachers else None
     began = time.time()
-    for epoch in range(a.epochs):
-        model.train()
-        total = n = 0.0
-        for ids, mask, ys in batches(tok, train, a.length, a.batch, rng, share=a.swap):
-            with torch.autocast(device, dtype=torch.bfloat16, enabled=device == "cuda"):
-                logits = model(ids.to(device), mask.to(device))
-            loss = loss_of(logits, ys)
-            optimizer.zero_grad()
-            loss.backward()
-            if a.push:
-                push_embeddings(model, a.push, ids.to(device), mask.to(device), ys, device)
-            nn.utils.clip_grad_norm_(model.parameters(), 1.0)
-            optimizer.step()
-            schedule.step()
-            with torch.no_grad():
-                for k, w in model.state_dict().items():
-                    if w.is_floating_point():
-                        mean[k].mul_(a.mean).add_(w, alpha=1 - a.mean)
-            total += float(loss)
-            n += 1
-        if epoch + 1 == a.epochs:  # what is kept is the running mean of the weights
-            model.load_state_dict(mean, strict=False)
-        if (epoch + 1) % 10 == 0 or epoch + 1 == a.epochs:
-            scores = evaluate(model, tok, held, a.length, device)
+    total = torch.zeros((), device=device)
+    model.train()
+    loader = DataLoader(Batches(tok, train, a), batch_size=None, num_workers=1, prefetch_factor=16)
+    for step, (ids, mask, ys, fold) in enumerate(loader, 1):
+        ids, mask = ids.to(device, non_blocking=True), mask.to(device, non_blocking=True)
+        ys = {k: y.to(device, non_blocking=True) for k, y in ys.items()}
+        taught = teachers(ids, mask, fold.to(device)) if teachers else None
+        with torch.autocast(device, dtype=torch.bfloat16, enabled=device == "cuda"):
+            logits = model(ids, mask)
+        loss = loss_of(logits, ys, taught, a.share)
+        optimizer.zero_grad()
+        loss.backward()
+        if a.push:
+            push_embeddings(model, a.push, ids, mask, ys, device, taught, a.share)
+        nn.utils.clip_grad_norm_(model.parameters(), 1.0)
+        optimizer.step()
+        schedule.step()
+        with torch.no_grad():
+            torch._foreach_lerp_(mean, live, 1 - a.mean)
+        total += loss.detach()
+        if step % 500 == 0:
             print(
-                f"epoch {epoch + 1} loss {total / n:.3f} {time.time() - began:.0f}s",
-                " ".join(f"{k}:{v:.3f}" for k, v in scores.items()),
+                f"{a.name} step {step} of about {steps}, loss {float(total) / 500:.3f}, {time.time() - began:.0f} s",
                 flush=True,
             )
+            total.zero_()
+    with torch.no_grad():  # what is kept is the running mean of the weights
+        for w, kept in zip(live, mean, strict=True):
+            w.copy_(kept)
+    if held:
+        scores = evaluate(model, tok, held, a.length, device)
+        print(a.name, f"{time.time() - began:.0f} s", " ".join(f"{k}:{v:.3f}" for k, v in scores.items()), flush=True)
     a.out.mkdir(parents=True, exist_ok=True)
     from safetensors.torch import save_file
 
