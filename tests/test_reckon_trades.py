@@ -43,13 +43,13 @@ BY_HAND: dict[str, tuple[dict[str, str], dict[str, tuple[Fraction, str | None]],
     ),
     # 72 x 36 / 144 = 18 sq ft; x 3 / 400 = 0.135 gal; a tenth more is 0.1485, 0.594 of a quart
     "04-oiled-table-top": (
-        {"coverage, square feet to the gallon": "400"},
+        {"coverage": "400 sq ft / gal"},
         {
             "area": (Fraction(18), FT2),
             "finish without waste": (Fraction(27, 200), GAL),
             "finish": (Fraction(297, 2000), GAL),
         },
-        {"finish": "1 qt"},
+        {"finish": "1 qt, or 0.75 l"},
     ),
     # 2 x 14 x 12 + 2 x 30 x 2 = 456 sq in = 3 1/6 sq ft; a quarter lost: / 0.75 = 4.22; 4 x 14 = 56 in of thread
     "05-leather-tote": (

@@ -16,7 +16,7 @@ from buildlog.reckon.shown import decimal, rounded
 
 MOST_SIZES = 12
 _STEPS_OF_SIZE = [Fraction(n, 8) for n in (1, 2, 4, 8, 16, 32, 40, 80, 160, 400, 800)]
-_SIGNS = {" x ": " times ", " / ": " divided by ", " - ": " less ", " + ": " plus "}
+_SIGNS = {" = ": " is ", " x ": " times ", " / ": " divided by ", " - ": " less ", " + ": " plus "}
 
 
 def clean(text: str) -> str:
@@ -27,29 +27,32 @@ def clean(text: str) -> str:
 def spoken(q: Quantity) -> str:
     """A formula in words: "Belly strap: chest divided by 3 plus 5 inches"."""
     name = q.name[:1].upper() + q.name[1:]
-    if q.rule and q.rule.startswith("="):
-        text = formula_of(q, spelled=True)
-        for sign, said in _SIGNS.items():
-            text = text.replace(sign, said)
-        return f"{name}: {text}"
-    return f"{name}: {find_rule((q.rule or '').partition('.')[0]).formula}"
+    own = (q.rule or "").startswith("=")
+    text = formula_of(q, spelled=True) if own else find_rule((q.rule or "").partition(".")[0]).formula
+    for sign, said in _SIGNS.items():
+        text = text.replace(sign, said)
+    return f"{name}: {text}"
+
+
+def _formulas(sheet: Worksheet) -> list[str]:
+    """The formulas of ``sheet`` in words, each rule of the book once."""
+    seen: set[str] = set()
+    rows = []
+    for q in (q for q in sheet.quantities if q.rule):
+        stem = (q.rule or "").partition(".")[0]
+        if stem.startswith("=") or stem not in seen:
+            rows.append(clean(spoken(q)))
+        seen.add(stem)
+    return rows
 
 
 def block(sheet: Worksheet, result: Result) -> str:
     """The sheet for a description box: formulas in words, the figures, what to buy; "" where nothing is worked out."""
-    rules = [q for q in sheet.quantities if q.rule]
-    seen: set[str] = set()
-    rows = []
-    for q in rules:
-        stem = (q.rule or "").partition(".")[0]
-        if not stem.startswith("=") and stem in seen:
-            continue
-        seen.add(stem)
-        rows.append(clean(spoken(q)))
+    rows = _formulas(sheet)
     figures = [f for f in result.figures if f.origin == "computed" and f.exact is not None and f.name in sheet.results]
     given = [f for f in result.figures if f.origin in ("typed", "said") and f.exact is not None]
     if figures:
-        base = ", ".join(f"{f.name} {f.text}" for f in given[:4])
+        base = ", ".join(f"{f.name} {f.text}" for f in given[:6])
         rows += [clean(f"For {base}:" if base else "Worked out:")] + [clean(f"- {f.name}: {f.text}") for f in figures]
     rows += [clean(f"- to buy: {p.what}, {p.buy}") for p in result.shopping]
     return "\n".join([clean(result.title), *rows]) if rows else ""
@@ -76,7 +79,7 @@ def sizes_of(sheet: Worksheet, name: str, text: str, inputs: Mapping[str, str]) 
 def size_table(sheet: Worksheet, name: str, sizes: Sequence[str], inputs: Mapping[str, str]) -> str:
     """Formulas in words, and one line a size: "chest 24 in: belly strap 13 in (33 cm)". Sizes that fail are told."""
     fitted = try_sizes(sheet, name, sizes, inputs)
-    rows = [clean(spoken(q)) for q in sheet.quantities if q.rule and q.rule.startswith("=")]
+    rows = _formulas(sheet)
     for size, result in fitted:
         own = next((f.text for f in result.figures if f.name == name), size)
         got = [f"{f.name} {f.text}" for f in result.figures if f.name in sheet.results and f.exact is not None]

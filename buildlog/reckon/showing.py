@@ -27,7 +27,8 @@ def lines(result: Result) -> Iterator[str]:
     if result.shopping:
         yield "  To buy:"
         for p in result.shopping:
-            yield f"    {p.what}: {p.buy} (needs {p.need}; sold by {p.step})"
+            why = "" if p.need == p.buy else f" (needs {p.need}; sold by {p.step})"
+            yield f"    {p.what}: {p.buy}{why}"
     for cost in result.cost:
         yield f"  Cost: {cost}"
     for question in result.asked:

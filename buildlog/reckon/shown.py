@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from fractions import Fraction
 
-from buildlog.reckon.units import LENGTH, UNITS, Amount, written
+from buildlog.reckon.units import AREA, LENGTH, MASS, UNITS, VOLUME, Amount, written
 
 # unit: finest step shown
 _STEPS = {
@@ -21,6 +21,11 @@ _STEPS = {
     "meter": Fraction(1, 100),
     "milliampere": Fraction(1, 10),
     "board_foot": Fraction(1, 100),
+    "square_centimeter": Fraction(1),
+    "square_inch": Fraction(1, 4),
+    "milliliter": Fraction(1),
+    "gram": Fraction(1),
+    "ohm": Fraction(1, 10),
 }
 _FRACTIONS = {"inch", "foot", "yard"}
 _METRIC = {"millimeter", "centimeter", "meter"}
@@ -83,13 +88,31 @@ def one(value: Fraction, unit: str | None, places: int = 2) -> str:
 
 
 def both(amount: Amount, places: int = 2) -> str:
-    """In its own unit, and for lengths in the other system as well: "18 in (45.7 cm)"."""
+    """In its own unit, and where the other system has one of its kind in that as well: "18 in (45.7 cm)",
+    "18 sq ft (1.67 m²)", "1 qt (0.95 l)"."""
     own = one(amount.value(), amount.unit, places)
-    if amount.dims != LENGTH or amount.unit is None or amount.unit == "thou":
-        return own
-    size = abs(amount.base)
-    if amount.unit in _METRIC:
-        other = "yard" if size >= UNITS["yard"][0] * 3 else "inch"
-    else:
-        other = "meter" if size >= 2000 else "centimeter" if size >= 40 else "millimeter"
-    return f"{own} ({one(amount.value(other), other).lstrip('~')})"
+    other = None if amount.unit is None else _other(amount)
+    return own if other is None else f"{own} ({one(amount.value(other), other).lstrip('~')})"
+
+
+def _other(amount: Amount) -> str | None:
+    """The unit of the other system that suits the size of ``amount``; ``None`` where there is none."""
+    size, unit = abs(amount.base), amount.unit or ""
+    metric = "meter" in unit or unit in ("liter", "milliliter", "gram", "kilogram")
+    if amount.dims == LENGTH and unit != "thou":
+        if metric:
+            return "yard" if size >= UNITS["yard"][0] * 3 else "inch"
+        return "meter" if size >= 2000 else "centimeter" if size >= 40 else "millimeter"
+    if amount.dims == AREA:
+        if metric:
+            return "square_foot" if size >= UNITS["square_foot"][0] else "square_inch"
+        return "square_meter" if size >= UNITS["square_meter"][0] / 10 else "square_centimeter"
+    if amount.dims == VOLUME and unit not in ("board_foot", "cubic_inch"):
+        if metric:
+            return "quart" if size >= UNITS["liter"][0] else "fluid_ounce"
+        return "liter" if size >= UNITS["liter"][0] / 2 else "milliliter"
+    if amount.dims == MASS:
+        if metric:
+            return "pound" if size >= UNITS["pound"][0] else "ounce"
+        return "kilogram" if size >= UNITS["kilogram"][0] else "gram"
+    return None

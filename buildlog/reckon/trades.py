@@ -44,7 +44,6 @@ class Wanted:
     pair: tuple[str, ...] = ()
     side: int = 0
     ask: bool = False
-    unit: str | None = None
     source: str | None = None
 
 
@@ -82,7 +81,6 @@ def _trade(name: str, table: Mapping[str, Any]) -> Trade:
             pair=_phrases(row["pair"]) if "pair" in row else (),
             side=row.get("side", 0),
             ask=row.get("ask", False),
-            unit=row.get("unit"),
             source=row.get("from"),
         )
         for key, row in table["inputs"].items()
@@ -174,8 +172,6 @@ def _quantity(
     m = found.amounts.get(ask.name)
     if m is not None:
         q = said(m, label, heard)
-        if wanted and wanted.unit and m.unit:
-            q.value, q.unit = str(Amount.of(Fraction(q.value or "0"), m.unit).value(wanted.unit)), None
         return draft.add(q)
     if wanted and wanted.source:
         inner = grow(wanted.source, draft, log, heard, unit)
@@ -275,16 +271,14 @@ def _scores(
         about = _about(m, near, heard)
         far = min(abs(m.start_s - t) for t in moments) / NEAR_S / 2
         for name, wanted in trade.inputs.items():
-            if not wanted.words or name == FABRIC or not _fits(m, asks[name], wanted):
+            if not wanted.words or name == FABRIC or not _fits(m, asks[name]):
                 continue
             score = _score(wanted, *about)
             if score >= _LEAST_SCORE:
                 yield score - far, name, m
 
 
-def _fits(m: Measurement, ask: Ask, wanted: Wanted) -> bool:
-    if wanted.unit:
-        return bool(m.unit) and dims_of(m) == unit_of(wanted.unit)[1]
+def _fits(m: Measurement, ask: Ask) -> bool:
     if ask.kind == "count":
         return m.unit is None and m.value == int(m.value)
     if ask.unit is None:

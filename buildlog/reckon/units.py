@@ -28,7 +28,7 @@ _VOLT: Dims = (("A", -1), ("g", 1), ("mm", 2), ("s", -3))
 _OHM: Dims = (("A", -2), ("g", 1), ("mm", 2), ("s", -3))
 _WATT: Dims = (("g", 1), ("mm", 2), ("s", -3))
 _T: Dims = (("s", 1),)
-_M: Dims = (("g", 1),)
+MASS: Dims = (("g", 1),)
 _I: Dims = (("A", 1),)
 
 # Pint's name: (size in base units, what it is made of, how it is written)
@@ -56,10 +56,10 @@ UNITS: dict[str, tuple[Fraction, Dims, str]] = {
     "gallon": (_GALLON, VOLUME, "gal"),
     "milliliter": (Fraction(1000), VOLUME, "ml"),
     "liter": (Fraction(10**6), VOLUME, "l"),
-    "gram": (Fraction(1), _M, "g"),
-    "kilogram": (Fraction(1000), _M, "kg"),
-    "ounce": (_LB / 16, _M, "oz"),
-    "pound": (_LB, _M, "lb"),
+    "gram": (Fraction(1), MASS, "g"),
+    "kilogram": (Fraction(1000), MASS, "kg"),
+    "ounce": (_LB / 16, MASS, "oz"),
+    "pound": (_LB, MASS, "lb"),
     "second": (Fraction(1), _T, "s"),
     "minute": (Fraction(60), _T, "min"),
     "hour": (Fraction(3600), _T, "h"),

@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from fractions import Fraction
+
 from buildlog.reckon.book import Ask, Given, Outcome, Rule, count, percent
 from buildlog.reckon.shop import whole
+from buildlog.reckon.shown import up
+from buildlog.reckon.units import Amount
 
 
 def _finish(g: Given) -> Outcome:
@@ -12,9 +17,9 @@ def _finish(g: Given) -> Outcome:
     out = Outcome()
     out.put("finish", need, "finish in all", "gallon")
     out.put("net", net, "without waste", "gallon")
-    out.put("litres", need * 231 * 254**3 / 10**6 / 1000, "finish in all", "liter")
-    tin = g["tin"]
-    out.buys.append(whole("finish", need * 4, "quart", tin, "whole tins"))
+    litres = up(Amount.of(need, "gallon").value("liter"), Fraction(1, 4))
+    tins = whole("finish", need * 4, "quart", g["tin"], "whole tins, or 1/4 l")
+    out.buys.append(replace(tins, also=Amount.of(litres, "liter")))
     out.remarks.append("the first coat on bare wood soaks in: the tin's own figure goes first")
     return out
 
@@ -46,7 +51,7 @@ RULES = (
         (
             Ask("area", "area of one coat", "square_foot"),
             count("coats", "coats", most=50),
-            Ask("coverage", "square feet to the gallon, from the tin", None, default="400"),
+            Ask("coverage", "coverage, from the tin", "square_foot / gallon", default="400"),
             percent("waste", "waste in per cent", "10"),
             Ask("tin", "quarts in a tin", None, default="1"),
         ),
