@@ -1,0 +1,207 @@
+"""How talk becomes the inputs of a rule: what tells, what does not, and what is asked."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from buildlog.document import Derived, Item, Line, Log, Measurement, Mention, Price, Worksheet
+from buildlog.reckon import fit, worksheets
+from buildlog.reckon.result import Result
+from buildlog.reckon.rules import rules
+from buildlog.reckon.shown import both
+from buildlog.reckon.trades import trades
+from buildlog.reckon.units import Amount
+
+
+def log(*lines: tuple[float, str], said: list[Measurement], materials: str = "", **more: object) -> Log:
+    """A log of ``lines`` a few seconds long each; ``materials`` are used items, named where they are first said."""
+    transcript = [Line(start_s=t, end_s=t + 8, text=text) for t, text in lines]
+    items = [
+        Item(
+            id=f"i{k}", kind="material", name=name.strip(), first_s=0,
+            mentions=[
+                Mention(start_s=t, end_s=t + 1, text=name.strip()) for t, text in lines if name.strip() in text.casefold()
+            ],
+        )
+        for k, name in enumerate(n for n in materials.split(",") if n)
+    ]  # fmt: skip
+    return Log(transcript=transcript, measurements=said, items=items, **more)  # type: ignore[arg-type]
+
+
+def m(k: int, start_s: float, text: str, value: float, unit: str | None = "inch", of: str | None = None) -> Measurement:
+    return Measurement(id=f"m{k}", start_s=start_s, text=text, value=value, unit=unit, of=of)
+
+
+def one(made: list[Worksheet], title: str) -> Worksheet:
+    (found,) = [s for s in made if s.title == title]
+    return found
+
+
+def given(sheet: Worksheet) -> dict[str, str | None]:
+    return {q.name: q.value for q in sheet.quantities if q.origin == "said"}
+
+
+def asked(result: Result) -> dict[str, str]:
+    return {q.name: q.said for q in result.asked}
+
+
+def test_every_trade_names_a_rule_and_its_inputs_and_figures() -> None:
+    from test_reckon_layouts import EXAMPLES
+
+    from buildlog.reckon.book import apply
+
+    for name, trade in trades().items():
+        rule = rules()[name]
+        known = {a.name for a in rule.asks}
+        assert set(trade.inputs) <= known, name
+        assert set(trade.choices) <= known, name
+        example = next(e for e in EXAMPLES if e.rule == name)
+        outcome = apply(rule, {k: str(v) for k, v in example.given.items()})[0]
+        assert set(trade.figures) <= set(outcome.figures), name
+
+
+def test_what_nobody_said_is_asked_with_the_sentence_it_came_up_in() -> None:
+    skirt = log(
+        (0, "This is a circle skirt. You want your own waist for it."),
+        (10, "I made mine twenty-four inches long."),
+        said=[m(1, 13, "twenty-four inches", 24, of="length")],
+    )
+    result = fit(one(worksheets(skirt), "A circle skirt"))
+    assert asked(result)["waist"] == "You want your own waist for it."
+    assert asked(result)["fabric width"] == "This is a circle skirt."
+    assert "length" not in asked(result)
+
+
+def test_two_amounts_that_fit_alike_are_asked_and_both_are_shown() -> None:
+    skirt = log(
+        (0, "A circle skirt, twenty-four inches long."),
+        (10, "My waist is thirty inches. No, her waist is thirty-two inches."),
+        said=[
+            m(1, 3, "twenty-four inches", 24, of="length"),
+            m(2, 12, "thirty inches", 30, of="waist"),
+            m(3, 15, "thirty-two inches", 32, of="waist"),
+        ],
+    )
+    text = asked(fit(one(worksheets(skirt), "A circle skirt")))["waist"]
+    assert "thirty inches" in text
+    assert "thirty-two inches" in text
+
+
+def test_a_word_in_passing_makes_no_sheet() -> None:
+    """ "I'll show you the waistband another day": the cloth's width is no waistband's."""
+    passing = log(
+        (0, "The wool is fifty-four inches wide and my waist is thirty inches."),
+        (10, "I'll show you the waistband another day, and the zip, and a box pleat or two."),
+        said=[m(1, 2, "fifty-four inches", 54, of="wool width"), m(2, 6, "thirty inches", 30, of="waist")],
+        materials="wool",
+    )
+    assert worksheets(passing) == []
+
+
+def test_coats_alone_are_no_sheet_but_a_tin_that_covers_is() -> None:
+    coats = m(1, 1, "two coats", 2, None, "coats")
+    assert worksheets(log((0, "I put two coats of oil on it."), said=[coats])) == []
+    tin = log((0, "I put two coats of oil on it. The tin covers plenty, look on the back."), said=[coats])
+    result = fit(one(worksheets(tin), "Finish by coverage and coats"))
+    assert asked(result)["coverage"] == "The tin covers plenty, look on the back."
+    assert set(asked(result)) == {"coverage", "area"}
+
+
+def test_finish_in_metric() -> None:
+    """2 m² twice at 10 m² to the litre is 0.4 l; a tenth more 0.44; half a litre is the next quarter."""
+    tin = log(
+        (0, "I put two coats of oil on it. The tin covers plenty."), said=[m(1, 1, "two coats", 2, None, "coats")]
+    )
+    result = fit(worksheets(tin)[0], {"area": "2 m2", "coverage": "10 m2 / l"})
+    finish = next(f for f in result.figures if f.name == "finish")
+    assert Amount.of(Fraction(finish.exact or 0), finish.unit).value("liter") == Fraction(44, 100)
+    assert result.shopping[0].buy.endswith("0.5 l")
+
+
+@pytest.mark.parametrize(
+    ("sentence", "text", "of", "known"),
+    [
+        ("The strap is the finished length and then four inches on top.", "four inches", None, False),
+        ("The strap is a third of the neck. I marked the neck at four inches.", "four inches", "neck", False),
+        ("The strap is a third of the neck. Her neck is four inches.", "four inches", "neck", True),
+    ],
+)
+def test_what_is_added_or_marked_is_not_the_measure(sentence: str, text: str, of: str | None, known: bool) -> None:
+    name = "neck" if "neck" in sentence else "length"
+    strap = log(
+        (0, sentence),
+        said=[m(1, 5.5, text, 4, of=of)],
+        derived=[
+            Derived(id="d1", start_s=1.5, text=f"a third of the {name}", result="strap", formula=f"{name} / 3", inputs=[name])
+        ],
+    )  # fmt: skip
+    (made,) = worksheets(strap)
+    assert (name in given(made)) is known
+
+
+@pytest.mark.parametrize(
+    ("sentence", "title"),
+    [
+        ("I cut two sides of plywood at thirty inches by eleven inches.", "Parts out of sheets"),
+        ("I cut two sides of oak at thirty inches by eleven inches.", "Parts out of boards"),
+        ("I cut two sides of leather at thirty inches by eleven inches.", "Leather by area"),
+        ("I cut two sides of canvas at thirty inches by eleven inches.", "Sides out of the width"),
+    ],
+)
+def test_the_sentence_says_what_a_piece_is_cut_out_of(sentence: str, title: str) -> None:
+    bag = log(
+        (0, sentence),
+        said=[
+            m(1, 1.6, "two sides", 2, None, "sides"),
+            m(2, 4, "thirty inches", 30, of="sides"),
+            m(3, 5.6, "eleven inches", 11, of="sides"),
+        ],
+        materials="plywood,oak,leather,canvas",
+    )
+    assert one(worksheets(bag), title)
+
+
+def priced(per: str, text: str, count: Measurement | None, sentence: str) -> Result:
+    made = worksheets(
+        Log(
+            transcript=[Line(start_s=0, end_s=8, text=sentence)],
+            items=[
+                Item(id="i1", kind="material", name="walnut", price=Price(amount=4, currency="USD", per=per, text=text))
+            ],
+            measurements=[count] if count else [],
+        )
+    )
+    return fit(one(made, "What it cost"))
+
+
+def test_a_price_of_each_takes_the_number_said_before_it() -> None:
+    six = m(1, 1, "six boards", 6, None, "boards")
+    bought = priced("each", "four dollars each", six, "I had six boards, they were four dollars each.")
+    assert bought.cost == ["walnut cost: 24.00 USD"]
+    coats = m(1, 1, "two coats", 2, None, "coats")
+    open_ = priced("each", "four dollars each", coats, "It took two coats, tins are four dollars each.")
+    assert [q.name for q in open_.asked] == ["walnut amount"]
+
+
+def test_a_price_of_a_board_foot_is_one_of_board_feet() -> None:
+    result = priced("board", "four dollars a board", None, "Walnut is four dollars a board foot.")
+    assert [(q.name, q.unit) for q in result.asked] == [("walnut amount", "board_foot")]
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "shown"),
+    [
+        (Fraction(18), "square_foot", "18 sq ft (1.67 m²)"),
+        (Fraction(2), "square_meter", "2 m² (21.53 sq ft)"),
+        (Fraction(1), "quart", "1 qt (0.95 l)"),
+        (Fraction(250), "milliliter", "250 ml (8.45 fl oz)"),
+        (Fraction(1), "pound", "1 lb (454 g)"),
+        (Fraction(12), "board_foot", "12 board ft"),
+        (Fraction(6, 5), "GBP / meter", "1.20 GBP / m"),
+        (Fraction(75), "ohm", "75 ohm"),
+    ],
+)
+def test_both_systems_where_both_have_one(value: Fraction, unit: str, shown: str) -> None:
+    assert both(Amount.of(value, unit)) == shown
