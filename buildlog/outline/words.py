@@ -101,6 +101,8 @@ def plain_verb(text: str, lemma: str, known: frozenset[str]) -> str:
     """
     if text in PAST:
         return PAST[text]
+    if text.startswith("re") and text[2:] in PAST:
+        return "re" + PAST[text[2:]]
     if lemma in known or lemma in _IRREGULAR:
         return lemma
     for cut, put in (("ied", "y"), ("ed", ""), ("ed", "e"), ("d", ""), ("ying", "ie"), ("ing", ""), ("ing", "e")):
@@ -122,7 +124,7 @@ def plain_verb(text: str, lemma: str, known: frozenset[str]) -> str:
 
 PAST = {
     "redrew": "redraw", "redid": "redo", "undid": "undo", "rewound": "rewind", "recut": "recut", "reset": "reset",
-    "unwound": "unwind", "laid": "lay",
+    "unwound": "unwind", "laid": "lay", "lay": "lay",
     "sewed": "sew", "sawn": "saw", "sewn": "sew", "hewn": "hew", "drawn": "draw", "bored": "bore", "mitered": "miter",
     "carved": "carve", "housed": "house", "glued": "glue", "screwed": "screw", "hemmed": "hem", "turned": "turn",
     "planed": "plane", "routed": "rout", "resewed": "resew", "hung": "hang", "stuck": "stick", "dug": "dig",
@@ -176,6 +178,8 @@ def names_topic(v: View, at: int, end: int) -> bool:
         if v.pos[i] not in ("PUNCT", "INTJ", "CCONJ", "SCONJ", "ADV", "DET")
         and v.low[i] not in ("so", "right", "okay", "now", "then", "next", "alright", "first", "last")
     ]
+    if any(v.pos[i] == "DET" and v.pos[i - 1] != "ADP" for i in range((words or [at])[0] + 1, end)):
+        return False  # "Grade those seams."
     return (
         1 <= len(words) <= 3
         and all(v.pos[i] in ("NOUN", "PROPN", "ADJ", "VERB", "ADP") for i in words)

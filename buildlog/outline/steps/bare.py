@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from buildlog.outline.steps.doubts import mark
 from buildlog.outline.steps.phrases import Phrase, same_word, with_comma
 from buildlog.outline.steps.states import States
-from buildlog.outline.steps.tables import WHERE
+from buildlog.outline.steps.tables import ALONG, WHERE
 from buildlog.outline.steps.things import is_pronoun
 from buildlog.outline.words import HEDGES
 
@@ -100,7 +100,7 @@ class Bare(States):
         while a < b and (
             v.pos[a] in ("PUNCT", "CCONJ", "INTJ")
             or v.low[a] == "last"
-            or (v.low[a] in HEDGES and v.low[a] != "right")
+            or (v.low[a] in HEDGES and v.low[a] != "right" and not self._counts(a, b))
             or (v.low[a] in ("okay", "right") and a + 1 < b and v.low[a + 1] not in ("side", "sides"))
         ):
             a += 1
@@ -141,6 +141,8 @@ class Bare(States):
             if not words and not participle:
                 return None
             return Phrase([verb, *words], verb, a, list(named), bare=not words, sure=0.7)
+        if any(v.low[i] in ("i", "we") for i in range(a, b)):
+            return None
         head = next((i for i in range(a, b) if v.pos[i] in ("NOUN", "PROPN") and v.dep[i] not in ("compound",)), None)
         if v.pos[a] in ("ADV", "ADP", "SCONJ"):
             return None
@@ -164,13 +166,24 @@ class Bare(States):
             return None
         verb = self._for_noun(head, kind)
         if any(
-            (v.dep[i] == "prep" and v.low[i] in WHERE) or v.low[i] in ("face", "sides") for i in range(head + 1, b)
+            (v.dep[i] == "prep" and v.low[i] in WHERE) or v.low[i] in ("face", "sides", "together")
+            for i in range(head, b)
         ) and verb in ("add", "make", "use", "cut"):
-            verb = "put"
+            along = kind == "tool" and any(v.low[i] in ALONG for i in range(head + 1, b))
+            from_cloth = verb == "cut" and any(v.low[i] == "in" for i in range(head + 1, b))
+            verb = "run" if along else "cut" if from_cloth else "put"
+        if kind == "tool" and v.tag[head] == "NN" and not any(v.pos[i] in ("DET", "PRON") for i in range(a, head)):
+            words = ["the", *words]
+        if words[0].lower() in ("next", "first", "second"):
+            words = ["the", *words]
         t = self.things.at(head)
         if t is not None:
             self._named.append(t)
         return Phrase([*verb.split(), *words], verb.split()[0], a, [t] if t else [], sure=0.5, fragment=True)
+
+    def _counts(self, a: int, b: int) -> bool:
+        """The "next" of "next section on top"."""
+        return self.v.low[a] in ("next", "first") and a + 1 < b and self.v.pos[a + 1] == "NOUN"
 
     def _setting(self, a: int, b: int) -> Phrase | None:
         """ "Stitch length four", "Stitch width at two": a setting of the machine, not an order to stitch."""

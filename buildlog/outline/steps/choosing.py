@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING, Any
 
 from buildlog.outline.steps.phrases import same_word
 from buildlog.outline.steps.segments import Segment
-from buildlog.outline.words import names_topic
+from buildlog.outline.steps.things import is_pronoun
+from buildlog.outline.words import names_topic, plain_verb
 
 if TYPE_CHECKING:
     from buildlog.tag.clauses import Clause
@@ -23,9 +24,10 @@ if TYPE_CHECKING:
     from buildlog.tag.view import View
 
 BREATH_S = 1.0  # a longer pause ends a step
-MOST = 3  # actions in one step; a longer chain is told as two
+FEW, MOST = 2, 3  # actions in one step: a chain of more is cut where that is easy, of more than MOST anywhere
 # Fitted on tests/narrations/dev (benchmarks/outline.py): the reader's log odds, the clause's own, what a step needs.
-READ, RULE, BIAS = 0.8, 1.0, 0.9
+READ, RULE, BIAS = 0.8, 0.7, 0.9
+LONG = 20  # tokens
 UNSEEN = 0.03  # below this the reader's no is taken
 
 
@@ -168,8 +170,12 @@ def _by_rule(v: View, segment: Segment, clauses: list[Clause], lexicon: Lexicon)
             return 0.4
         return -0.7 + 0.4 * any(v.pos[i] == "NUM" for i in words)
     c = clauses[segment.clause]
-    lemma = v.lemma[c.verb]
+    lemma = "lay" if v.low[c.verb] == "lay" else v.lemma[c.verb]
+    if lemma == "be" and c.mode == "state" and not c.negated and _told_as_being(v, segment, c, lexicon):
+        return -0.2
     odds = _MODE[c.mode]
+    if c.mode == "state" and lemma in lexicon.making_verbs and c.objs:
+        odds = _MODE["told"]
     moved = lemma in ("take", "turn", "get", "come", "go", "keep") and c.mode in ("done", "told")
     if moved and (c.objs or c.passive) and any(w in _PARTICLES for w in v.low[c.verb + 1 : segment.end]):
         odds += 0.2
@@ -204,6 +210,24 @@ def _by_rule(v: View, segment: Segment, clauses: list[Clause], lexicon: Lexicon)
     return odds
 
 
+def _told_as_being(v: View, segment: Segment, c: Clause, lexicon: Lexicon) -> bool:
+    """ "Last thing is a coat of oil", "it's bevelled on three edges", "there's a strip to cut": a doing in a clause of
+    being."""
+    stage = c.subj is not None and v.lemma[c.subj] in ("thing", "job", "step", "last", "next", "bit")
+    if c.agent == "maker":
+        return False
+    if stage and c.attr is not None and v.pos[c.attr] == "NOUN":
+        return True
+    for i in range(c.verb + 1, min(segment.end, c.verb + 12)):
+        known = plain_verb(v.low[i], v.lemma[i], lexicon.making_verbs) in lexicon.making_verbs
+        known = known and v.lemma[i] not in _EMPTY and v.lemma[i] != "leave"
+        if known and v.tag[i] == "VBN" and v.dep[i] in ("attr", "acomp", "acl", "amod", "relcl", "xcomp", "ccomp"):
+            return v.dep[i] != "amod" or v.head[i] < i
+        if known and v.tag[i] == "VB" and v.low[i - 1] == "to" and c.subj is not None and v.dep[c.subj] == "expl":
+            return True
+    return False
+
+
 def choose(
     v: View, segments: list[Segment], clauses: list[Clause], lexicon: Lexicon, reading: Reading | None, notes: list[Any]
 ) -> list[Told]:
@@ -231,12 +255,27 @@ def choose(
 
 
 def _parts(v: View, segments: list[Segment], clauses: list[Clause], t: Told) -> list[Told]:
-    """A chain of more actions than one sentence carries, as two of about one length."""
+    """A chain of more actions than one sentence carries, as two of about one length.
+
+    It is best cut where the next action names what it is done to, so that no "it" loses its thing.
+    """
     actions = [n for n in t.segments if segments[n].clause is not None and not so_that(v, segments[n], clauses)]
-    if len(actions) <= MOST:
+    if len(actions) <= FEW:
         return [t]
-    at = t.segments.index(actions[(len(actions) + 1) // 2])
-    return [Told(t.segments[:at], t.odds), Told(t.segments[at:], t.odds)]
+    middle = len(actions) / 2
+    named = [k for k in range(1, len(actions)) if _names_its_object(v, clauses[segments[actions[k]].clause or 0])]
+    long = segments[t.segments[-1]].end - segments[t.segments[0]].start > LONG
+    if len(actions) <= MOST and not (named and long):
+        return [t]
+    k = min(named or range(1, len(actions)), key=lambda k: (abs(k - middle), -k))
+    at = t.segments.index(actions[k])
+    left, right = Told(t.segments[:at], t.odds), Told(t.segments[at:], t.odds)
+    return [*_parts(v, segments, clauses, left), *_parts(v, segments, clauses, right)]
+
+
+def _names_its_object(v: View, c: Clause) -> bool:
+    objs = [*c.objs, *([c.subj] if c.passive and c.own_subject and c.subj is not None else [])]
+    return bool(objs) and not is_pronoun(v.low[objs[0]])
 
 
 def so_that(v: View, s: Segment, clauses: list[Clause]) -> bool:
@@ -285,6 +324,8 @@ def _belongs(v: View, before: Segment, s: Segment, clauses: list[Clause], readin
         return True
     if v.sent_of[before.start] != v.sent_of[s.start]:
         # A bare phrase after it (a setting, an amount), or the same thing worked on in the same breath.
+        if s.clause is None and reading is not None:
+            return float(reading.layers["S"][s.start : min(s.start + 4, s.end), 1].max(initial=0.0)) < 0.5
         return s.clause is None or _same_breath(v, before, s, clauses)
     if reading is not None:
         a, b = _core(v, s)

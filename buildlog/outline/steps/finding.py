@@ -78,8 +78,12 @@ def _name_the_first(p: Phrase) -> None:
 def _names_only(phrases: list[Phrase]) -> bool:
     """A tool or an amount said by itself ("A size ninety needle, by the way.", "All seven yards."): nothing is done."""
     p = phrases[0]
-    if len(phrases) > 1 or not p.fragment or p.verb not in ("add", "use"):
+    if len(phrases) > 1 or not p.fragment or p.verb not in ("add", "use", "make"):
         return False
+    if p.verb == "add" and len(p.words) < 4 and p.words[-1].endswith("ing"):
+        return True  # "Then the piercing.": a heading
+    if p.verb == "make":
+        return len(p.words) < 5  # "Then the long rails.": a heading
     return p.verb == "use" or not any(t.kind in ("material", "piece", "product", "pattern") for t in p.things)
 
 
@@ -101,7 +105,11 @@ def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clause
             last = n
             continue
         if p.fragment and phrases:
-            if any(v.pos[i] == "NUM" for i in range(segments[n].start, segments[n].end)):
+            applied = all(t.kind in ("material", "piece", "product") for t in p.things)
+            if p.verb not in ("add", "use", "make", "run", phrases[-1].verb) and applied:
+                phrases.append(p)  # "and two screws in every joint"
+                last = n
+            elif any(v.pos[i] == "NUM" for i in range(segments[n].start, segments[n].end)):
                 words = p.words[len(p.verb.split()) :]
                 phrases[-1].words += [",", *words]  # a setting told after it
                 last = n

@@ -14,6 +14,7 @@ from buildlog.outline.steps.tables import (
     COPULA,
     DURATION,
     HANGS,
+    IDLE,
     LEFT_ALONE,
     MOVED,
     MOVES_ITSELF,
@@ -51,8 +52,12 @@ class Rewriter(Bare):
             or (lemma == "face" and h + 1 < segment.end and v.low[h + 1] in ("down", "up"))
         ):
             return self._verbless(segment)
-        if not c.objs and not c.own_subject and h and v.pos[h - 1] == "NUM" and v.tag[h] in ("VBZ", "NNS"):
+        if h > segment.start and v.pos[h - 1] == "NUM" and v.tag[h] in ("VBZ", "NNS") and not c.frame and self._thing_word(h):
             return self._verbless(segment)  # "2 needles one on each end": a noun after a number
+        if h + 1 < segment.end and h and v.pos[h - 1] == "DET" and v.text[h + 1] == "-":
+            return self._verbless(segment)  # "the sew-on"
+        if lemma in IDLE and not c.objs and not c.passive and not self._goal(h, segment.end):
+            return None  # "so we went round", "I stopped"
         setting = self._setting(h, segment.end)
         if setting is not None:
             return setting
@@ -71,7 +76,7 @@ class Rewriter(Bare):
         if talk or lemma in NOT_DOING:
             return None
         under_get = bool(c.frame) and v.lemma[c.frame[-1]] in ("get", "have") and v.tag[h] in ("VBN", "VBD")
-        passive = c.passive or under_get or (v.tag[h] == "VBN" and self._has_be(h)) or self._half_passive(c)
+        passive = lemma not in ("have", "go") and (c.passive or under_get or (v.tag[h] == "VBN" and self._has_be(h)) or self._half_passive(c))
         if lemma in COPULA and not passive:
             return self._state(segment, c)
         subj = c.subj if c.subj is not None else -1
@@ -82,6 +87,9 @@ class Rewriter(Bare):
             and segment.start <= c.subj < h
             and (c.agent == "none" or v.low[c.subj] in ("they", "these", "those") or c.subj in self._item)
         )
+        lasts = next((o for o in c.objs if v.lemma[o] in DURATION), None)
+        if lemma == "give" and lasts is not None and (len(c.objs) > 1 or v.dep[lasts] == "dobj"):
+            return self._left_for(segment, c, lasts)
         if lemma in ("have", "get") and not passive and c.objs:
             if thing_subject and c.subj is not None:
                 return self._made(
@@ -181,11 +189,30 @@ class Rewriter(Bare):
         tail = self._tail(h + 1, segment.end, c, drop_object=bool(dislocated))
         return self._made(segment, c, verb, [*front, *dislocated, *tail, *fronted], head=[*adverb, *head])
 
+    def _thing_word(self, h: int) -> bool:
+        return self.lexicon.classify(self.v.lemma[h])[0] in ("tool", "material", "piece", "count")
+
+    def _goal(self, h: int, end: int) -> bool:
+        """Whether a verb of going says where to, how far or with what."""
+        v = self.v
+        return any(v.pos[i] in ("NOUN", "NUM", "PROPN") or v.tag[i] == "VBG" for i in range(h + 1, end))
+
+    def _left_for(self, segment: Segment, c: Clause, lasts: int) -> Phrase:
+        """ "Give it three hours": the thing is left for as long."""
+        v = self.v
+        at = min(max(v.left[lasts], c.verb + 1), lasts)
+        what = self._clean(c.verb + 1, at, c)
+        return self._made(segment, c, "leave", [*what, "for", *self._clean(at, segment.end, c)])
+
     def _no_doing(self, segment: Segment, c: Clause, lemma: str) -> bool:
         """Clauses with a verb of making in which nobody does anything: "it turned out", "for the dirt to fall through",
         "before I put any of it together", "that has to run along the spine", "whatever's left of the tacks"."""
         v = self.v
         h = c.verb
+        if lemma == "do" and c.objs and v.low[c.objs[0]] in ("anything", "everything", "nothing", "something"):
+            return True
+        if lemma == "go" and not c.passive and h + 1 < segment.end and v.low[h + 1] == "at":
+            return True  # "I went at these with the pricking iron"
         if lemma == "come" and any(w in ("undone", "loose", "unstuck") for w in v.low[h : segment.end]):
             return True
         if lemma == "leave" and c.objs and "out" in v.low[h + 1 : min(h + 4, segment.end)]:
@@ -248,7 +275,7 @@ class Rewriter(Bare):
             a += 1
         if a >= c.verb or v.low[a] not in self.lexicon.making_verbs or a in self._inside_item or a in c.frame:
             return None
-        if v.pos[a + 1] not in ("DET", "PRON", "NUM", "ADP") or any(
+        if (v.pos[a + 1] not in ("DET", "PRON", "NUM", "ADP") and v.low[a + 1] not in ("before", "after", "until")) or any(
             v.dep[k] in ("aux", "auxpass") for k in v.kids[c.verb]
         ):
             return None

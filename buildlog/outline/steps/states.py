@@ -49,7 +49,12 @@ class States(Wording):
             if c.negated or (c.verb + 1 < segment.end and v.low[c.verb + 1] in ("no", "nothing", "nobody")):
                 return None
             words = self._clean(tail_start, segment.end, c)
-            return self._made(segment, c, "make", words) if words else None
+            for i in range(c.verb + 2, segment.end):
+                if v.low[i - 1] == "to" and v.tag[i] == "VB" and self.lemma(i) in self.lexicon.making_verbs:
+                    words = self._clean(tail_start, i - 1, c)  # "there's a strip to cut"
+                    return self._made(segment, c, self.lemma(i), [*words, *self._clean(i + 1, segment.end, c)])
+            detail = any(v.pos[i] in ("ADP", "VERB") for i in range(c.verb + 2, segment.end))
+            return self._made(segment, c, "make", words) if words and detail else None
         words = self._clean(tail_start, segment.end, c)
         if not words:
             return None

@@ -53,4 +53,6 @@ NOUN_VERB = {
     "template": "make",
     "stitches": "sew",
 }  # fmt: skip
+IDLE = frozenset("go get stop quit finish try continue start end carry keep come".split())  # say nothing alone
+ALONG = frozenset("down along round around over across up through".split())
 NO_MANNER = frozenset("only finally normally usually firstly secondly thirdly lastly early recently".split())

@@ -131,8 +131,12 @@ class Wording:
             low = v.low[lo]
             mark = next((v.low[k] for k in v.kids[d.verb] if v.dep[k] == "mark"), "")
             subj_low = v.low[d.subj] if d.subj is not None and d.own_subject else ""
+            measure = mark == "as" and lo > 1 and v.low[lo - 2] == "as"  # "as tight as it goes"
+            if measure and subj_low not in ("i", "we"):
+                continue
             if (
                 (mark in ("as", "while") and subj_low in ("i", "we"))
+                or (subj_low == "you" and d.past and d.relation == "time")
                 or d.relation == "reason"
                 or mark in ("because", "since", "although", "though", "cause", "cuz", "cos")
                 or low in ("because", "cos", "cuz", "cause")
@@ -175,7 +179,8 @@ class Wording:
                     and (v.pos[i + 1] == "NUM" or (v.low[i + 1] in NUMBERS and v.low[min(i + 2, end - 1)] in FRACTIONS))
                 )
             ):
-                i = max(i + 1, min(end, v.right[i] + 1))  # a likeness is a remark
+                over = v.right[v.head[i]] if v.head[i] > i and v.dep[i] == "mark" else v.right[i]
+                i = max(i + 1, min(end, over + 1))  # a likeness is a remark
                 continue
             n = hedge_at(v.low, i, end)
             if n and not (n == 1 and low == "look" and v.pos[i] == "NOUN"):
@@ -219,7 +224,7 @@ class Wording:
                 out += words
                 i += 2
                 continue
-            if v.pos[i] == "INTJ":
+            if v.pos[i] == "INTJ" or not any(ch.isalnum() for ch in text) and text not in ",;:-–—'\"()&%/.’°":
                 i += 1
                 continue
             if low in ("my", "our", "his", "her", "their", "your") and v.tag[i] == "PRP$":
@@ -304,7 +309,7 @@ class Wording:
 
     def _case(self, i: int) -> str:
         v = self.v
-        first_of_sentence = v.sents[v.sent_of[i]][0] == i
+        first_of_sentence = all(v.pos[k] in ("PUNCT", "SYM", "X") for k in range(v.sents[v.sent_of[i]][0], i))
         if first_of_sentence and v.pos[i] != "PROPN":
             return v.low[i]
         return v.text[i]
@@ -357,6 +362,12 @@ class Wording:
             )
         return False
 
+    def _there_are(self, i: int) -> bool:
+        """ "there's no lumps": several things that there are."""
+        v = self.v
+        there = any(v.dep[k] == "expl" for k in v.kids[i])
+        return there and any(v.dep[k] in ("attr", "nsubj") and v.tag[k] == "NNS" for k in v.kids[i])
+
     def _verb(self, i: int, end: int, before: list[str]) -> tuple[list[str], int]:
         """A verb of a clause that is kept, in the present and in the second person; and the next token."""
         v = self.v
@@ -380,12 +391,14 @@ class Wording:
                     return ["has" if singular else "have"], nxt
                 if negative:
                     return [("doesn't" if singular else "don't")], nxt + 1
-                if singular and low != "had":
+                if self.lemma(main) == "be" and self._there_are(main):
+                    return ["are"], max(nxt, main + 1)
+                if (singular or self.lemma(main) == "be") and low != "had":
                     # "it'd lie" -> "it lies": the helping verb goes, the verb takes its ending.
                     self._bend.add(main)
                 return [], nxt
             if low == "could":
-                return ["can"], nxt
+                return (["can't"], nxt + 1) if negative else (["can"], nxt)
             if low in ("was", "were", "'s", "'re", "'m", "is", "are", "am"):
                 return ["is" if singular else "are"], nxt
             if low in ("do", "does") and negative:
@@ -409,6 +422,8 @@ class Wording:
             if subj is None and v.dep[i] not in ("conj", "relcl", "advcl", "ccomp"):
                 return [v.text[i].lower()], i + 1
             return [third_person(self.lemma(i)) if singular else self.lemma(i)], i + 1
+        if self.lemma(i) == "be" and self._there_are(i):
+            return ["are"], i + 1
         if tag in ("VBZ", "VBP") and self.lemma(i) == "be":
             return ["is" if singular or low in ("is", "'s") else "are"], i + 1
         return [v.text[i] if v.text[i].isupper() else v.low[i]], i + 1
