@@ -83,6 +83,7 @@ def any_edit(draw: st.DrawFn, log: Log) -> e.AnyEdit:
         e.RemoveChapter(at=chapter),
         e.AddNote(kind="tip", start_s=start, text=text, about=draw(st.none() | of("step"))),
         e.RemoveNote(at=draw(of("note"))),
+        e.SetNoteKind(at=draw(of("note")), kind=draw(st.sampled_from(["tip", "caution", "off_camera"]))),
     ]
     if word is not None:
         choices += [

@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, NamedTuple
 
+import msgspec
 import pytest
-from bench_log import tool_roll
+from bench_log import line, tool_roll
 from buildlog_tui.app import Bench
 from buildlog_tui.corrections import CORRECTIONS
 from buildlog_tui.sheet import Ref
 from tui_logs import press, put, settled, type_keys
 
+from buildlog import edits as e
 from buildlog.archive import Archive
 from buildlog.document import Log
 from buildlog.edits import problems
 
 # Words of the log under test (see bench_log.tool_roll): numbers of the words that the cursor is put on.
-CANVAS, TAPE, AWL, LINK, PLAIN_WORD = 11, 17, 28, 36, 6
+CANVAS, TAPE, AWL, LINK, PLAIN_WORD, FOLDER, YARD = 11, 17, 28, 36, 6, 45, 51
 
 
 class Case(NamedTuple):
@@ -41,6 +44,7 @@ def _ids(log: Log) -> str:
 CASES = [
     Case("kind", AWL, "k m", lambda log: _item(log, "awl").kind == "material"),
     Case("kind", AWL, "k w", lambda log: any(t.name == "awl" for t in log.techniques)),
+    Case("kind", Ref("note", 0), "k c", lambda log: (log.notes[0].kind, log.notes[0].confidence) == ("caution", 1.0)),
     Case("status", CANVAS, "s c", lambda log: _item(log, "canvas").status == "considered"),
     Case("status", AWL, "s m", lambda log: _item(log, "awl").status == "mentioned"),
     Case(
@@ -66,6 +70,13 @@ CASES = [
     ),
     Case("add", PLAIN_WORD, "a m", lambda log: _item(log, "my").kind == "material"),
     Case("add", PLAIN_WORD, "v right a t", lambda log: _item(log, "my chisels").kind == "tool"),
+    Case("add", FOLDER, "a m", lambda log: _item(log, "bone folder").mentions[0].text == "bone folder"),
+    Case("add", FOLDER, "a 1 m", lambda log: _item(log, "folder").mentions[0].text == "folder"),
+    Case("add", FOLDER, "V a m", lambda log: _item(log, "bone folder").mentions[0].text == "bone folder"),
+    Case(
+        "add", YARD, "a h",
+        lambda log: [(m.text, m.value, m.unit) for m in log.measurements][1:] == [("two and a half yards", 2.5, "yard")],
+    ),
     Case("add", PLAIN_WORD, "a w", lambda log: log.techniques[-1].name == "my"),
     Case("add", PLAIN_WORD, "a h clear '3/8 in' enter", lambda log: log.measurements[0].exact == "3/8"),
     Case("add", PLAIN_WORD, "a l", lambda log: [x.what for x in log.links_owed] == ["my", "canvas"]),
@@ -103,7 +114,14 @@ CASES = [
     Case("accept_above", 0, "Y clear '75' enter", lambda log: [i.confidence for i in log.items] == [1.0, 0.4, 1.0]),
 ]  # fmt: skip
 # Keys that only the table of corrections can tell apart are all tried.
-assert {c.id for c in CORRECTIONS} <= {c.id for c in CASES}
+assert {c.id for c in CORRECTIONS} <= {c.id for c in CASES} | {"put_on"}
+
+
+def _log() -> Log:
+    """The tool roll, with a few words more that nothing speaks of."""
+    log = tool_roll()
+    log.transcript = [*log.transcript, line(80.0, "Now a bone folder, and two and a half yards of cord.")]
+    return log
 
 
 async def _stand(bench: Bench, pilot: Any, at: int | Ref) -> None:
@@ -129,7 +147,7 @@ async def _stand(bench: Bench, pilot: Any, at: int | Ref) -> None:
 def archive(tmp_path: Path) -> Any:
     """An archive with the tool roll in it."""
     with Archive.open(tmp_path / "a.sqlite3") as opened:
-        put(opened, tool_roll(), build="tool roll")
+        put(opened, _log(), build="tool roll")
         yield opened
 
 
@@ -191,3 +209,52 @@ async def test_a_wrong_answer_changes_nothing_and_says_what_to_do(archive: Archi
             assert bench._said is not None
             assert words in bench._said[0]
         assert archive.edits(part.id) == []
+
+
+async def test_a_change_without_a_place_is_put_on_something_or_let_go(archive: Archive) -> None:
+    """The recording is read anew and the awl has another name: the maker says which thing was meant, or lets it be."""
+    part = archive.builds.parts()[0]
+    archive.edit(part.id, e.Rename(at=e.anchor(archive.log(part.id).items[2]), name="scratch awl"))
+    better = _log()
+    better.items[2] = msgspec.structs.replace(better.items[2], name="bodkin")
+    archive.readings.keep_log(archive.builds.recordings(part.id)[0].id, "better", better)
+    assert [u.why for u in archive.needs_look(part.id)] == ["no item like “awl” near 0:00:52"]
+    bench = Bench(archive, part)
+    async with bench.run_test(size=(120, 40)) as pilot:
+        bench.words.go(AWL)
+        await press(pilot, "5")
+        bench.shelf.select(Ref("unplaced", 0), tell=True)
+        await press(pilot, "z", "enter")
+        assert [i.name for i in archive.log(part.id).items] == ["canvas", "bias cape", "scratch awl"]
+        assert archive.needs_look(part.id) == []
+        await press(pilot, "u")
+        assert [i.name for i in archive.log(part.id).items] == ["canvas", "bias cape", "bodkin"]
+        assert len(archive.needs_look(part.id)) == 1
+        bench.shelf.select(Ref("unplaced", 0), tell=True)
+        await press(pilot, "x")
+        assert archive.needs_look(part.id) == []
+        assert [i.name for i in archive.log(part.id).items] == ["canvas", "bias cape", "bodkin"]
+        await press(pilot, "u")
+        assert len(archive.needs_look(part.id)) == 1
+
+
+async def test_words_that_may_name_a_thing_left_out_are_gone_to(archive: Archive) -> None:
+    bench = Bench(archive, archive.builds.parts()[0])
+    async with bench.run_test(size=(120, 40)) as pilot:
+        places = []
+        for _ in range(9):
+            await press(pilot, "M")
+            for _ in range(200):
+                await asyncio.sleep(0.01)
+                if bench._said is not None or bench.words.held is not None:
+                    break
+            await settled(pilot)
+            if bench._said is not None:
+                break
+            places.append(bench.desk.sheet.said(*bench.words.selected()))
+            bench.words.let_go()
+            bench.words.go(bench.words.cursor + 3)
+        assert "bone folder," in places
+        assert not [p for p in places if "canvas" in p or "awl" in p]
+        assert bench._said is not None
+        assert "nothing more looks like" in bench._said[0]

@@ -25,6 +25,7 @@ from buildlog.document import Check, Log
 from buildlog.edits import (
     AcceptCheck,
     AnyEdit,
+    LetGo,
     Misplaced,
     Unplaced,
     accepts,
@@ -50,10 +51,13 @@ class _Stacks:
         self.last = 0
         self.done: list[int] = []
         self.undone: list[int] = []
+        self._leaves_out: dict[int, int] = {}
 
-    def take(self, edit_id: int, act: str, about: int | None) -> None:
-        """The next line of the history. Only the top is ever undone or redone."""
+    def take(self, edit_id: int, act: str, about: int | None, body: str | None) -> None:
+        """The next line of the history. Only the top is ever undone or redone. ``body`` where it may leave one out."""
         self.last = edit_id
+        if body is not None and (out := _left_out_by(_edits.decode(body))) is not None:
+            self._leaves_out[edit_id] = out
         if act == "edit":
             self.done.append(edit_id)
             self.undone.clear()
@@ -63,6 +67,17 @@ class _Stacks:
             raise ArchiveError("the history of the edits contradicts itself: the archive is damaged; put a copy back")
         target.append(source.pop())
 
+    def left_out(self) -> frozenset[int]:
+        """The edits that later ones in effect let go or take the place of."""
+        if not self._leaves_out:
+            return frozenset()
+        done = set(self.done)
+        return frozenset(out for by, out in self._leaves_out.items() if by in done)
+
+
+def _left_out_by(edit: AnyEdit) -> int | None:
+    return edit.edit if isinstance(edit, LetGo) else edit.instead
+
 
 class _Folded:
     """A part's log after each of its edits, so that the newest edit costs one step and undo none."""
@@ -71,6 +86,7 @@ class _Folded:
         self.key = key
         self.base = base
         self.steps: list[tuple[int, Log, tuple[Unplaced, ...]]] = []
+        self.left_out: frozenset[int] = frozenset()
         self.stamp: object = None
 
     def top(self) -> tuple[Log, tuple[Unplaced, ...]]:
@@ -213,6 +229,7 @@ class Archive:
             cut = self.builds.cut(part_id)
             newest = tuple((r, n.id) for r in cut.recordings() if (n := self.readings.newest(r)) is not None)
             remembered = self._remembered(conn, part_id)
+            stacks = self._stacks_of(conn, part_id)
             key = (cut.id, newest, tuple(r[0] for r in remembered))
             if folded is None or folded.key != key:
                 base = self._carried(part, cut)
@@ -221,10 +238,14 @@ class Archive:
             self._folded.move_to_end(part_id)
             while len(self._folded) > _KEPT_PARTS:
                 self._folded.popitem(last=False)
-            done = self._stacks_of(conn, part_id).done
+            done = stacks.done
             same = 0
             while same < min(len(done), len(folded.steps)) and folded.steps[same][0] == done[same]:
                 same += 1
+            left_out = stacks.left_out()
+            if folded.left_out != left_out:
+                other, folded.left_out = folded.left_out ^ left_out, left_out
+                same = next((n for n in range(same) if done[n] in other), same)
             del folded.steps[same:]
             wanted = set(done[same:])
             if wanted:
@@ -232,7 +253,9 @@ class Archive:
                     "SELECT id, body, cut_id FROM edit WHERE part_id = ? AND id >= ? AND act = 'edit' ORDER BY id",
                     (part_id, done[same]),
                 ).fetchall():
-                    if row["id"] in wanted:
+                    if row["id"] in left_out:
+                        folded.steps.append((row["id"], *folded.top()))
+                    elif row["id"] in wanted:
                         self._push(folded, row["id"], _edits.decode(row["body"]), row["cut_id"], cut)
             folded.stamp = stamp
             return folded
@@ -277,7 +300,10 @@ class Archive:
         with self.store.write() as conn:
             folded = self._fold(part_id)
             before, unplaced = folded.top()
+            out = _left_out_by(clean)
             try:
+                if out is not None and not any(u.index == out for u in unplaced):
+                    raise Misplaced("that change is not among those without a place")
                 log = apply_one(before, clean)
             except Misplaced as why:
                 raise NotFound(f"{one_line(why)}; nothing was changed") from why
@@ -342,7 +368,9 @@ class Archive:
         self._forget_given_up()
         stacks = self._stacks.setdefault(part_id, _Stacks())
         for row in conn.execute(
-            "SELECT id, act, about FROM edit WHERE part_id = ? AND id > ? ORDER BY id", (part_id, stacks.last)
+            "SELECT id, act, about, CASE WHEN body LIKE '%\"let_go\"%' OR body LIKE '%\"instead\":%' THEN body END"
+            " FROM edit WHERE part_id = ? AND id > ? ORDER BY id",
+            (part_id, stacks.last),
         ):
             stacks.take(*row)
         return stacks

@@ -836,6 +836,11 @@ def _reword_note(log: Log, edit: k.RewordNote) -> None:
     _change(log, edit.at, ("note",), text=edit.text, confidence=1.0)
 
 
+@_does(k.SetNoteKind)
+def _set_note_kind(log: Log, edit: k.SetNoteKind) -> None:
+    _change(log, edit.at, ("note",), kind=edit.kind, confidence=1.0)
+
+
 @_does(k.RemoveNote)
 def _remove_note(log: Log, edit: k.RemoveNote) -> None:
     _remove(log, "note", _need(log, edit.at, "note"))
@@ -845,6 +850,11 @@ def _remove_note(log: Log, edit: k.RemoveNote) -> None:
 def _accept_check(log: Log, edit: k.AcceptCheck) -> None:
     # A check of publishing is not in the log: nothing to do here, it is remembered by being among the edits.
     log.checks = [c for c in log.checks if not accepts(edit, c)]
+
+
+@_does(k.LetGo)
+def _let_go(log: Log, edit: k.LetGo) -> None:
+    """Nothing to do in a log: the archive leaves the edit meant out."""
 
 
 _EDGE = re.compile(r"^(\W*)(.*?)(\W*)$", re.DOTALL)

@@ -40,7 +40,12 @@ class Span(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Edit(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True, tag_field="do"):
-    """Base of all edits."""
+    """Base of all edits.
+
+    ``instead`` is the number in the archive of an edit that found no place: this one takes its place.
+    """
+
+    instead: int | None = None
 
 
 class OnThing(Edit, frozen=True, kw_only=True, omit_defaults=True):
@@ -347,6 +352,12 @@ class RewordNote(OnThing, frozen=True, kw_only=True, omit_defaults=True, tag="re
     text: str
 
 
+class SetNoteKind(OnThing, frozen=True, kw_only=True, omit_defaults=True, tag="set_note_kind"):
+    """Another kind of remark."""
+
+    kind: NoteKind
+
+
 class RemoveNote(OnThing, frozen=True, kw_only=True, omit_defaults=True, tag="remove_note"):
     """Not a remark to keep."""
 
@@ -377,6 +388,12 @@ class AcceptCheck(Edit, frozen=True, kw_only=True, omit_defaults=True, tag="acce
     start_s: float = 0.0
 
 
+class LetGo(Edit, frozen=True, kw_only=True, omit_defaults=True, tag="let_go"):
+    """An edit that found no place is not wanted any more; ``edit`` is its number in the archive."""
+
+    edit: int
+
+
 AnyEdit = (
     Accept
     | AcceptAbove
@@ -390,6 +407,7 @@ AnyEdit = (
     | AddStep
     | AddTechnique
     | AttachUrl
+    | LetGo
     | MarkOnCamera
     | Merge
     | MergeSteps
@@ -408,6 +426,7 @@ AnyEdit = (
     | SetAmount
     | SetFirstShown
     | SetKind
+    | SetNoteKind
     | SetOwner
     | SetPiece
     | SetPrice

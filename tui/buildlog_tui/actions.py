@@ -35,6 +35,7 @@ ACTIONS: list[Action] = [
     Action(
         "other", ("apostrophe",), "other thing here", "Where words speak of several things: the next of them", MOVING
     ),
+    Action("next_left_out", ("M",), "left out?", "The next words that may name a thing that was left out", MOVING),
     Action("search", ("slash",), "search", "Search the words of this part", MOVING),
     Action("search_next", ("full_stop",), "search on", "The next place with the words searched", MOVING),
     Action("go_to", ("g",), "go to", "Go to a time, such as 4:05", MOVING),
@@ -54,6 +55,7 @@ ACTIONS: list[Action] = [
     Action(
         "select", ("v",), "select", "Begin to select words, or let them go; shift with arrows selects too", CHANGING
     ),
+    Action("select_meant", ("V",), "select name", "Select the name or the amount under the cursor", CHANGING),
     *(Action(c.id, (_SPELLED.get(c.key, c.key),), c.label, c.help, CHANGING, correction=True) for c in CORRECTIONS),
     Action("alike", ("asterisk",), "all alike", "The last change, for all things alike in this part", CHANGING),
     Action("remember", ("plus",), "and remember", "The last change, for all alike, here and in later videos", CHANGING),
@@ -100,12 +102,13 @@ HINTS: dict[str, tuple[str, ...]] = {
         "technique": "accept kind remove reword merge first_shown also_called",
         "measurement": "accept how_much remove belongs_to piece",
         "link": "link waive reword belongs_to remove accept",
-        "note": "accept reword remove waive",
+        "note": "accept kind reword remove waive",
+        "unplaced": "put_on remove enter",
         "step": "accept reword merge divide remove off_camera piece ties do_earlier do_later times",
         "chapter": "reword word_earlier word_later begin_here remove accept",
         "check": "accept enter",
         "repair": "accept remove reword",
-        "word": "add select reword play",
+        "word": "add select_meant select reword play",
         "nothing": "",
     }.items()
 }

@@ -23,6 +23,8 @@ from textual.widget import Widget
 
 from buildlog.archive import Archive, Part
 from buildlog.document import Log
+from buildlog.edits import Unplaced
+from buildlog.edits.pointing import Meant, around, next_left_out
 from buildlog.errors import BadInput, BuildlogError, one_line
 from buildlog_tui import corrections, describing, entries, finding, publishing
 from buildlog_tui.actions import ACTIONS, ALWAYS, BY_ID, HINTS, key_shown
@@ -117,6 +119,7 @@ class Bench(App[None]):
         self._marks_at = -1  # the word they are on
         self._said: tuple[str, str] | None = None
         self._searched = ""
+        self._offered: list[str] = []  # what may have been left out and was shown once
         self._visited: list[tuple[str, str, float]] = []
         self._seen: set[tuple[str, str, float]] = set()
         self._player = Player()
@@ -380,7 +383,7 @@ class Bench(App[None]):
         focused = self.focused
         if isinstance(focused, Listing) and focused.id != "words":
             key = focused.key
-            if isinstance(key, Ref) and sheet.thing(key) is not None:
+            if isinstance(key, Ref) and desk.thing(key) is not None:
                 return [Hand(desk, key, first, last)]
             return []
         if not sheet.count:
@@ -444,12 +447,7 @@ class Bench(App[None]):
 
     def _time_of(self, key: Any) -> float | None:
         if isinstance(key, Ref):
-            thing = self.desk.sheet.thing(key)
-            for name in ("start_s", "first_s", "first_shown_s"):
-                value = getattr(thing, name, None)
-                if value is not None:
-                    return float(value)
-            return None
+            return self.desk.time_of(key)
         return key[2] if isinstance(key, tuple) and len(key) == 3 else None
 
     def on_descendant_focus(self, event: Any) -> None:
@@ -571,8 +569,9 @@ class Bench(App[None]):
     def _key(self, ref: Ref) -> tuple[str, str, float]:
         from buildlog.edits import anchor
 
-        thing = self.desk.sheet.thing(ref)
+        thing = self.desk.thing(ref)
         assert thing is not None
+        assert not isinstance(thing, Unplaced)
         at = anchor(thing)
         return at.of, at.name, at.start_s
 
@@ -656,7 +655,9 @@ class Bench(App[None]):
         """Search the words."""
 
         def flow() -> Flow:
-            text = yield Text("Which words?", self._searched, "the next place comes with .")
+            text = yield Text(
+                "Which words?", self._searched, "their first letters do; the next place comes with .", anew=True
+            )
             self._searched = text.strip()
             self.do_search_next()
             return None
@@ -688,7 +689,7 @@ class Bench(App[None]):
         """Find a moment in every video."""
 
         def flow() -> Flow:
-            text = yield Text("Find in every video", self._searched)
+            text = yield Text("Find in every video", self._searched, anew=True)
             if text.strip():
                 path, read_only = self.archive.store.path, self.archive.read_only
 
@@ -719,7 +720,7 @@ class Bench(App[None]):
         focused = self.focused
         if isinstance(focused, Listing):
             at = self._time_of(focused.key)
-            if isinstance(focused.key, Ref) and focused.key.of not in ("step", "chapter", "check"):
+            if isinstance(focused.key, Ref) and focused.key.of not in ("step", "chapter", "check", "unplaced"):
                 self._to(focused.key)
             elif at is not None:
                 self._to_words(self.desk.sheet.word_at(at))
@@ -784,6 +785,46 @@ class Bench(App[None]):
         self._arrange(shelf=False)
         self._focus(self.words)
         self.words.hold()
+
+    def do_select_meant(self) -> None:
+        """Select the name or the amount under the cursor."""
+        if not self.desk.sheet.count:
+            raise BadInput("there are no words to select; take a recording in first")
+        self._arrange(shelf=False)
+        self._focus(self.words)
+        found = around(self.desk.sheet.texts, self.words.cursor)
+        self._select(found.first, found.last)
+
+    def _select(self, first: int, last: int) -> None:
+        self.words.held = None
+        self.words.go(last, centre=True)
+        self.words.hold()
+        self.words.go(first)
+        self._at_hand()
+
+    def do_next_left_out(self) -> None:
+        """To the next words that may name a thing that was left out."""
+        sheet, log = self.desk.sheet, self.desk.log
+        names = [n for i in log.items for n in (i.name, *i.aliases)]
+        names += [n for t in log.techniques for n in (t.name, *t.aliases)]
+        names += self._offered
+        after = self.words.selected()[1]
+        texts = sheet.texts
+
+        def look() -> Meant | None:
+            return next_left_out(texts, after, lambda word: any(not m.wide for m in sheet.at_word(word)), names)
+
+        def found(meant: Meant | None) -> None:
+            if meant is None:
+                self._offered.clear()
+                self.say("From here on nothing more looks like a thing that was left out.")
+                return
+            self._offered.append(sheet.said(meant.first, meant.last))
+            self._arrange(shelf=False)
+            self._focus(self.words)
+            self._select(meant.first, meant.last)
+
+        self._beside("left out", look, found)
 
     def action_let_go(self) -> None:
         """Nothing selected."""
@@ -905,6 +946,7 @@ class Bench(App[None]):
         self.desk = Desk(self.archive, self.archive.builds.part(part_id))
         self._seen.clear()
         self._visited.clear()
+        self._offered.clear()
         self.words.sheet = self.desk.sheet
         self.words.cursor, self.words.held = 0, None
         self._shown(anew=True)
@@ -1027,7 +1069,9 @@ def _get_ready(log: Log) -> None:
     import buildlog.find
     import buildlog.publish.series
     import buildlog.tag.amounts.convert
+    from buildlog.edits import pointing
 
     buildlog.find.get_ready(log)
+    pointing.get_ready()
     gc.freeze()
     gc.enable()

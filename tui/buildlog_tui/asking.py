@@ -107,7 +107,7 @@ class TextStrip(Strip):
     def compose(self) -> ComposeResult:
         with Vertical():
             yield Static(RichText(self.question.title, style="bold"))
-            yield Field(self.question.value, select_on_focus=False)
+            yield Field(self.question.value, select_on_focus=self.question.anew)
             yield Static(
                 RichText(
                     f"enter keeps it, escape lets it be{'   ' + self.question.hint if self.question.hint else ''}"

@@ -10,13 +10,16 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, cast
 
+import msgspec
+
 from buildlog import edits as e
 from buildlog.document import Chapter, Check, Item, LinkOwed, Log, Measurement, Note, Piece, Repair, Step, Technique
-from buildlog.edits.place import AnyThing, names_of
+from buildlog.edits.place import AnyThing, names_of, things
+from buildlog.edits.pointing import Meant, around
 from buildlog.edits.typed import amount_from, price_from
 from buildlog.errors import BadInput, NotFound
 from buildlog_tui.desk import Desk
-from buildlog_tui.kinds import STATUS
+from buildlog_tui.kinds import LOOKS, STATUS
 from buildlog_tui.questions import Choice, Flow, Pick, Text
 from buildlog_tui.sheet import Mark, Ref
 from buildlog_tui.text import fit, hms
@@ -43,7 +46,7 @@ class Hand:
     @property
     def thing(self) -> Any:
         """The thing itself. Raises :class:`NotFound` where it is gone."""
-        found = None if self.ref is None else self.desk.sheet.thing(self.ref)
+        found = None if self.ref is None else self.desk.thing(self.ref)
         if found is None:
             raise NotFound("there is nothing here to change; move to something first")
         return found
@@ -66,7 +69,16 @@ class Hand:
     @property
     def said(self) -> str:
         """The words meant, without the marks of punctuation around them."""
-        return self.desk.sheet.said(self.first, self.last).strip(" .,;:!?\"'()…–—-")
+        return self.said_from(self.first, self.last)
+
+    def said_from(self, first: int, last: int) -> str:
+        """The words ``first`` to ``last``, without the marks of punctuation around them."""
+        return self.desk.sheet.said(first, last).strip(" .,;:!?\"'()…–—-")
+
+    def meant(self) -> Meant:
+        """The words selected; where it is a single one, the name or the amount that it belongs to."""
+        texts = self.desk.sheet.texts
+        return around(texts, self.first) if self.first == self.last < len(texts) else Meant(self.first, self.last)
 
     def anchor(self) -> e.Anchor:
         """Where the edit belongs."""
@@ -113,10 +125,23 @@ def _others(values: Sequence[AnyThing], but: AnyThing | None = None) -> tuple[tu
 # Things -------------------------------------------------------------------------------------------------------------
 
 
-@_correction(
-    "k", "kind", "It is of another kind: material, tool, pattern, reference or way of working", "item", "technique"
+_REMARKS = (
+    ("c", "caution", "caution"),
+    ("t", "tip", "tip"),
+    ("s", "slip of the tongue", "correction"),
+    ("o", "done off camera", "off_camera"),
+    ("p", "pointer to another video", "pointer"),
 )
+
+
+@_correction(
+    "k", "kind", "It is of another kind: material, tool, pattern, reference, way of working; or caution, tip, slip …",
+    "item", "technique", "note",
+)  # fmt: skip
 def kind(hand: Hand) -> Flow:
+    if isinstance(hand.thing, Note):
+        sort = yield Choice("What sort of remark is it?", _REMARKS)
+        return e.SetNoteKind(at=hand.anchor(), kind=sort)
     value = yield Choice(
         f"What is “{fit(hand.thing.name, 40)}”?",
         (
@@ -149,11 +174,13 @@ def status(hand: Hand) -> Flow:
 
 
 @_correction(
-    "x", "remove", "Not a thing, not a step, not a chapter, not a remark: take it away; a word put right goes back",
-    "item", "technique", "measurement", "step", "link", "note", "chapter", "repair", "check",
+    "x", "remove", "Not a thing, step, chapter or remark: take it away; a word put right goes back, a change without a place goes",
+    "item", "technique", "measurement", "step", "link", "note", "chapter", "repair", "check", "unplaced",
 )  # fmt: skip
 def remove(hand: Hand) -> Flow:
     yield from ()
+    if isinstance(hand.thing, e.Unplaced):
+        return e.LetGo(edit=hand.thing.index)
     at = hand.anchor()
     match hand.thing:
         case Step():
@@ -251,13 +278,70 @@ def divide(hand: Hand) -> Flow:
     return e.Split(at=hand.anchor(), mentions=(e.Span(start_s=said.start_s, end_s=said.end_s),), name=name)
 
 
+@_correction("z", "put on", "A change that found no place: make it on what is at the cursor, or on another", "unplaced")
+def put_on(hand: Hand) -> Flow:
+    lost: e.Unplaced = hand.thing
+    edit = lost.edit
+    if isinstance(edit, e.RepairWord):
+        text = yield Text(f"“{fit(hand.said, 40)}” is", edit.text)
+        return msgspec.structs.replace(
+            edit, start_s=hand.start_s, end_s=hand.end_s, heard=hand.said, text=text, everywhere=False,
+            instead=lost.index,
+        )  # fmt: skip
+    if not isinstance(edit, e.OnThing):
+        raise BadInput("this change can only be let go, with x; make it again where it belongs")
+    here = [m.ref for m in hand.desk.sheet.at_word(hand.first)]
+    near = sorted(
+        (Ref(edit.at.of, n) for n in range(len(things(hand.log, edit.at.of)))),
+        key=lambda ref: (ref not in here, abs((hand.desk.time_of(ref) or 0.0) - hand.start_s)),
+    )
+    if not near:
+        raise BadInput(
+            f"there is no {LOOKS.get(edit.at.of, LOOKS['word']).word} in this part; let the change go with x"
+        )
+    values: list[Any] = [hand.desk.thing(ref) for ref in near]
+    chosen = yield Pick("Make it on which? What is at the cursor comes first", _others(values))
+    return msgspec.structs.replace(edit, at=e.anchor(chosen), everywhere=False, instead=lost.index)
+
+
 @_correction(
     "a", "add", "Add a thing, amount, link, step, remark or chapter from the words selected or under the cursor",
     "word", "item", "technique", "measurement", "link", "note", "repair",
 )  # fmt: skip
 def add(hand: Hand) -> Flow:
-    what = yield Choice(
-        f"“{fit(hand.said, 40)}” is a",
+    found = hand.meant()
+    first, last, amount = found.first, found.last, found.amount
+    what = yield _as_what(hand, first, last)
+    if what == "word":
+        first = last = hand.first
+        amount = None
+        what = yield _as_what(hand, first, last)
+    start, end = hand.desk.sheet.starts[first], hand.desk.sheet.ends[last]
+    said = hand.said_from(first, last)
+    if what == "technique":
+        return e.AddTechnique(start_s=start, end_s=end, text=said, name=said)
+    if what == "measurement":
+        if amount is None:
+            amount = amount_from((yield Text("How much is that?", said, "3/8 in, 1.5 m, 5-6 cm, 12")))
+        return e.AddMeasurement(start_s=start, text=said, amount=amount)
+    if what == "link":
+        return e.AddLink(start_s=start, text=said, what=said)
+    if what == "step":
+        text = yield Text("The step, as an instruction", _sentence(said))
+        return e.AddStep(start_s=start, end_s=end, text=text)
+    if what == "note":
+        sort = yield Choice("What sort of remark?", _REMARKS)
+        return e.AddNote(kind=sort, start_s=start, text=said)
+    if what == "chapter":
+        title = yield Text("The chapter's title", _sentence(said).rstrip("."))
+        return e.AddChapter(start_s=start, title=title)
+    return e.AddItem(start_s=start, end_s=end, text=said, name=said, kind=what)
+
+
+def _as_what(hand: Hand, first: int, last: int) -> Choice:
+    word = (("1", f"only the word “{fit(hand.said, 30)}”", "word"),) if (first, last) != (hand.first, hand.last) else ()
+    return Choice(
+        f"“{fit(hand.said_from(first, last), 40)}” is a",
         (
             ("m", "material", "material"),
             ("t", "tool", "tool"),
@@ -269,35 +353,9 @@ def add(hand: Hand) -> Flow:
             ("s", "step", "step"),
             ("n", "remark", "note"),
             ("c", "chapter from here", "chapter"),
+            *word,
         ),
     )
-    start, end, said = hand.start_s, hand.end_s, hand.said
-    if what == "technique":
-        return e.AddTechnique(start_s=start, end_s=end, text=said, name=said)
-    if what == "measurement":
-        text = yield Text("How much is that?", said, "3/8 in, 1.5 m, 5-6 cm, 12")
-        return e.AddMeasurement(start_s=start, text=said, amount=amount_from(text))
-    if what == "link":
-        return e.AddLink(start_s=start, text=said, what=said)
-    if what == "step":
-        text = yield Text("The step, as an instruction", _sentence(said))
-        return e.AddStep(start_s=start, end_s=end, text=text)
-    if what == "note":
-        sort = yield Choice(
-            "What sort of remark?",
-            (
-                ("c", "caution", "caution"),
-                ("t", "tip", "tip"),
-                ("s", "slip of the tongue", "correction"),
-                ("o", "done off camera", "off_camera"),
-                ("p", "pointer to another video", "pointer"),
-            ),
-        )
-        return e.AddNote(kind=sort, start_s=start, text=said)
-    if what == "chapter":
-        title = yield Text("The chapter's title", _sentence(said).rstrip("."))
-        return e.AddChapter(start_s=start, title=title)
-    return e.AddItem(start_s=start, end_s=end, text=said, name=said, kind=what)
 
 
 def _sentence(text: str) -> str:

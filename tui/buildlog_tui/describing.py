@@ -20,6 +20,10 @@ def _words(edit: e.AnyEdit) -> str:
     match edit:
         case e.SetKind():
             said = f"{name} is a {LOOKS[edit.kind].word}"
+        case e.SetNoteKind():
+            said = f"the remark {name} is a {LOOKS[edit.kind].word}"
+        case e.LetGo():
+            said = "let go: a change that had no place"
         case e.SetStatus():
             said = f"{name}: {STATUS[edit.status]}" + (f" for {edit.instead_of}" if edit.instead_of else "")
         case e.Rename() | e.AddAlias():

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import contextlib
 import gc
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
 from buildlog.archive import Archive, Part, PartState
 from buildlog.document import Log
-from buildlog.edits import AnyEdit, OnThing, RepairWord
+from buildlog.edits import AnyEdit, OnThing, RepairWord, Unplaced
 from buildlog.edits.kinds import Thing
-from buildlog.edits.place import LISTS, AnyThing
+from buildlog.edits.place import LISTS, AnyThing, things
 from buildlog.errors import ArchiveError
 from buildlog_tui.sheet import Ref, Sheet
 
@@ -130,6 +130,23 @@ class Desk:
             self._doubts = sorted(d for _, doubts in self._unsure.values() for d in doubts)
         return self._doubts
 
+    def thing(self, ref: Ref) -> AnyThing | Unplaced | None:
+        """The thing meant, or ``None`` where the log no longer has so many."""
+        values: Sequence[AnyThing | Unplaced]
+        values = self.state.unplaced if ref.of == "unplaced" else things(self.log, ref.of)
+        return values[ref.place] if 0 <= ref.place < len(values) else None
+
+    def time_of(self, ref: Ref) -> float | None:
+        """When a thing is first there, in seconds; ``None`` for what has no time."""
+        thing: Any = self.thing(ref)
+        if isinstance(thing, Unplaced):
+            thing = getattr(thing.edit, "at", thing.edit)
+        for name in ("start_s", "first_s", "first_shown_s"):
+            value = getattr(thing, name, None)
+            if value is not None:
+                return float(value)
+        return None
+
     def open_links(self) -> int:
         """How many links are still owed."""
         return sum(1 for x in self.log.links_owed if x.url is None and not x.waived)
@@ -141,12 +158,5 @@ _UNSURE: tuple[Thing, ...] = ("item", "technique", "measurement", "step", "link"
 def _doubt(of: Thing, place: int, thing: Any) -> Doubt | None:
     if thing.confidence >= 0.9995:
         return None
-    return Doubt(thing.confidence, getattr(thing, "start_s", None) or _first(thing), Ref(of, place))
-
-
-def _first(thing: object) -> float:
-    for name in ("first_s", "first_shown_s"):
-        value = getattr(thing, name, None)
-        if value is not None:
-            return float(value)
-    return 0.0
+    times = (getattr(thing, name, None) for name in ("start_s", "first_s", "first_shown_s"))
+    return Doubt(thing.confidence, next((float(t) for t in times if t is not None), 0.0), Ref(of, place))

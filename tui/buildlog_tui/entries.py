@@ -6,6 +6,8 @@ import functools
 from bisect import bisect_right
 
 from buildlog.document import Item, LinkOwed, Measurement, Note, Price, Technique
+from buildlog.edits import Unplaced
+from buildlog_tui import describing
 from buildlog_tui.desk import Desk
 from buildlog_tui.drawing import Row, columns, right
 from buildlog_tui.kinds import LOOKS, STATUS, UNSURE
@@ -197,17 +199,12 @@ def remarks(desk: Desk, width: int) -> list[Entry]:
         rows: list[Row] = [[(f"{hms(check.start_s):>7}  ", "quiet"), ("? ", "bad bold"), (text[0], "plain")]]
         rows += [[(" " * 11, ""), (line, "plain")] for line in text[1:]]
         out.append(Entry(Ref("check", number), rows))
-    for unplaced in desk.state.unplaced:
-        text = wrapped(f"An earlier change found no place: {unplaced.why}", room - 12, 4)
-        out.append(
-            Entry(
-                None,
-                [
-                    [(" " * 9 + "? " if i == 0 else " " * 11, "bad bold"), (line, "plain")]
-                    for i, line in enumerate(text)
-                ],
-            )
-        )
+    for number, unplaced in enumerate(desk.state.unplaced):
+        at_s = desk.time_of(Ref("unplaced", number))
+        text = wrapped(f"A change without a place, {describing.words(unplaced.edit)}: {unplaced.why}", room - 12, 4)
+        rows = [[(f"{hms(at_s) if at_s is not None else '':>7}  ", "quiet"), ("? ", "bad bold"), (text[0], "plain")]]
+        rows += [[(" " * 11, ""), (line, "plain")] for line in text[1:]]
+        out.append(Entry(Ref("unplaced", number), rows))
     for number, note in enumerate(log.notes):
         look = LOOKS[note.kind]
         text = wrapped(note.text, room - 12, 3)
@@ -227,7 +224,7 @@ def remarks(desk: Desk, width: int) -> list[Entry]:
 
 def facts(desk: Desk, ref: Ref) -> Row:
     """What is known of one thing, on one row: its kind in words, name, and facts."""
-    thing = desk.sheet.thing(ref)
+    thing = desk.thing(ref)
     names = {i.id: i.name for i in desk.log.items}
     if thing is None:
         return []
@@ -264,6 +261,9 @@ def facts(desk: Desk, ref: Ref) -> Row:
             say(thing.url or ("waived" if thing.waived else "still owed"))
         case Note():
             say(thing.text)
+        case Unplaced():
+            say(describing.words(thing.edit), "plain bold")
+            say(thing.why)
         case _:
             for name in ("text", "title", "name"):
                 if hasattr(thing, name):

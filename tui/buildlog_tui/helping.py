@@ -39,7 +39,9 @@ def help_rows() -> list[HelpRow]:
         rows.append((keys, f"{action.label}: {action.help}" + (f" [{sorts}]" if sorts else ""), "plain"))
     rows.append(("", "Marks in the words (a question mark after one: the machine is not sure)", "chapter bold"))
     rows += [
-        (look.mark, look.word, look.style) for name, look in LOOKS.items() if name not in ("word", "step", "derived")
+        (look.mark, look.word, look.style)
+        for name, look in LOOKS.items()
+        if name not in ("word", "step", "derived", "unplaced")
     ]
     rows.append(("┃ ┊", "the words of a step, seen or off camera; its number stands where it begins", "step"))
     return rows

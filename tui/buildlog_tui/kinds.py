@@ -30,6 +30,7 @@ LOOKS: dict[str, Look] = {
     "step": Look("▪", "step", "step"),
     "chapter": Look("§", "chapter", "chapter"),
     "check": Look("?", "worth a look", "caution"),
+    "unplaced": Look("?", "change without a place", "caution"),
     "derived": Look("=", "worked out", "measurement"),
     "piece": Look("□", "piece", "piece"),
     "word": Look(" ", "word", "plain"),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from buildlog.document import Item, LinkOwed, Log, Measurement, Note, Repair, Technique
 from buildlog.edits.kinds import Thing
@@ -11,15 +11,15 @@ from buildlog.edits.place import AnyThing, things
 from buildlog_tui.kinds import UNSURE
 
 _MARKED: tuple[Thing, ...] = ("item", "technique", "measurement", "link", "note", "repair")
-_ORDER = {of: n for n, of in enumerate(_MARKED)}
+_ORDER: dict[str, int] = {of: n for n, of in enumerate(_MARKED)}
 
 Span = Callable[[float, float], tuple[int, int]]
 
 
 class Ref(NamedTuple):
-    """One thing of the log by its place in its list."""
+    """One thing of the log by its place in its list; or an edit that found no place, by its place among those."""
 
-    of: Thing
+    of: Thing | Literal["unplaced"]
     place: int
 
 
@@ -35,7 +35,7 @@ class Mark(NamedTuple):
     start_s: float
 
 
-def kind_of(thing: AnyThing, of: Thing) -> str:
+def kind_of(thing: AnyThing, of: str) -> str:
     """The key of :data:`buildlog_tui.kinds.LOOKS` for a thing."""
     return thing.kind if isinstance(thing, (Item, Note)) else of
 
@@ -110,7 +110,7 @@ class Marks:
 
     def of(self, ref: Ref) -> list[Mark]:
         """The marks of one thing, in the order it is mentioned."""
-        made = self._sections[ref.of][1] if ref.of in self._sections else []
+        made = self._sections[ref.of][1] if ref.of != "unplaced" and ref.of in self._sections else []
         return made[ref.place] if 0 <= ref.place < len(made) else []
 
     def of_block(self, block: int) -> list[Mark]:

@@ -192,10 +192,9 @@ class Plain:
         if not 1 <= number <= len(self._listed):
             raise BadInput("no entry has that number; list things, steps, links or remarks first")
         ref = self._listed[number - 1]
-        thing = self.desk.sheet.thing(ref)
-        if thing is None:
+        if self.desk.thing(ref) is None:
             raise BadInput("that entry is gone; list them again")
-        self._in_hand(ref, float(getattr(thing, "start_s", 0.0)))
+        self._in_hand(ref, self.desk.time_of(ref) or 0.0)
 
     def _around(self, time: str) -> None:
         sheet = self.desk.sheet

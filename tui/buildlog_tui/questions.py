@@ -19,11 +19,15 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class Text:
-    """A line of text. ``value`` stands in it at the start; ``hint`` says what may be typed."""
+    """A line of text. ``value`` stands in it at the start; ``hint`` says what may be typed.
+
+    With ``anew`` the first letter typed takes the place of ``value``.
+    """
 
     title: str
     value: str = ""
     hint: str = ""
+    anew: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,6 @@ from bisect import bisect_left, bisect_right
 from itertools import accumulate
 
 from buildlog.document import Chapter, Line, Log, Step
-from buildlog.edits.place import AnyThing, things
 from buildlog.tag.timed import words_of
 from buildlog_tui.marks import Mark, Marks, Ref
 from buildlog_tui.text import cell_len, shown
@@ -190,11 +189,6 @@ class Sheet:
         """The index of the chapter that a word belongs to."""
         at = bisect_right(self.chapter_words, (word, len(self.log.chapters))) - 1
         return self.chapter_words[at][1] if at >= 0 else None
-
-    def thing(self, ref: Ref) -> AnyThing | None:
-        """The thing meant, or ``None`` where the log no longer has so many."""
-        values = things(self.log, ref.of)
-        return values[ref.place] if 0 <= ref.place < len(values) else None
 
     def said(self, first: int, last: int) -> str:
         """The words from ``first`` to ``last``, as shown."""

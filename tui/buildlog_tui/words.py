@@ -17,6 +17,7 @@ from buildlog_tui.sheet import Mark, Sheet
 from buildlog_tui.text import cell_len, chunks, fit, hms
 
 STAMP_S = 12.0  # the time stands at the edge about this often
+OPENING = "“‘\"'(["
 CLOSING = ".,;:!?)”’\"'…"
 RAIL = 6  # cells between the time and the words: number of the step, rail
 
@@ -435,24 +436,28 @@ class Words(RowView):
         self.redraw(*self._rows_of(self.cursor))
 
     def find(self, text: str, start: int, *, back: bool = False) -> int | None:
-        """The next word from ``start`` (not itself) at which ``text`` is said; goes round at the end."""
-        wanted = [w for w in text.casefold().split() if w]
+        """The next word from ``start`` (not itself) at which ``text`` is said; goes round at the end.
+
+        The first letters of each word do; where no word begins so, letters inside one.
+        """
+        wanted = text.casefold().split()
         count = self.sheet.count
         if not wanted or not count:
             return None
         texts = self._plain()
         order = range(start - 1, start - 1 - count, -1) if back else range(start + 1, start + 1 + count)
-        for number in order:
-            at = number % count
-            if wanted[0] in texts[at] and all(
-                at + i < count and w in texts[at + i] for i, w in enumerate(wanted[1:], 1)
-            ):
-                return at
+        for begins in (str.startswith, str.__contains__):
+            for number in order:
+                at = number % count
+                if begins(texts[at], wanted[0]) and all(
+                    at + i < count and begins(texts[at + i], w) for i, w in enumerate(wanted[1:], 1)
+                ):
+                    return at
         return None
 
     _folded: tuple[int, list[str]] | None = None
 
     def _plain(self) -> list[str]:
         if self._folded is None or self._folded[0] != id(self.sheet.texts):
-            self._folded = (id(self.sheet.texts), [t.casefold() for t in self.sheet.texts])
+            self._folded = (id(self.sheet.texts), [t.casefold().lstrip(OPENING) for t in self.sheet.texts])
         return self._folded[1]
