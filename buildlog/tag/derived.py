@@ -3,12 +3,14 @@
 "The strip needs to be three times the rim" gives the result "strip", the formula "3 x rim" and the input "rim". An
 expression is a run of terms (a named quantity, perhaps with a factor, or a plain amount) joined by "plus", "less",
 "divided by" and their like; it counts only if at least one named quantity is in it and something is done to it.
+
+The trained reader's word on where an amount is worked out is evidence beside the grammar: what could be a sum or
+something else ("the hoop and two centimetres") counts where it agrees, and so does wording that only it sees.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from spacy.language import Language
@@ -17,11 +19,24 @@ from spacy.tokens import Doc as _Doc
 from buildlog.tag.amounts.atoms import Atoms, atoms_of
 from buildlog.tag.amounts.lexis import lexis
 from buildlog.tag.amounts.numbers import number, starts_number
-from buildlog.tag.amounts.quantities import quantity
-from buildlog.tag.amounts.what import singular
+from buildlog.tag.derived_result import Results
+from buildlog.tag.derived_terms import (
+    AS_ADJECTIVES,
+    BIGGER,
+    DETERMINERS,
+    DIMENSIONS,
+    FACTORS,
+    PROMPTS,
+    Sum,
+    Term,
+    Terms,
+    shown,
+)
 
 if TYPE_CHECKING:
     from spacy.tokens import Doc
+
+    from buildlog.tag.reader import Reading
 
 _Doc.set_extension("derived", default=None, force=True)
 
@@ -39,101 +54,32 @@ class Worked:
     confidence: float = 0.8
 
 
-_DETERMINERS = frozenset(["the", "my", "your", "his", "her", "their", "its", "our", "that", "this", "each", "whatever"])
-_FACTORS = {
-    "twice": Fraction(2),
-    "double": Fraction(2),
-    "triple": Fraction(3),
-    "thrice": Fraction(3),
-    "quadruple": Fraction(4),
-}
-_MEASURE_WORDS = frozenset(["measurement", "measurements", "measure", "size", "amount", "figure", "number", "value"])
-_DIMENSIONS = lexis().sets["dimensions"]
-# (words, sign): what joins two terms
-_JOINTS: tuple[tuple[tuple[str, ...], str], ...] = tuple(
-    sorted(
-        (
-            (tuple(words.split()), sign)
-            for sign, phrases in {
-                "+": (
-                    "plus,and add,add,add on,and then add on,and then add,then add,and add on,plus about,with,added to,"
-                    "then add on,and you add,and i add,and i added,and then you add,plus another,then plus,and allow"
-                ),
-                "-": (
-                    "minus,less,take off,take away,subtract,knock off,and take off,then take off,and subtract,"
-                    "minus about,and then take off,and knock off,then subtract,and take away,not counting,"
-                    "and then subtract,and then minus,and minus,and less,take"
-                ),
-                "/": (
-                    "divided by,divide by,divide it by,divide that by,and divide by,and divide it by,"
-                    "and divide that by,then divide by,then divide it by,"
-                    "then divide that by,and then divide by,split by,over"
-                ),
-                "x": "multiplied by,multiply by,times,and multiply by,then multiply by,then times it by,times by",
-            }.items()
-            for words in phrases.split(",")
-        ),
-        key=lambda pair: -len(pair[0]),
-    )
-)
-_JOINT_STARTS = frozenset(p[0][0] for p in _JOINTS)
-_PROMPTS = frozenset(
-    {"plus", "minus", "less", "divided", "divide", "multiplied", "add", "subtract", "take", "knock", "times"}
-)
-_STOP = lexis().sets["not_names"]
-_GENERIC = lexis().sets["says_nothing"]
-_AS_ADJECTIVES = {
-    "long": "length",
-    "wide": "width",
-    "deep": "depth",
-    "tall": "height",
-    "high": "height",
-    "thick": "thickness",
-    "big": "size",
-    "much": "amount",
-    "heavy": "weight",
-    "far": "distance",
-}
-_BIGGER = {
-    "bigger": "+",
-    "longer": "+",
-    "wider": "+",
-    "larger": "+",
-    "taller": "+",
-    "deeper": "+",
-    "more": "+",
-    "smaller": "-",
-    "shorter": "-",
-    "narrower": "-",
-    "less": "-",
-    "thinner": "-",
-    "lower": "-",
-}
-_SHARE_NOT = lexis().sets["shares_of_other"]
-
-
-_LINKS = lexis().sets["result_links"]
-_PRONOUNS = frozenset(["it", "that", "this", "they", "them", "those", "these", "he", "she", "there"])
-_ALLOWED_FOR = lexis().sets["allowed_for"]
 _NOT_INPUTS = lexis().sets["not_inputs"]
-
-
-@dataclass(slots=True)
-class _Term:
-    start: int
-    end: int
-    text: str
-    name: str | None
-    factor: bool = False
+# How much of the reader's assent an expression needs that could be something else, and a stretch no rule found.
+_SOFT_FLOOR, _TOLD_FLOOR, _ALONE_FLOOR = 0.3, 0.12, 0.6
+_SHORTEST = 4
+_WAYS = {
+    "across": "width",
+    "along": "length",
+    "down": "height",
+    "up": "height",
+    "in": "width",
+    "from": "length",
+    "back": "length",
+}
 
 
 class _Finder:
     """Finds the expressions of one document."""
 
-    def __init__(self, doc: Doc) -> None:
+    def __init__(self, doc: Doc, reading: Reading | None = None) -> None:
         self.doc = doc
+        self.reading = reading
         self.a: Atoms = atoms_of(doc)
+        self.t = Terms(doc, self.a)
+        self.results = Results(self.t, [s.start for s in doc.sents] if doc.has_annotation("SENT_START") else [])
         self.out: list[Worked] = []
+        self.last = 0  # atom at which the last expression ended
 
     def find(self) -> list[Worked]:
         w, n = self.a.w, self.a.n
@@ -141,445 +87,479 @@ class _Finder:
         while i < n:
             text = w[i]
             end = 0
-            if text in _FACTORS or text in ("half", "as", "same") or starts_number(text):
-                end = self._from(i)
-            elif text in _PROMPTS:
-                end = self._joined(i)
+            if text in FACTORS or text in ("half", "as", "same") or starts_number(text):
+                end = self._mix(i) or self._way(i) or self._from(i) or self._comparison(i) or self._off(i)
+                if not end and self._times_over(i):
+                    end = self._joined(i)
+            elif text == "equal":
+                end = self._mix(i)
+            elif text in PROMPTS:
+                end = self._verb(i) or self._joined(i)
             elif text in ("added", "put") and w[i + 1] in ("up", "together"):
                 end = self._added_up(i)
-            elif text in _BIGGER:
-                end = self._bigger(i)
+            elif text in BIGGER:
+                end = self._than_by(i)
+            elif text in ("once", "round", "around", "difference", "take", "measure"):
+                end = self._named(i)
+            self.last = max(self.last, end)
             i = max(i + 1, end)
+        if self.reading is not None:
+            self._alone(self.reading)
         return self.out
+
+    def _times_over(self, i: int) -> bool:
+        """ "the seam, four times over", "the rabbet twice"."""
+        w = self.a.w
+        if w[i] in ("twice", "thrice"):
+            return True
+        n = number(self.a, i)
+        return n is not None and w[n.end] == "times" and w[n.end + 1] in ("over", ".", ",", "")
 
     # -- where an expression starts -----------------------------------------------------------------------------
 
     def _from(self, i: int) -> int:
         """An expression that begins at ``i`` with a factor, a share, or "as long as"."""
-        term = self._factor(i) or self._as(i)
-        if term is None:
+        term = self.t.factor(i, loose=self._agreed(i, i + 3) > _SOFT_FLOOR) or self.t.same(i)
+        if term is None or not term.name:
             return 0
-        return self._finish(term, i)
+        s = self.t.expression(term, i)
+        w = self.a.w
+        for k in range(i, min(i + 3, term.end)):
+            if w[k] == "as" and w[k + 1] in AS_ADJECTIVES and w[k + 1] != "much":
+                s.tail = s.tail or AS_ADJECTIVES[w[k + 1]]
+            elif w[k] == "same" and w[k + 1] in DIMENSIONS:
+                s.tail = s.tail or w[k + 1]
+        return self._emit(s) if s.joined else self._maybe(s)
+
+    def _named(self, i: int) -> int:
+        """An expression that begins at ``i`` with "once round the frame" or "the difference between"."""
+        w = self.a.w
+        k = i
+        if w[k] in ("take", "measure"):
+            k += 1
+            if w[k] not in DETERMINERS and w[k] not in ("round", "around", "from", "what", "how"):
+                return 0
+        elif w[k] == "once" and w[k + 1] not in ("round", "around"):
+            return 0
+        elif w[k] == "difference" and w[k - 1] in DETERMINERS:
+            k -= 1
+        term = self.t.name(k)
+        if term is None or not term.name or (w[k] in ("around", "round") and term.name == "perimeter"):
+            return 0
+        s = self.t.expression(term, term.start)
+        return self._emit(s) if s.joined and len(s.names) > 0 else 0
 
     def _joined(self, i: int) -> int:
         """An expression whose first term ends just before the joint at ``i``."""
         w = self.a.w
         at = i
-        while at > 0 and w[at - 1] in ("and", "then", ",", "you", "i"):
+        while at > 0 and w[at - 1] in ("and", "then", ",", "you", "i", "we"):
             at -= 1
-        if not self._joint(at) and not self._joint(i):
+        if w[i] in ("with", "and"):
+            if w[i] == "and" and not (
+                starts_number(w[i + 1])
+                or w[i + 1] in ("a", "an", "half", "then", "halve", "double", "about", "add", "take")
+            ):
+                return 0
+            at = i
+        elif w[i] in ("doubled", "halved", "double", "halve") or self._times_over(i):
+            pass
+        elif not self.t.joint(at) and not self.t.joint(i):
             return 0
         first = self._name_before(at)
         if first is None and at != i:
             first = self._name_before(i)
-        if first is None:
+        if first is None or first.start < self.last:
             return 0
-        if self.out and self.out[-1].end > self.a.tok[first.start]:
+        s = self.t.expression(first, first.start)
+        s.soft = s.soft or (s.joined == 1 and w[at - 1 if at else 0] != "," and self._times_over(i))
+        return self._emit(s) if s.joined else 0
+
+    def _name_before(self, i: int) -> Term | None:
+        """The named quantity that ends just before ``i``."""
+        w = self.a.w
+        k = i
+        while k > 0 and w[k - 1] in (",", "up", "added"):
+            k -= 1
+        tries = []
+        for start in range(max(self.last, k - 10), k):
+            lead = w[start - 1] if start else "."
+            if w[start] in DETERMINERS:
+                if lead in ("both", "all", "whatever", "each"):
+                    continue
+            elif w[start] in ("once", "round", "around", "from", "what", "whatever"):
+                if lead == "once":
+                    continue
+            elif not (
+                (
+                    lead in ("is", "be", "'s", "to", "take", "measure", "are", ".", ",", "so", "your", "means")
+                    or start == 0
+                )
+                and self.t.noun(start)
+            ):
+                continue
+            tries.append(start)
+        for start in tries:
+            name = self.t.name(start)
+            if name and name.end == k and name.name and not self._is_verb_object(start):
+                back = self._from_to(start, name)
+                return back or name
+        return None
+
+    def _is_verb_object(self, start: int) -> bool:
+        return self.a.w[start - 1] in ("of", "for") and self.a.w[start - 2] in ("the", "a")
+
+    def _from_to(self, start: int, name: Term) -> Term | None:
+        """ "from the nape down to the ankle bone" is one quantity, "nape to ankle bone"."""
+        w = self.a.w
+        if start and w[start - 1] == "to":
+            for k in range(start - 2, max(-1, start - 10), -1):
+                if w[k] == "from" and (path := self.t.name(k)) and path.end == name.end:
+                    return path
+        return None
+
+    def _verb(self, i: int) -> int:
+        """ "halve the waist", "add an inch to the rim", "take two off the width", "divide the round by six"."""
+        w, t = self.a.w, self.t
+        text = w[i]
+        if (
+            text in ("halve", "double")
+            and w[i + 1] in DETERMINERS
+            and (text != "double" or w[i - 1] in ("you", "i", "just", "then", "and", "to"))
+        ):
+            name = t.name(i + 1)
+            if name is None or not name.name or name.name in ("it", "that", "this", "lot"):
+                return 0
+            formula = f"{name.name} / 2" if text == "halve" else f"2 x {name.name}"
+            s = t.expression(Term(i, name.end, formula, name.name, True), i)
+            return self._emit(s) if t.noun(name.end - 1) and (s.joined > 1 or t._sized(name)) else self._maybe(s)
+        if text in ("divide", "multiply"):
+            name = t.name(i + 1)
+            if (
+                name
+                and name.name
+                and w[name.end] in ("by", "in", "into", "between")
+                and w[i + 1] in DETERMINERS | {"what"}
+            ):
+                k = name.end + 1
+                value = t.term(k, "/") if w[k] != "half" else Term(k, k + 1, "2", None)
+                if value is None or not value.text:
+                    return 0
+                sign = "/" if text == "divide" else "x"
+                names = [name.name, *([value.name] if value.name else [])]
+                s = t.expression(Term(i, value.end, f"{name.name} {sign} {value.text}", "\t".join(names), True), i)
+                return self._emit(s)
             return 0
-        return self._finish(first, first.start, needs_more=True)
+        if text in ("add", "subtract", "take", "knock", "deduct"):
+            q = t.amount(i + 1) or t.amount(i + 2 if w[i + 1] in ("another", "about", "off") else i + 1)
+            if q is None or not (q.unit or q.fraction):
+                return 0
+            k = q.end
+            if text == "add":
+                if w[k] != "to":
+                    return 0
+                k += 1
+            else:
+                if w[k] == "off":
+                    k += 1
+                    if w[k] == "of":
+                        k += 1
+                elif w[k] in ("away", "from"):
+                    k += 1
+                if k == q.end:
+                    return 0
+                if w[k] == "from":
+                    k += 1
+            name = t.name(k) if w[k] in DETERMINERS - {"that", "this", "each", "both"} else None
+            if name is None or not name.name:
+                return 0
+            sign = "+" if text == "add" else "-"
+            s = t.expression(
+                Term(i, name.end, f"{name.name} {sign} {shown(q.value)} {q.unit or 'inch'}", name.name, True), i
+            )
+            return self._emit(s) if t._sized(name) or s.joined > 1 else self._maybe(s)
+        return 0
+
+    def _off(self, i: int) -> int:
+        """ "two inches off the waist", "an inch more than the rim", "three millimetres short of the edge"."""
+        w = self.a.w
+        q = self.t.amount(i)
+        if q is None or not (q.unit or q.fraction) or q.dim not in ("length", None):
+            return 0
+        k = q.end
+        sign = ""
+        if w[k] in ("off", "under") and w[k + 1] in DETERMINERS:
+            sign, k = "-", k + 1
+        elif w[k] in ("short", "shy") and w[k + 1] == "of":
+            sign, k = "-", k + 2
+        elif w[k] in ("over", "past", "beyond") and w[k + 1] in DETERMINERS:
+            sign, k = "+", k + 1
+        elif w[k] == "on" and w[k + 1] == "top" and w[k + 2] == "of":
+            sign, k = "+", k + 3
+        if not sign or w[k] not in DETERMINERS:
+            return 0
+        name = self.t.name(k)
+        if name is None or not name.name or "\t" in name.name:
+            return 0
+        s = self.t.expression(
+            Term(i, name.end, f"{name.name} {sign} {shown(q.value)} {q.unit or 'inch'}", name.name, True), i
+        )
+        return self._maybe(s)
+
+    def _way(self, i: int) -> int:
+        """ "a third of the way across": a share of a width nobody named."""
+        w = self.a.w
+        n = number(self.a, i)
+        if n is None or not n.fraction or n.value >= 1 or w[n.end : n.end + 3] != ["of", "the", "way"]:
+            return 0
+        of = _WAYS.get(w[n.end + 3])
+        if of is None:
+            return 0
+        name = self.t.name(n.end + 4) if w[n.end + 4] in DETERMINERS else None
+        text = f"{name.name} {of}" if name and name.name else of
+        value = f"{text} / {n.value.denominator}" if n.value.numerator == 1 else f"{shown(n.value)} x {text}"
+        s = Sum(i, name.end if name else n.end + 4, value, [text], 1, tail="position")
+        return self._maybe(s)
+
+    def _mix(self, i: int) -> int:
+        """ "one part wax to three parts oil", "paste and PVA, half and half": shares of a mix, its inputs the two things."""
+        w, t = self.a.w, self.t
+        if w[i] == "half" and w[i + 1] == "and" and w[i + 2] == "half":
+            return self._mixed(i, i + 3, "1", "1")
+        if w[i] == "equal" and w[i + 1] in ("parts", "amounts", "quantities"):
+            k = i + 2 + (w[i + 2] == "of")
+            first = t.name(k)
+            second = t.name(first.end + 1) if first and w[first.end] == "and" else None
+            if first and second and first.name and second.name:
+                return self._mix_of(i, second.end, "1", "1", first.name, second.name)
+            return self._mixed(i, i + 2, "1", "1")
+        n = number(self.a, i)
+        if n is None or n.fraction:
+            return 0
+        k = n.end
+        parts = w[k] in ("part", "parts")
+        k += parts
+        k += w[k] == "of"
+        first = t.name(k) if t.noun(k) or t.tag(k).startswith("JJ") else None
+        if first and first.name:
+            k = first.end
+        if w[k] not in ("to", ",", "and"):
+            return 0
+        m = number(self.a, k + 1)
+        if m is None or m.fraction or (w[k] != "to" and not parts):
+            return 0
+        k = m.end
+        parts = parts or w[k] in ("part", "parts")
+        k += w[k] in ("part", "parts")
+        k += w[k] == "of"
+        second = t.name(k) if t.noun(k) or t.tag(k).startswith("JJ") else None
+        if first and first.name and second and second.name and (parts or w[first.end] == "to"):
+            if not parts and (first.name in lexis().units or second.name in lexis().units):
+                return 0
+            return self._mix_of(i, second.end, shown(n.value), shown(m.value), first.name, second.name)
+        if first is None and w[n.end] == "to" and self._agreed(i, m.end) > _SOFT_FLOOR:
+            return self._mixed(i, m.end, shown(n.value), shown(m.value))
+        return 0
+
+    def _mixed(self, start: int, end: int, one: str, other: str) -> int:
+        """A ratio whose two things were named before it: "paste and PVA, half and half"."""
+        w = self.a.w
+        for k in range(start - 1, max(0, start - 9), -1):
+            if w[k] in (".", "!", "?"):
+                break
+            if w[k] in ("and", "with") and self.t.noun(k - 1):
+                second = self.t.name(k + 1)
+                if second and second.name and self.t.noun(second.end - 1):
+                    return self._mix_of(start, end, one, other, w[k - 1], second.name)
+        if w[end] == "with" and (second := self.t.name(end + 1)) and second.name:
+            return self._mix_of(
+                start, second.end, one, other, self.results.of(Sum(start, end, "")) or "rest", second.name
+            )
+        return 0
+
+    def _mix_of(self, start: int, end: int, one: str, other: str, first: str, second: str) -> int:
+        if {first, second} & lexis().units.keys():
+            return 0
+        s = Sum(start, end, f"{one} x {first} + {other} x {second}", [first, second], 1, tail="mix")
+        return self._emit(s)
 
     def _added_up(self, i: int) -> int:
         """ "the four sides added up and then ten inches more"."""
         w = self.a.w
         first = self._name_before(i)
-        if first is None or not first.name:
+        if first is None or not first.name or first.start < self.last:
             return 0
-        k = i + 2
-        while w[k] in ("and", "then", "plus", "about", ","):
-            k += 1
-        q = quantity(self.a, k) if starts_number(w[k]) or w[k] in lexis().units else None
-        if q is None or not q.unit:
-            return 0
-        end = q.end + 1 if w[q.end] in ("more", "extra") else q.end
-        return self._emit(first.start, end, f"{first.name} + {_shown(q.value)} {q.unit}", [first.name], 0.7)
+        term = Term(first.start, i + 2, first.text, first.name)
+        if w[first.start - 1] == "and" and (other := self._name_before(first.start - 1)) and other.name:
+            term = Term(other.start, i + 2, f"{other.name} + {first.name}", f"{other.name}\t{first.name}", True)
+        s = self.t.expression(term, term.start)
+        return self._emit(s) if s.joined and w[i] == "added" else self._maybe(s)
 
-    def _bigger(self, i: int) -> int:
+    def _comparison(self, i: int) -> int:
         """ "an inch bigger than the page", "half an inch longer all round than the board"."""
         w = self.a.w
-        k = i + 1
-        while k < i + 4 and w[k] in ("all", "around", "round", "on", "each", "side", "way", "every"):
+        q = self.t.amount(i)
+        if q is None or not (q.unit or q.fraction):
+            return 0
+        i2 = q.end
+        if w[i2] not in BIGGER:
+            return 0
+        sign, dimension = BIGGER[w[i2]]
+        k = i2 + 1
+        while k < i2 + 7 and w[k] in (
+            "all",
+            "around",
+            "round",
+            "on",
+            "each",
+            "side",
+            "way",
+            "every",
+            "the",
+            "both",
+            "sides",
+            "at",
+            "end",
+            "in",
+            "either",
+        ):
             k += 1
         if w[k] != "than":
             return 0
-        name = self._name(k + 1)
-        if name is None or name.name is None or name.name in ("it", "that") or set(name.name.split()) & _NOT_INPUTS:
+        name = self.t.name(k + 1)
+        if name is None or not name.name or name.name in ("it", "that") or "\t" in name.name:
             return 0
-        for start in range(max(0, i - 9), i):
-            if starts_number(w[start]) or w[start] in lexis().units:
-                q = quantity(self.a, start)
-                if q and q.end == i and (q.unit or q.fraction):
-                    formula = f"{name.name} {_BIGGER[w[i]]} {_shown(q.value)} {q.unit or 'inch'}"
-                    return self._emit(start, name.end, formula, [name.name or ""], 0.75)
-        return 0
+        formula = f"{name.name} {sign} {shown(q.value)} {q.unit or 'inch'}"
+        s = self.t.expression(Term(i, name.end, formula, name.name, True), i)
+        s.tail = s.tail or dimension or None
+        return self._emit(s)
 
-    # -- terms ----------------------------------------------------------------------------------------------------
-
-    def _factor(self, i: int) -> _Term | None:
-        """ "three times the rim", "twice the depth", "a third of the width", "half again as much as the hem"."""
+    def _than_by(self, i: int) -> int:
+        """ "wider than the book by two centimetres"."""
         w = self.a.w
-        text = w[i]
-        if (text == "half" and w[i + 1] == "again") or (
-            text == "half" and w[i + 1] == "as" and "again" in w[i + 2 : i + 5]
-        ):
-            k = i + 2
-            while k < i + 8 and w[k] in ("as", "much", "long", "wide", "again", "big", "deep", "many"):
-                k += 1
-            name = self._name(k)
-            return _Term(i, name.end, f"1.5 x {name.name}", name.name, True) if name else None
-        if text in _FACTORS:
-            k = i + 1
-            if w[k] in ("as",):
-                k = k + 2 if w[k + 1] in _AS_ADJECTIVES else k
-                if w[k] == "as":
-                    k += 1
-            if w[k] == "around" or w[k] == "round":
-                k += 1
-            if w[k] == "of":
-                k += 1
-            name = self._name(k) if w[k] in _DETERMINERS or w[k] == "what" or text in ("double", "triple") else None
-            return _Term(i, name.end, f"{_FACTORS[text]} x {name.name}", name.name, True) if name else None
-        n = number(self.a, i)
-        if n is None:
-            if text != "half":
-                return None
-            n_value, k = Fraction(1, 2), i + 1
-        else:
-            n_value, k = n.value, n.end
-        if w[k] in ("times", "x"):
-            k += 1
-            if w[k] == "as":
-                k = k + 2 if w[k + 1] in _AS_ADJECTIVES or w[k + 1] == "many" else k + 1
-                if w[k] == "as":
-                    k += 1
-            elif w[k] in ("around", "round"):
-                k += 1
-            if w[k] not in _DETERMINERS and w[k] not in ("what", "as") and not self._noun(k):
-                return None
-            if w[k] in ("a", "an", "before", "over", "now", "already"):
-                return None
-            name = self._name(k)
-            return _Term(i, name.end, f"{_shown(n_value)} x {name.name}", name.name, True) if name else None
-        share = n_value < 1 and (n is None or n.fraction)
-        if share and (w[k] == "of" or text == "half"):
-            k2 = k + 1 if w[k] == "of" else k
-            if w[k2] == "way" or (w[k2] == "the" and w[k2 + 1] == "way"):
-                return None
-            if (
-                w[k2] not in _DETERMINERS
-                or w[k2 + 1] in _SHARE_NOT
-                or (w[k2] in ("this", "each", "that") and not self._noun(k2 + 1))
-            ):
-                return None
-            name = self._name(k2)
-            if name is None or not self._sized(name):
-                return None
-            return _Term(i, name.end, _share(n_value, name.name or ""), name.name, True)
-        return None
+        if w[i + 1] != "than" or w[i + 2] not in DETERMINERS:
+            return 0
+        name = self.t.name(i + 2)
+        if name is None or not name.name or w[name.end] != "by" or "\t" in name.name:
+            return 0
+        sign, dimension = BIGGER[w[i]]
+        amount = self.t.term(name.end + 1, sign)
+        if amount is None or not amount.text:
+            return 0
+        s = Sum(i, name.end, name.name, [name.name])
+        self.t._join(s, sign, amount)
+        s.end, s.tail = amount.end, dimension or None
+        return self._emit(s)
 
-    def _sized(self, name: _Term) -> bool:
-        """Whether a share of ``name`` is a size: a dimension or a body measure, not half the strips."""
-        words = (name.name or "").split()
-        sums = any(self.a.w[k] in ("plus", "minus", "less", "divided") for k in range(name.end, name.end + 2))
-        body = lexis().sets["body_sizes"]
-        return bool(set(words) & (_DIMENSIONS | body)) or sums or self._copula_before(name.start)
+    # -- what only the reader sees -----------------------------------------------------------------------------------
 
-    def _copula_before(self, i: int) -> bool:
-        return any(x in ("is", "'s", "be", "are", "was") for x in self.a.w[max(0, i - 4) : i])
-
-    def _as(self, i: int) -> _Term | None:
-        """ "as long as the strap", "the same width as the lid" (counts only with something done to it)."""
-        w = self.a.w
-        if w[i] == "as" and w[i + 1] in _AS_ADJECTIVES and w[i + 2] == "as":
-            name = self._name(i + 3)
-        elif w[i] == "same" and (w[i + 1] == "as" or w[i + 2] == "as"):
-            name = self._name(i + 2 if w[i + 1] == "as" else i + 3)
-        else:
-            return None
-        return _Term(i, name.end, name.name or "", name.name) if name else None
-
-    def _noun(self, i: int) -> bool:
-        token = self.a.tok[i]
-        return (
-            token < len(self.doc)
-            and self.a.w[i].isalpha()
-            and self.a.w[i] not in _STOP
-            and (not self.doc[token].tag_ or self.doc[token].tag_.startswith("NN"))
-        )
-
-    def _name(self, i: int) -> _Term | None:
-        """A named quantity at ``i``: "the width of the handles" is "handle width", "your neck measurement" "neck"."""
-        w = self.a.w
-        k = i
-        if w[k] == "what" and w[k + 1] in ("the", "your", "my"):
-            k += 1
-        while w[k] in _DETERMINERS:
-            k += 1
-        if k == i and not self._noun(k):
-            return None
-        if k > i and (not w[k].isalpha() or w[k] in _STOP):
-            # "that less two inches"
-            return _Term(i, k, w[k - 1], w[k - 1]) if w[k - 1] in ("that", "this") else None
-        words: list[str] = []
-        while (
-            k < i + 7
-            and w[k].isalpha()
-            and w[k] not in _STOP
-            and w[k] not in ("of", "the", "a")
-            and not (words and starts_number(w[k]))
-        ):
-            words.append(w[k])
-            k += 1
-            if w[k] in ("'s", "'") and w[k + 1].isalpha() and w[k + 1] in _DIMENSIONS:
-                k += 1
-        if not words or all(starts_number(x) for x in words):
-            return None
-        while len(words) > 1 and words[-1] in ("really", "again", "please", "right", "each", "roughly"):
-            words.pop()
-            k -= 1
-        if w[k] == "of" and (w[k + 1] in _DETERMINERS or w[k + 1] in ("a", "an") or self._noun(k + 1)):
-            inner = self._name(k + 2 if w[k + 1] in ("a", "an") else k + 1)
-            if inner and inner.name:
-                head = [x for x in words if x not in _MEASURE_WORDS]
-                name = " ".join([singular(inner.name), *head]) if head else inner.name
-                return _Term(i, inner.end, name, name)
-        if w[k] == "around" and words[-1] in ("measurement", "distance", "measure") and w[k + 1] in _DETERMINERS:
-            inner = self._name(k + 1)
-            if inner and inner.name:
-                return _Term(i, inner.end, inner.name, inner.name)
-        kept = [x for x in words if x not in _MEASURE_WORDS and x != "finished"] or words
-        name = " ".join(kept)
-        return _Term(i, k, name, name)
-
-    def _name_before(self, i: int) -> _Term | None:
-        """The named quantity that ends just before ``i``."""
-        w = self.a.w
-        k = i
-        twice = w[k - 1] == "twice"
-        if twice:
-            k -= 1
-        if k > 0 and w[k - 1] in (",", "up", "added"):
-            while k > 0 and w[k - 1] in (",", "up", "added"):
-                k -= 1
-        for start in range(max(0, k - 9), k):
-            if w[start + 1] in _DETERMINERS:
+    def _alone(self, reading: Reading) -> None:
+        """Stretches the reader is sure of and no rule has found: the longest sum, or comparison, in them."""
+        token_to_atom: dict[int, int] = {}
+        for k in range(self.a.n - 1, -1, -1):
+            token_to_atom[self.a.tok[k]] = k
+        for start, end, p in _regions(reading.found("D", 0.35)):
+            if end - start < _SHORTEST or p < _ALONE_FLOOR:
                 continue
-            if w[start] not in _DETERMINERS and not (
-                start and w[start - 1] in ("is", "be", "'s") and self._noun(start)
-            ):
+            if any(o.start < end + 6 and start < o.end + 6 for o in self.out):
                 continue
-            name = self._name(start)
-            if name and name.end == k and name.name:
-                start, name.name = self._from_to(start, name.name)
-                if twice:
-                    return _Term(start, i, f"2 x {name.name}", name.name, True)
-                return _Term(start, k, name.name, name.name)
-        return None
+            lo, hi = token_to_atom.get(start, -1), token_to_atom.get(end - 1, -1)
+            if lo < 0 or hi < 0:
+                continue
+            best: Sum | None = None
+            for i in range(lo, hi + 1):
+                if self.a.w[i - 1] in DETERMINERS and i > lo:
+                    continue
+                same = self.t.same(i)
+                term = self.t.factor(i, loose=True) or same or self.t.name(i)
+                if term is None or not term.name:
+                    continue
+                s = self.t.expression(term, i)
+                size = s.joined + 0.5 * (same is not None)
+                if size and (best is None or size > best.joined) and s.end <= hi + 4:
+                    best = s
+            if best is not None:
+                best.soft = False
+                self._emit(best, weight=0.7)
+        self.out.sort(key=lambda o: o.start)
 
-    def _from_to(self, start: int, name: str) -> tuple[int, str]:
-        """ "from the nape down to the ankle bone" is one quantity, "nape to ankle bone"."""
-        w = self.a.w
-        if w[start - 1] == "to":
-            for k in range(start - 2, max(-1, start - 9), -1):
-                if w[k] == "from" and (head := self._name(k + 1)) and head.name:
-                    return k, f"{head.name} to {name}"
-        return start, name
+    # -- what comes of it --------------------------------------------------------------------------------------------
 
-    def _joint(self, i: int) -> tuple[str, int] | None:
-        """The operator at ``i`` and where it ends."""
-        w = self.a.w
-        if w[i] == ",":
-            i += 1
-        if w[i] not in _JOINT_STARTS:
-            return None
-        for words, sign in _JOINTS:
-            if tuple(w[i : i + len(words)]) == words:
-                return sign, i + len(words)
-        return None
+    def _agreed(self, start: int, end: int) -> float:
+        """The reader's mean probability that an amount is worked out over the atoms."""
+        if self.reading is None or start >= self.a.n:
+            return 0.0
+        last = self.a.tok[min(end, self.a.n) - 1] + 1
+        return self.reading.inside("D", self.a.tok[start], last)
 
-    def _term(self, i: int, sign: str) -> _Term | None:
-        """A term after an operator: a factor, an amount, or a name."""
-        w = self.a.w
-        while w[i] in ("about", "roughly", "another", "maybe", "on", "around", "say"):
-            i += 1
-        factor = self._factor(i)
-        if factor:
-            return factor
-        if starts_number(w[i]) or w[i] in lexis().units:
-            q = quantity(self.a, i)
-            if q is not None and (q.unit or sign in "/x" or not q.fraction):
-                unit = f" {q.unit}" if q.unit else ""
-                return _Term(i, q.end, f"{_shown(q.value)}{unit}", None)
-        if (
-            w[i] in _DETERMINERS
-            or (sign in "-/" and self._noun(i))
-            or (sign == "+" and self._noun(i) and w[i - 1] in ("plus",))
-        ):
-            return self._name(i)
-        return None
-
-    # -- whole expressions ----------------------------------------------------------------------------------------
-
-    def _finish(self, first: _Term, start: int, *, needs_more: bool = False) -> int:
-        formula, names = first.text, [first.name] if first.name else []
-        end = first.end
-        joined = 0
-        if self.a.w[end] == "twice" and not first.factor:
-            formula, end, joined = f"2 x {formula}", end + 1, 1
-        while joint := self._joint(end):
-            sign, at = joint
-            term = self._term(at, sign)
-            if term is None:
-                break
-            if joined and sign in "/x" and (" + " in formula or " - " in formula):
-                formula = f"({formula})"
-            formula = f"{formula} {sign} {term.text}"
-            if term.name:
-                names.append(term.name)
-            end = term.end
-            joined += 1
-        if not joined and (needs_more or not first.factor):
+    def _maybe(self, s: Sum) -> int:
+        """An expression that needs the reader's assent."""
+        if self._agreed(s.start, s.end) < _SOFT_FLOOR:
             return 0
-        if not names or any(set(x.split()) & _NOT_INPUTS for x in names):
-            return 0
-        return self._emit(start, end, formula, list(dict.fromkeys(names)), 0.8 if joined or first.factor else 0.5)
+        return self._emit(s, weight=0.7)
 
-    def _emit(self, start: int, end: int, formula: str, names: list[str], confidence: float) -> int:
-        result = self._result(start, end)
-        tokens = self.a.tok[start], min(len(self.doc), self.a.tok[end - 1] + 1)
+    def _emit(self, s: Sum, weight: float = 1.0) -> int:
+        names = [x for x in dict.fromkeys(s.names) if x]
+        if not names or any(set(x.split()) & _NOT_INPUTS for x in names if not x.startswith("one ")):
+            return 0
+        agreed = self._agreed(s.start, s.end)
+        if self.reading is not None and agreed < _floor(s) and not (agreed > 0.01 and self._predicate(s.start)):
+            return 0
+        if s.soft and not (agreed >= _SOFT_FLOOR or self._predicate(s.start)):
+            return 0
+        if s.told and self.reading is not None and agreed < _TOLD_FLOOR and not self._predicate(s.start):
+            return 0
+        result = self.results.of(s)
+        if result in names and len(names) == 1:
+            result = None
+        tokens = self.a.tok[s.start], min(len(self.doc), self.a.tok[s.end - 1] + 1)
         text = self.doc[tokens[0] : tokens[1]].text
-        unsure = confidence if result else confidence * 0.6
-        self.out.append(Worked(tokens[0], tokens[1], result or "amount", formula, names, text, round(unsure, 3)))
-        return end
+        confidence = 0.8 * weight if result else 0.48 * weight
+        if self.reading is not None:
+            confidence *= 0.7 + 0.3 * agreed
+        self.out.append(Worked(tokens[0], tokens[1], result or "amount", s.formula, names, text, round(confidence, 3)))
+        return s.end
 
-    # -- what is being sized ---------------------------------------------------------------------------------------
-
-    def _result(self, start: int, end: int) -> str | None:
-        """What the expression sizes: its subject or object just before it, else what the talk is about."""
+    def _predicate(self, i: int) -> bool:
+        """Whether a thing is said to be what begins at ``i``, or to be cut to it."""
         w = self.a.w
-        tail = _AS_ADJECTIVES.get(w[end])
-        k = start - 1
-        while k >= 0 and w[k] in _LINKS:
+        k = i - 1
+        while k > 0 and w[k] in ("about", "just", "roughly", "once", ","):
             k -= 1
-        found: str | None = None
-        if k >= 0 and w[k] in ("one", "ones") and w[k - 1].isalpha() and w[k - 1] not in _DETERMINERS | _STOP:
-            found = w[k - 1]
-        elif k >= 0 and w[k].isalpha() and w[k] not in _PRONOUNS and w[k] not in _STOP:
-            found = self._phrase_to(k)
-        if found is None or set(found.split()) <= _GENERIC - _DIMENSIONS:
-            found = self._for_phrase(start, end) or self._topic(k + 1)
-        if found and tail and tail != "size":
-            found = f"{found} {tail}"
-        return found
-
-    def _phrase_to(self, k: int) -> str | None:
-        """The noun phrase that ends at atom ``k``; "the radius for the neck" is "neck radius"."""
-        w = self.a.w
-        low = k
-        while low > 0 and k - low < 2 and w[low - 1].isalpha() and self._can_be_noun(low - 1):
-            low -= 1
-        if starts_number(w[k]) or w[k] in lexis().units or not self._can_be_noun(k):
-            return None
-        words = [x for x in w[low : k + 1] if x not in _MEASURE_WORDS] or [w[k]]
-        at = low - 1
-        if at > 1 and w[at] in _DETERMINERS | {"a"} and w[at - 1] in ("of", "for"):
-            at -= 1
-        if at > 0 and w[at] in ("of", "for") and w[at - 1] in _DIMENSIONS:
-            words.append(w[at - 1])
-        return " ".join(words)
-
-    def _can_be_noun(self, i: int) -> bool:
-        """Whether atom ``i`` may belong to a noun phrase: by its tag, or because a determiner leads it."""
-        w = self.a.w
-        text = w[i]
-        if text in _STOP | _DETERMINERS | _PRONOUNS or text in lexis().sets["sentence_words"]:
-            return False
-        tag = self.doc[self.a.tok[i]].tag_
-        return tag.startswith(("NN", "JJ")) or not tag or w[i - 1] in _DETERMINERS | {"a", "an"}
-
-    def _for_phrase(self, start: int, end: int) -> str | None:
-        """ "for the widths it's ...", "you need ... for the ruffle"."""
-        w = self.a.w
-        for k in range(start - 1, max(-1, start - 9), -1):
-            if w[k] in (".", "!", "?"):
-                break
-            if w[k] == "for" and w[k + 1] in _DETERMINERS | {"a", "an"}:
-                m = k + 2
-                while m < start and self._can_be_noun(m):
-                    m += 1
-                if m > k + 2:
-                    return self._phrase_to(m - 1)
-        if w[end] == "of" and self._noun(end + 1):
-            after = self._name(end + 1)
-            return after.name if after else None
-        if w[end] == "for" and w[end + 1] in ("the", "a", "my", "your", "each"):
-            after = self._name(end + 1)
-            if after and after.name and not set(after.name.split()) & _ALLOWED_FOR:
-                return after.name
-        return None
-
-    def _topic(self, i: int) -> str | None:
-        """What the talk is about before atom ``i``: the first noun phrase of the nearest sentence that has one of its
-        own; a sentence that begins with "it" is about what came before."""
-        w = self.a.w
-        end = i
-        for _ in range(5):
-            begin = end
-            while begin > 0 and w[begin - 1] not in (".", "!", "?") and end - begin < 30:
-                begin -= 1
-            k = begin
-            while k < end and w[k] in ("and", "so", "okay", "then", "now", "right", "well", "but", "for", "also"):
-                k += 1
-            if k < end and w[k] not in ("it", "they", "that", "those", "these"):
-                found = self._first_phrase(k, end)
-                if found:
-                    return found
-            if begin <= 0:
-                return None
-            end = begin - 1
-        return None
-
-    def _first_phrase(self, begin: int, end: int) -> str | None:
-        w = self.a.w
-        lead = _DETERMINERS | {"a", "an", "some"}
-        for k in range(begin, end):
-            if w[k] not in lead and not (starts_number(w[k]) and w[k] not in ("half", "quarter")) and k > begin:
-                continue
-            m = k + 1 if w[k] in lead or starts_number(w[k]) else k
-            first = m
-            while m < end and self._can_be_noun(m) and not starts_number(w[m]) and w[m] not in lexis().units:
-                m += 1
-            if m == first:
-                continue
-            if w[m] == "of" and self._can_be_noun(m + 1) and w[m - 1] not in _DIMENSIONS:
-                inner = m + 1
-                while inner < end and self._can_be_noun(inner):
-                    inner += 1
-                return " ".join(w[m + 1 : inner])
-            if m == first + 1 and w[first] in _GENERIC:
-                continue
-            return " ".join(w[first:m][-2:])
-        return None
+        if w[k] in ("is", "'s", "be", "are", "was", "'re", "equals"):
+            return True
+        return w[k] == "to" and w[k - 1] in ("cut", "it", "them", "those")
 
 
-def _shown(value: Fraction) -> str:
-    return str(value.numerator) if value.denominator == 1 else f"{float(value):.6g}"
+def _floor(s: Sum) -> float:
+    """How much of the reader's assent an expression needs: little where it is plainly a sum."""
+    if " / " in s.formula or s.joined > 1 or len(s.names) > 1 or s.names[0].split()[-1] in DIMENSIONS:
+        return 0.01
+    return 0.08 if " x " in s.formula else 0.02
 
 
-def _share(value: Fraction, name: str) -> str:
-    return (
-        f"{name} / {value.denominator}" if value.numerator == 1 else f"{value.numerator} x {name} / {value.denominator}"
-    )
+def _regions(found: list[tuple[int, int, float]]) -> list[tuple[int, int, float]]:
+    """Stretches with no more than two tokens between them, joined."""
+    out: list[tuple[int, int, float]] = []
+    for start, end, p in found:
+        if out and start - out[-1][1] <= 2:
+            a, b, q = out[-1]
+            share = (b - a) / (end - a)
+            out[-1] = (a, end, q * share + p * (1 - share))
+        else:
+            out.append((start, end, p))
+    return out
 
 
-def read(doc: Doc) -> list[Worked]:
-    """The derived amounts said in ``doc``, in order."""
-    return sorted(_Finder(doc).find(), key=lambda d: d.start)
+def read(doc: Doc, reading: Reading | None = None) -> list[Worked]:
+    """The derived amounts said in ``doc``, in order; ``reading`` is the trained reader's, where there is one."""
+    return sorted(_Finder(doc, reading).find(), key=lambda d: d.start)
 
 
 @Language.component("derived", assigns=["doc._.derived"])  # type: ignore[untyped-decorator]
 def derived(doc: Doc) -> Doc:
     """Set ``doc._.derived``."""
-    doc._.derived = read(doc)
+    doc._.derived = read(doc, doc._.reader if _Doc.has_extension("reader") else None)
     return doc
 
 

@@ -1,0 +1,399 @@
+"""What a derived amount sizes: the thing its sentence is about, or the one that the talk has come to.
+
+"The strap is twice the rim" says it before, "take half the hip and that's your panel" after, "for the length, go once
+round the frame" by its purpose; "Wire, then. ... You need the brim edge plus two inches" some sentences earlier.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from buildlog.tag.amounts.lexis import lexis
+from buildlog.tag.amounts.numbers import starts_number
+from buildlog.tag.amounts.what import singular
+from buildlog.tag.derived_terms import AS_ADJECTIVES, BIGGER, DETERMINERS, DIMENSIONS, MEASURE_WORDS, STOP, Sum, Terms
+
+_GENERIC = lexis().sets["says_nothing"]
+_LINKS = lexis().sets["result_links"]
+# What an addition is for, not what is sized.
+_PURPOSES = frozenset(singular(x) for x in lexis().sets["allowed_for"]) | frozenset(
+    "tail luck stitching sewing cutting shrinkage knot loop gathering overlap lap buckle glue fold finger tuck".split()
+)
+_SENTENCE_WORDS = lexis().sets["sentence_words"]
+_PRONOUNS = frozenset(
+    "it that this they them those these he she there i you we one ones mine yours everything something what which who".split()
+)
+_ENDS = frozenset([".", "!", "?", ";", ":"])
+_OPENERS = frozenset(
+    "and so okay ok then now right well but for also next first finally oh um uh yeah yes last cause because the then anyway "
+    "just here's there's".split()
+)
+_RELATIVE = frozenset(
+    "want need needed use go like take do cut allow wants needs used require work by i you we it that".split()
+)
+_PLACES = frozenset("in at from with under over behind inside by on along across between through".split())
+_NO_TOPIC = frozenset(
+    "favourite favorite thing things question video day time bit lot way part rule trick guy guys people friend minute hour "
+    "inch inches reason idea case end side sides edge middle top bottom front back".split()
+)
+_SAYS_LITTLE = frozenset("good whole actual same exact overall new proper".split())
+_MAKING = frozenset("cut make need use mark want made used tear rip saw attach add cutting making".split())
+
+
+_RUN_ON = 40  # atoms a full stop, above which speech was written down without them
+
+
+class Results:
+    """Names what the sums of one document are for."""
+
+    def __init__(self, terms: Terms, sentences: Sequence[int]) -> None:
+        """``sentences`` are the tokens at which sentences begin; they count where there are hardly any full stops."""
+        self.t, self.a, self.w = terms, terms.a, terms.a.w
+        stops = sum(map(self.w.count, ".?!")) if terms.a.n else 0
+        starts = set(sentences) if stops * _RUN_ON < terms.a.n else set()
+        self.begins = {
+            i
+            for i in range(terms.a.n)
+            if starts and terms.a.tok[i] in starts and (i == 0 or terms.a.tok[i - 1] != terms.a.tok[i])
+        }
+
+    def of(self, s: Sum) -> str | None:
+        """The name of what ``s`` sizes, or ``None``."""
+        tail = s.tail
+        if tail == "mix":
+            heading = self._near(s.start)
+            return f"{heading} mix" if heading and heading not in s.names else "mix"
+        found = self._after(s) or self._before(s.start)
+        if found is None:
+            found = self._asked(s.start) or self._for_before(s.start) or self._near(s.start)
+            found = found or self._for_after(s.end) or self._topic(s.start)
+        if found and singular(found) in DIMENSIONS:
+            thing = self._for_after(s.end) or self._near(s.start)
+            if thing and not set(thing.split()) & DIMENSIONS:
+                found = f"{thing} {singular(found)}"
+        if found and tail and tail != "size" and tail not in found.split() and found not in DIMENSIONS:
+            found = f"{found} {tail}"
+        return found or tail
+
+    # -- before the sum -----------------------------------------------------------------------------------------------
+
+    def _before(self, start: int) -> str | None:
+        """Its subject or object just before it; ``None`` where that is a pronoun or says nothing."""
+        w = self.w
+        k = start - 1
+        if k > 0 and w[k] == "the" and w[start] == "same":
+            k -= 1
+        wide = self._asked_size(k)
+        while (
+            k >= 0 and (w[k] in _LINKS or (w[k] in AS_ADJECTIVES and w[k - 1] in ("as", "how"))) and w[k] not in _ENDS
+        ):
+            if w[k] == "," and k and w[k - 1] in ("it", "that", "so"):
+                return None
+            k -= 1
+        if k >= 1 and w[k] in _RELATIVE | {"for", "with"}:
+            # "the amount you want is", "the rule I go by is"
+            m = k
+            while m > 0 and w[m] in _RELATIVE | {"for", "with"}:
+                m -= 1
+            k = m
+        if k < 0 or w[k] in _ENDS:
+            return None
+        if w[k] in BIGGER and k > 1 and w[k - 1] in _LINKS and wide is None:
+            # "the front is higher by a sixth of the length"
+            wide = BIGGER[w[k]][1] or None
+            k -= 1
+            while k >= 0 and w[k] in _LINKS:
+                k -= 1
+        if w[k] in ("one", "ones") and w[k - 1].isalpha() and w[k - 1] not in DETERMINERS | STOP:
+            return f"{w[k - 1]} {wide}" if wide else w[k - 1]
+        if not w[k].isalpha() or w[k] in _PRONOUNS or w[k] in STOP:
+            return None
+        found = self.phrase_to(k)
+        if found is None or set(found.split()) <= _GENERIC - DIMENSIONS:
+            return None
+        return f"{found} {wide}" if wide and wide not in found else found
+
+    def _asked_size(self, k: int) -> str | None:
+        """ "as long as", "as wide as" right before the first term, which the sum left out."""
+        w = self.w
+        if k >= 2 and w[k] == "as" and w[k - 1] in AS_ADJECTIVES and w[k - 2] == "as":
+            return AS_ADJECTIVES[w[k - 1]]
+        return None
+
+    def phrase_to(self, k: int) -> str | None:
+        """The noun phrase that ends at atom ``k``; "the radius for the neck" is "neck radius"."""
+        w = self.w
+        low = k
+        while low > 0 and k - low < 2 and self._compounds(low):
+            low -= 2 if w[low - 1] in ("'s", "'") else 1
+        # "the hole at the back is": the thing, not its place
+        at = low - 1 - (w[low - 1] in DETERMINERS)
+        if at > 0 and w[at] in _PLACES and self.t.noun(at - 1) and (at + 1 < low or w[at] != "on"):
+            return self.phrase_to(at - 1)
+        if starts_number(w[k]) or w[k] in lexis().units or not self._can_be_noun(k):
+            return None
+        if w[k] == "wise" and k > low:
+            k -= 1
+        words = [
+            x
+            for x in w[low : k + 1]
+            if x not in MEASURE_WORDS and x not in _SAYS_LITTLE and x not in ("'s", "'", "finished", "next")
+        ] or [w[k]]
+        at = low - 1
+        if at > 1 and w[at] in DETERMINERS | {"a"} and w[at - 1] in ("of", "for", "on"):
+            at -= 1
+        if at > 0 and w[at] in ("of", "for", "on") and w[at - 1] in DIMENSIONS:
+            if w[at] == "for" and self._compounds(at - 1):
+                return self.phrase_to(at - 1)
+            words.append(w[at - 1])
+        elif (
+            at > 0
+            and w[at] in ("of", "for")
+            and w[at - 1] in ("piece", "length", "number", "strip")
+            and self._can_be_noun(at - 1)
+        ):
+            words.append(w[at - 1])
+        return " ".join(words)
+
+    def _compounds(self, low: int) -> bool:
+        w = self.w
+        if w[low - 1] in ("'s", "'"):
+            return low > 1 and self._can_be_noun(low - 2) and w[low - 2] not in ("it", "that", "there", "here")
+        return w[low - 1].isalpha() and self._can_be_noun(low - 1)
+
+    def _can_be_noun(self, i: int) -> bool:
+        """Whether atom ``i`` may belong to a noun phrase: by its tag, or because a determiner leads it."""
+        w = self.w
+        text = w[i]
+        if text in STOP | DETERMINERS | _PRONOUNS or text in _SENTENCE_WORDS or not text.isalpha():
+            return False
+        tag = self.t.tag(i)
+        if tag.startswith(("NN", "JJ")) or not tag or (i > 0 and w[i - 1] in DETERMINERS | {"a", "an"}):
+            return True
+        # "the dust cover to": read as a verb
+        return tag in ("VB", "VBP") and i > 1 and w[i - 2] in DETERMINERS and self.t.tag(i - 1) == "NN"
+
+    def _run(self, i: int, most: int = 4) -> int:
+        """Where the noun phrase that begins at ``i`` ends."""
+        w = self.w
+        m = i
+        while m < i + most and self._can_be_noun(m) and not starts_number(w[m]) and w[m] not in lexis().units:
+            m += 1
+        return m
+
+    # -- after the sum, by purpose, by question --------------------------------------------------------------------------
+
+    def _after(self, s: Sum) -> str | None:
+        """ "... and that's your panel", "... which gives you the radius"."""
+        w = self.w
+        k = s.end
+        if w[k] == ",":
+            k += 1
+        low = k
+        while k < low + 3 and w[k] in ("and", "so", "then", "which", "that", "this", "it", "you", "there", "will"):
+            k += 1
+        if k == low or w[k] not in ("'s", "is", "gives", "give", "makes", "have", "get", "equals") or w[k - 1] == "and":
+            return None
+        if w[k] in ("'s", "is", "equals", "makes") and w[k - 1] not in ("that", "which", "this"):
+            return None
+        k += 1
+        while w[k] in ("you", "me", "us"):
+            k += 1
+        if w[k] not in ("the", "your", "my", "our"):
+            return None
+        m = self._run(k + 1)
+        if m == k + 1 or w[m - 1] in _GENERIC | _NO_TOPIC:
+            return None
+        if w[m] == "of" and w[m - 1] in DIMENSIONS and w[m + 1] in DETERMINERS:
+            end = self._run(m + 2)
+            if end > m + 2:
+                return " ".join([*w[m + 2 : end], w[m - 1]])
+        return self.phrase_to(m - 1)
+
+    def _asked(self, start: int) -> str | None:
+        """ "How do I get the neck radius ... it's the neck divided by six"; "How long? ..."."""
+        w = self.w
+        low = max(0, start - 26)
+        for k in range(start - 2, max(-1, start - 12), -1):
+            if w[k] == "how" and w[k + 1] in AS_ADJECTIVES:
+                for m in range(k + 2, min(k + 6, start)):
+                    if w[m] in DETERMINERS and (last := self._run(m + 1)) > m + 1:
+                        return f"{self.phrase_to(last - 1)} {AS_ADJECTIVES[w[k + 1]]}"
+        for k in range(start - 1, low, -1):
+            if w[k] in ("get", "find", "calculate", "out", "know") and w[k + 1] in ("the", "your", "my"):
+                if w[k] == "out" and w[k - 1] not in ("work", "figure", "working", "find"):
+                    continue
+                if w[k] in ("get", "know") and not {"how", "to"} & set(w[max(0, k - 4) : k]):
+                    continue
+                m = self._run(k + 2)
+                if m > k + 2 and m < start:
+                    return self.phrase_to(m - 1)
+        return None
+
+    def _for_before(self, start: int) -> str | None:
+        """ "for the widths it's ...", "for the length of the strap you take ..."."""
+        w = self.w
+        for k in range(start - 1, max(-1, start - 12), -1):
+            if w[k] in _ENDS:
+                break
+            if w[k] == "for" and (w[k + 1] in DETERMINERS | {"a", "an"} or self.t.noun(k + 1)):
+                first = k + 2 if w[k + 1] in DETERMINERS | {"a", "an"} else k + 1
+                m = min(self._run(first), start)
+                if m > first:
+                    found = self.phrase_to(m - 1)
+                    if found and w[m - 1] in DIMENSIONS and w[m] in ("of", "for") and w[m + 1] in DETERMINERS:
+                        last = self._run(m + 2)
+                        if last > m + 2:
+                            return " ".join([*w[m + 2 : last], w[m - 1]])
+                    return found
+        return None
+
+    def _for_after(self, end: int) -> str | None:
+        """ "... for the ruffle", but not "for the overlap", which is what a part of the sum is for."""
+        w = self.w
+        if w[end] == "of" and self.t.noun(end + 1):
+            return self.phrase_to(self._run(end + 1) - 1)
+        if w[end] == "for" and w[end + 1] in ("the", "a", "my", "your", "each"):
+            m = self._run(end + 2)
+            words = w[end + 2 : m]
+            if words and not {singular(x) for x in words} & _PURPOSES and words[-1] not in _NO_TOPIC:
+                return self.phrase_to(m - 1)
+        return None
+
+    # -- the topic ---------------------------------------------------------------------------------------------------
+
+    def _near(self, i: int) -> str | None:
+        """What the sentence before atom ``i`` begins with, or the heading before it."""
+        w = self.w
+        begin = self._begin(i)
+        k = self._skip(begin, i)
+        found = self._begins_with(begin, i) if w[k] not in _PRONOUNS | {"for"} else None
+        if found is not None:
+            return found
+        for _ in range(3):
+            if begin <= 0:
+                return None
+            end = begin - (self.w[begin - 1] in _ENDS)
+            begin = self._begin(end)
+            heading = self._heading(begin, end) or self._described(begin, end)
+            if heading:
+                return heading
+            if self._begins_with(begin, end):
+                return None
+        return None
+
+    def _described(self, begin: int, end: int) -> str | None:
+        """The heading before a fragment that only describes it: "The boards. Greyboard, two millimetres."."""
+        w = self.w
+        if end - begin > 6 or "," not in w[begin:end] or begin == 0 or w[begin - 1] not in _ENDS:
+            return None
+        return self._heading(self._begin(begin - 1), begin - 1)
+
+    def _begin(self, end: int) -> int:
+        begin = end
+        while begin > 0 and self.w[begin - 1] not in _ENDS and end - begin < 60:
+            begin -= 1
+            if begin in self.begins:
+                break
+        return begin
+
+    def _topic(self, i: int) -> str | None:
+        """What the talk is about before atom ``i``: a heading ("Wire, then."), else what a sentence begins with or what
+        it cuts; a sentence that begins with "it" is about what came before."""
+        w = self.w
+        end = i
+        weak: str | None = None
+        for _ in range(6):
+            begin = self._begin(end)
+            heading = self._heading(begin, end) or (weak is None and self._described(begin, end)) or None
+            if heading and (weak is None or set(heading.split()) <= set(weak.split())):
+                return heading
+            if weak is None:
+                weak = self._begins_with(begin, end)
+            if begin <= 0:
+                break
+            end = begin - (w[begin - 1] in _ENDS)
+        return weak
+
+    def _skip(self, k: int, end: int) -> int:
+        w = self.w
+        while k < end and (w[k] in _OPENERS or w[k] == "," or w[k] == ">") and w[k] != "the":
+            k += 1
+        return k
+
+    def _heading(self, begin: int, end: int) -> str | None:
+        """A sentence that only names a thing."""
+        w = self.w
+        k = self._skip(begin, end)
+        stop = end
+        while stop > k and w[stop - 1] in (",", "then", "now", "next"):
+            stop -= 1
+        if w[k] in DETERMINERS | {"a", "an"}:
+            k += 1
+        if (
+            not 0 < stop - k <= 3
+            or any(not self._can_be_noun(m) for m in range(k, stop))
+            or w[stop] not in _ENDS | {",", "then"}
+        ):
+            return None
+        words = w[k:stop]
+        if (
+            any(starts_number(x) or x in lexis().units for x in words)
+            or set(words) & _NO_TOPIC
+            or set(words) <= _GENERIC
+            or words[-1] in MEASURE_WORDS
+            or not self.t.tag(stop - 1).startswith("NN")
+        ):
+            return None
+        return " ".join(words)
+
+    def _begins_with(self, begin: int, end: int) -> str | None:
+        w = self.w
+        k = self._skip(begin, end)
+        if k < end and w[k] in ("it", "they") and k + 1 < end:
+            return self._cut_object(k, end)
+        if k < end and w[k] in ("i", "you", "we"):
+            return self._cut_object(k, end)
+        if (
+            k < end
+            and w[k] in ("this", "that", "here", "there", "these", "those")
+            and w[k + 1] in ("is", "'s", "are", "'re")
+        ):
+            k += 2
+            if w[k - 2] in ("that",):
+                return None
+        lead = DETERMINERS | {"a", "an", "some", "two", "both"}
+        first = k + 1 if k < end and w[k] in lead else k
+        m = min(self._run(first), end)
+        if m > first and w[m] == "of" and self._can_be_noun(m + 1) and w[m - 1] not in DIMENSIONS:
+            last = min(self._run(m + 1), end)
+            if last > m + 1:
+                return " ".join(w[m + 1 : last])
+        listed = w[m] == "," and self.t.noun(m + 1) and w[m + 2] == ","
+        if m > first and not listed and not set(w[first:m]) <= _GENERIC | _NO_TOPIC and w[m - 1] not in lexis().units:
+            return " ".join(w[first:m][-3:])
+        # "on top of that goes mull", "for the covers I used greyboard"
+        for j in range(k, end):
+            if w[j] in ("goes", "comes", "go") and self._can_be_noun(j + 1) and j + 1 < end:
+                return " ".join(w[j + 1 : min(self._run(j + 1), end)])
+            if w[j] == "for" and w[j + 1] in DETERMINERS:
+                last = min(self._run(j + 2), end)
+                if last > j + 2 and w[last - 1] not in _NO_TOPIC | _GENERIC:
+                    return " ".join(w[j + 2 : last])
+        return self._cut_object(begin, end)
+
+    def _cut_object(self, begin: int, end: int) -> str | None:
+        """The thing that is cut, made or used in a sentence."""
+        w = self.w
+        for k in range(begin, end):
+            if w[k] in _MAKING:
+                m = k + 1
+                if w[m] in DETERMINERS | {"a", "an", "some", "out", "two"}:
+                    m += 1
+                last = min(self._run(m), end)
+                if last > m and not set(w[m:last]) <= _GENERIC | _NO_TOPIC and w[last - 1] not in MEASURE_WORDS:
+                    return " ".join(w[m:last][-3:])
+        return None
+
+
+__all__ = ["Results"]
