@@ -6,6 +6,7 @@ import bisect
 import re
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from typing import Any
 
 from buildlog.document import Check, Log, Measurement, Worksheet
 from buildlog.errors import BuildlogError
@@ -40,9 +41,19 @@ _JOINING = re.compile(
 
 
 def unsaid_checks(log: Log, made: Sequence[Worksheet] | None = None) -> list[Check]:
-    """:func:`check_log` less what the log's own checks say already of the same two moments."""
+    """:func:`check_log` less what the log's own checks say already of the same two moments.
+
+    What was found is kept for as long as the parts of the log that it was found in are the same values: no edit changes
+    one in place, most touch none of them, and a face asks after every one.
+    """
     told = {(c.kind, frozenset(c.times)) for c in log.checks if c.times}
-    return [c for c in check_log(log, made) if (c.kind, frozenset(c.times)) not in told]
+    parts = [log.transcript, log.measurements, log.derived, log.items, log.steps, log.pieces, log.total_said]
+    if not _last or any(a is not b for a, b in zip(parts, _last[0][0], strict=True)):
+        _last[:] = [(parts, check_log(log, made))]
+    return [c for c in _last[0][1] if (c.kind, frozenset(c.times)) not in told]
+
+
+_last: list[tuple[list[Any], list[Check]]] = []
 
 
 def check_log(log: Log, made: Sequence[Worksheet] | None = None) -> list[Check]:
@@ -53,11 +64,12 @@ def check_log(log: Log, made: Sequence[Worksheet] | None = None) -> list[Check]:
     heard = heard_in(log)
     made = worksheets(log) if made is None else made
     found = pieces(log, heard)
+    widths = [m for m in log.measurements if is_cloth_width(m, heard)]
     checks = [
         *_widths(log),
         *_worked_and_said(log, heard, made),
-        *_more_than_the_width(log, heard, found),
-        *_bought(log, heard, found),
+        *_more_than_the_width(log, heard, found, widths),
+        *_bought(log, found, widths),
         *_overall(log, heard, found),
         *_prices(log, heard),
         *_never_cut(log, heard),
@@ -129,9 +141,8 @@ def _said_for(start_s: float, log: Log, heard: Heard, inputs: set[float | None])
     return None
 
 
-def _more_than_the_width(log: Log, heard: Heard, found: list[Said]) -> Iterator[Check]:
+def _more_than_the_width(log: Log, heard: Heard, found: list[Said], widths: list[Measurement]) -> Iterator[Check]:
     """Six pieces of ten inches out of forty-five."""
-    widths = [m for m in log.measurements if is_cloth_width(m, heard)]
     sizes = [(p.count, p.sizes[0]) for p in found if len(p.sizes) == 1] + _counted_sizes(log, heard)
     told: set[str] = set()
     for count, size in sizes:
@@ -171,10 +182,9 @@ def _counted_sizes(log: Log, heard: Heard) -> list[tuple[Measurement, Measuremen
     return rows
 
 
-def _bought(log: Log, heard: Heard, found: list[Said]) -> Iterator[Check]:
+def _bought(log: Log, found: list[Said], widths: list[Measurement]) -> Iterator[Check]:
     """More cut of a thing than was bought of it."""
     by_id = {m.id: m for m in log.measurements}
-    widths = [m for m in log.measurements if is_cloth_width(m, heard)]
     for item in log.items:
         own = [by_id[q] for q in item.quantities if q in by_id]
         bought = [m for m in own if _length(m) and m.unit in ("yard", "meter", "foot")]
@@ -183,6 +193,8 @@ def _bought(log: Log, heard: Heard, found: list[Said]) -> Iterator[Check]:
         have = amount(bought[0])
         names = set(stems(" ".join([item.name, *item.aliases])))
         cut = [p for p in found if any(m.item == item.id for m in (p.count, *p.sizes)) or set(stems(p.name)) & names]
+        if not cut:
+            continue
         running: Fraction = sum(
             (amount(p.sizes[0]).base * int(p.count.value) for p in cut if len(p.sizes) == 1), Fraction(0)
         )
@@ -194,7 +206,7 @@ def _bought(log: Log, heard: Heard, found: list[Said]) -> Iterator[Check]:
         # Cloth is cut across as well as along, so lengths of it are only held against the widest cloth there is.
         is_cloth = bool(names & words("cloth"))
         need = (area / wide) if is_cloth else max(running, area / wide)
-        if cut and need > have.base:
+        if need > have.base:
             times = [bought[0].start_s, *(p.count.start_s for p in cut)]
             yield Check(
                 kind="cut_list", start_s=cut[0].count.start_s, times=times, refers_to=[item.id],
