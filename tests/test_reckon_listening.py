@@ -205,3 +205,50 @@ def test_a_price_of_a_board_foot_is_one_of_board_feet() -> None:
 )
 def test_both_systems_where_both_have_one(value: Fraction, unit: str, shown: str) -> None:
     assert both(Amount.of(value, unit)) == shown
+
+
+def test_a_maker_in_centimetres_gets_centimetres() -> None:
+    """200 / 5 = 40 pleats of 5 + 2 x 4: 520 cm, 3 cm at both ends: 526, 5.3 m."""
+    curtain = log(
+        (0, "Knife pleats, five centimetres showing and four centimetres deep."),
+        (10, "The rail is two metres across. Three centimetre seam at each end."),
+        said=[
+            m(1, 2, "five centimetres", 5, "centimeter", "showing"),
+            m(2, 5, "four centimetres", 4, "centimeter", "depth"),
+            m(3, 13, "two metres", 2, "meter", "rail"),
+            m(4, 15.6, "Three centimetre", 3, "centimeter", "seam allowance"),
+        ],
+    )
+    result = fit(one(worksheets(curtain), "Knife pleats"))
+    shown = {f.name: f.text for f in result.figures}
+    assert shown["length to cut"] == "526 cm (5 3/4 yd)"
+    assert result.shopping[0].buy == "5.3 m, or 5 7/8 yd"
+
+
+def test_a_pair_of_sizes_without_a_unit_is_taken_in_the_makers_and_says_so() -> None:
+    """50 + 2 x 3 = 56 and 66; sixty wide cloth: one panel of 66."""
+    throw = log(
+        (0, "The throw is fifty by sixty, and the backing is sixty inch wide flannel."),
+        (10, "I leave three inches extra all the way round."),
+        said=[
+            m(1, 1.5, "fifty", 50, None, "throw"),
+            m(2, 2.5, "sixty", 60, None, "throw"),
+            m(3, 5, "sixty inch", 60, of="flannel width"),
+            m(4, 12, "three inches", 3, of="extra"),
+        ],
+        materials="flannel",
+    )
+    result = fit(one(worksheets(throw), "Quilt backing"))
+    assert {f.name: f.text for f in result.figures}["backing"].startswith("66 in")
+    assert any("fifty” was said without a unit and is taken as inch" in a for a in result.assumptions)
+
+
+@pytest.mark.parametrize(("one_of", "count"), [("strap", 1), ("sheet", 0)])
+def test_one_of_a_thing_counts_and_what_it_is_cut_from_does_not(one_of: str, count: int) -> None:
+    bag = log(
+        (0, f"It is leather, one {one_of}, sixty inches by forty inches."),
+        said=[m(1, 3.5, "sixty inches", 60), m(2, 5.5, "forty inches", 40)],
+        materials="leather",
+    )
+    parts = [q.value for s in worksheets(bag) for q in s.quantities if q.name == "parts"]
+    assert parts == [f"1 {one_of} @ 60 x 40 in"] * count

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -61,7 +61,25 @@ def pieces(log: Log, heard: Heard) -> list[Said]:
         own = name or ("" if pointing else called) or "pieces"
         used |= {m.id for m in sizes}
         found.append(Said(own, c, sizes))
-    return found
+    found += _single(log, heard, used)
+    return sorted(found, key=lambda p: p.count.start_s)
+
+
+def _single(log: Log, heard: Heard, used: set[str]) -> Iterator[Said]:
+    """ "One strap, thirty-six inches by one and a half": a pair of sizes right behind one of something."""
+    sizes = [m for m in log.measurements if _is_size(m, heard) and m.id not in used and not _finished(m, heard)]
+    for a, b in itertools.pairwise(sizes):
+        before = heard.before(a.start_s, a.text, 4)
+        if before[-1:] == ["at"]:
+            before = before[:-1]
+        one = max((k for k, w in enumerate(before) if w in ("one", "single")), default=None)
+        if one is None or one == len(before) - 1 or not joined(a, b, heard):
+            continue
+        name = " ".join(before[one + 1 :])
+        if name.replace(" ", "").isalpha() and not set(stems(name)) & (words("not_pieces") | words("stock")):
+            yield Said(
+                name, Measurement(id=f"{a.id}-one", start_s=a.start_s, text=f"one {name}", value=1, of=name), (a, b)
+            )
 
 
 def _is_count(m: Measurement) -> bool:

@@ -14,7 +14,7 @@ from buildlog.reckon.graph import Worked, work_out
 from buildlog.reckon.layout import svg
 from buildlog.reckon.result import Book, Line, Part, Picture, Purchase, Question, Result
 from buildlog.reckon.rules import rule as find_rule
-from buildlog.reckon.shown import both, one
+from buildlog.reckon.shown import METRIC, both, for_maker, one
 from buildlog.reckon.units import Amount, written
 from buildlog.reckon.wording import tidy
 
@@ -29,17 +29,18 @@ def fit(sheet: Worksheet, inputs: Mapping[str, str] | None = None, *, unit: str 
     ``unit`` is what bare lengths are taken in; the sheet's own most used one if not given. What is still missing is in
     ``asked``. Raises :class:`BadInput`, one line, for a name or value that does not fit.
     """
-    worked = work_out(sheet, inputs or {}, unit or usual_unit(sheet.quantities))
+    unit = unit or usual_unit(sheet.quantities)
+    worked = work_out(sheet, inputs or {}, unit)
     assumptions = [f"{q.name}: {_assumption(q)}" for q in sheet.quantities if _assumed(q, worked)]
     outcomes = list(worked.outcomes.items())
     pictures = [Picture(title=o.layout.title, svg=svg(o.layout)) for _, o in outcomes if o.layout]
     return Result(
         id=sheet.id,
         title=sheet.title,
-        figures=[*_lines(sheet, worked), *_more(sheet, worked)],
-        cut_list=[_part(c) for _, o in outcomes for c in o.cuts],
+        figures=[*_lines(sheet, worked), *_more(sheet, worked, unit)],
+        cut_list=[_part(c, unit) for _, o in outcomes for c in o.cuts],
         shopping=[
-            Purchase(what=b.what, need=both(b.need), buy=_bought(b.bought, b.also), step=b.step)
+            Purchase(what=b.what, need=both(for_maker(b.need, unit)), buy=_bought(b.bought, b.also, unit), step=b.step)
             for _, o in outcomes
             for b in o.buys
         ],
@@ -96,9 +97,10 @@ def _is_cost(q: Quantity, worked: Worked) -> bool:
     return bool(q.rule and amount and amount.unit and _CURRENCY.fullmatch(amount.unit))
 
 
-def _bought(amount: Amount, also: Amount | None) -> str:
-    own = one(amount.value(), amount.unit)
-    return own if also is None else f"{own}, or {one(also.value(), also.unit)}"
+def _bought(amount: Amount, also: Amount | None, unit: str) -> str:
+    """What to buy, the maker's own system first: "1/2 yd, or 0.5 m"."""
+    ways = [one(a.value(), a.unit) for a in (amount, also) if a is not None]
+    return ", or ".join(reversed(ways) if unit in METRIC else ways)
 
 
 def _caution_keys(q: Quantity) -> tuple[str, ...]:
@@ -161,7 +163,7 @@ def _figure(q: Quantity, worked: Worked) -> Figure | None:
     return outcome.figures[(q.rule or "").partition(".")[2] or next(iter(outcome.figures))]
 
 
-def _more(sheet: Worksheet, worked: Worked) -> list[Line]:
+def _more(sheet: Worksheet, worked: Worked, unit: str) -> list[Line]:
     """The other figures of each rule of the book, after its own quantity's name."""
     lines: list[Line] = []
     for key, outcome in worked.outcomes.items():
@@ -175,13 +177,14 @@ def _more(sheet: Worksheet, worked: Worked) -> list[Line]:
         stem = owner.name.rsplit(" ", 1)[0] if owner.name.endswith(tuple(outcome.figures)) else owner.name
         for name, figure in outcome.figures.items():
             if name not in used:
+                amount = for_maker(figure.amount, unit)
                 lines.append(
                     Line(
                         name=name.replace("_", " ") if alone else f"{stem} {name.replace('_', ' ')}",
                         label=figure.says,
-                        text=both(figure.amount, figure.places),
-                        exact=str(figure.amount.value()),
-                        unit=figure.amount.unit,
+                        text=both(amount, figure.places),
+                        exact=str(amount.value()),
+                        unit=amount.unit,
                         origin="computed",
                         how=figure.says,
                     )
@@ -193,8 +196,8 @@ def _key(q: Quantity) -> str:
     return (q.rule or "").partition(".")[0] + "|" + "|".join(f"{k}={v}" for k, v in sorted(q.inputs.items()))
 
 
-def _part(cut: Cut) -> Part:
-    sizes = [both(Amount.of(v, "inch")) for v in (cut.width, cut.length) if v is not None]
+def _part(cut: Cut, unit: str) -> Part:
+    sizes = [both(for_maker(Amount.of(v, "inch"), unit)) for v in (cut.width, cut.length) if v is not None]
     return Part(what=cut.what, count=cut.count, size=" x ".join(sizes))
 
 

@@ -15,6 +15,7 @@ from buildlog.errors import BadInput, one_line
 from buildlog.reckon import formula
 from buildlog.reckon.book import Outcome, apply
 from buildlog.reckon.rules import rule as find_rule
+from buildlog.reckon.shown import for_maker
 from buildlog.reckon.units import Amount, parse_amount, unit_of
 
 MOST_QUANTITIES = 400
@@ -126,7 +127,7 @@ def _one(
             given = {local: worked.values[source] for local, source in q.inputs.items() if source in worked.values}
             worked.values[q.name] = formula.work_out(node, given, unit, worked.assumed.append)
         else:
-            _by_book(q, worked)
+            _by_book(q, worked, unit)
     except BadInput as error:
         raise BadInput(f"{one_line(q.name, 60)}: {error}") from error
     except KeyError as error:
@@ -156,7 +157,7 @@ def _take(q: Quantity, worked: Worked, unit: str, asked_unit: str | None) -> Non
     worked.values[q.name] = amount
 
 
-def _by_book(q: Quantity, worked: Worked) -> None:
+def _by_book(q: Quantity, worked: Worked, unit: str) -> None:
     name, _, figure = (q.rule or "").partition(".")
     book = find_rule(name)
     key = name + "|" + "|".join(f"{k}={v}" for k, v in sorted(q.inputs.items()))
@@ -171,4 +172,4 @@ def _by_book(q: Quantity, worked: Worked) -> None:
     figure = figure or next(iter(outcome.figures))
     if figure not in outcome.figures:
         raise BadInput(f"{name} has no figure “{one_line(figure, 30)}”; it gives {', '.join(outcome.figures)}")
-    worked.values[q.name] = outcome.figures[figure].amount
+    worked.values[q.name] = for_maker(outcome.figures[figure].amount, unit)

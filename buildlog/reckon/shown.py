@@ -95,6 +95,23 @@ def both(amount: Amount, places: int = 2) -> str:
     return own if other is None else f"{own} ({one(amount.value(other), other).lstrip('~')})"
 
 
+METRIC = ("centimeter", "millimeter", "meter")
+
+
+def for_maker(amount: Amount, unit: str) -> Amount:
+    """``amount`` in the system of somebody who measures in ``unit``: lengths in that very unit (centimetres for metres),
+    areas in square metres, liquids in litres. Inches and their like stay as they are."""
+    if unit not in METRIC:
+        return amount
+    if amount.dims == LENGTH and amount.unit in ("inch", "foot"):
+        return Amount(amount.base, amount.dims, "centimeter" if unit == "meter" else unit)
+    if amount.dims == AREA and amount.unit in ("square_inch", "square_foot", "square_yard"):
+        return Amount(amount.base, amount.dims, "square_meter")
+    if amount.dims == VOLUME and amount.unit in ("gallon", "quart"):
+        return Amount(amount.base, amount.dims, "liter")
+    return amount
+
+
 def _other(amount: Amount) -> str | None:
     """The unit of the other system that suits the size of ``amount``; ``None`` where there is none."""
     size, unit = abs(amount.base), amount.unit or ""

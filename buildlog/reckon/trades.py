@@ -21,7 +21,7 @@ from buildlog.reckon.clothwidth import cloth_width, is_cloth_width
 from buildlog.reckon.heard import Heard, plain, stems
 from buildlog.reckon.known import dims_of
 from buildlog.reckon.rules import rule as find_rule
-from buildlog.reckon.units import LENGTH, Amount, unit_of
+from buildlog.reckon.units import LENGTH, NONE, Amount, unit_of
 
 if TYPE_CHECKING:
     from buildlog.reckon.sheets import Draft
@@ -172,6 +172,9 @@ def _quantity(
     m = found.amounts.get(ask.name)
     if m is not None:
         q = said(m, label, heard)
+        if m.unit is None and ask.unit == "inch":
+            q.unit, q.origin = unit, "assumed"
+            q.text = f"“{m.text}” was said without a unit and is taken as {unit}"
         return draft.add(q)
     if wanted and wanted.source:
         inner = grow(wanted.source, draft, log, heard, unit)
@@ -338,7 +341,8 @@ def _paired(
         return {}
     phrases = next(iter(wanted.values())).pair
     best: tuple[float, tuple[Measurement, Measurement]] | None = None
-    lengths = [m for m in near if dims_of(m) == LENGTH and m.unit]
+    # "Fifty by sixty" is a pair of sizes even where no unit was said.
+    lengths = [m for m in near if dims_of(m) in (LENGTH, NONE)]
     for a, b in itertools.pairwise(lengths):
         if not joined(a, b, heard):
             continue
