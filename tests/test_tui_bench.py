@@ -188,7 +188,7 @@ async def test_hostile_words_are_shown_and_do_nothing(tmp_path: Path) -> None:
         )
         bench = Bench(archive, part)
         async with bench.run_test(size=(80, 24)) as pilot:
-            for place in "12345":
+            for place in "123456":
                 await press(pilot, place)
                 text = on_screen(bench)
                 assert not [c for c in text if c != "\n" and (ord(c) < 32 or 0x7F <= ord(c) < 0xA0)]

@@ -26,7 +26,7 @@ from buildlog.document import Log
 from buildlog.edits import Unplaced
 from buildlog.edits.pointing import Meant, around, next_left_out
 from buildlog.errors import BadInput, BuildlogError, one_line
-from buildlog_tui import corrections, describing, entries, finding, publishing
+from buildlog_tui import corrections, describing, entries, finding, publishing, sums
 from buildlog_tui.actions import ACTIONS, ALWAYS, BY_ID, HINTS, key_shown
 from buildlog_tui.asking import Strip, strip_for
 from buildlog_tui.corrections import Hand
@@ -47,10 +47,11 @@ from buildlog_tui.words import Words
 
 if TYPE_CHECKING:
     from buildlog.publish import Box, Finding
+    from buildlog.reckon import Page
 
 KEY_S = 0.5  # a strip that is not there by then does not hold up the next key
 WIDE = 150  # from here on the shelf stands beside the words
-TITLES = {"things": "Things", "links": "Links owed", "box": "The box, as posted", "remarks": "Remarks"}
+TITLES = {"things": "Things", "links": "Links owed", "box": "The box, as posted", "remarks": "Remarks", "sums": "Sums"}
 
 
 class Bench(App[None]):
@@ -112,6 +113,9 @@ class Bench(App[None]):
             "links": Listing(lambda w: entries.links(self.desk, w), empty="No links owed.", id="links"),
             "box": Listing(self._box_entries, empty="Nothing to post yet.", id="box"),
             "remarks": Listing(lambda w: entries.remarks(self.desk, w), empty="No remarks.", id="remarks"),
+            "sums": Listing(
+                lambda w: sums.entries(self._page, w), empty="Nothing in this part can be worked out.", id="sums"
+            ),
         }
         self._drawn: Log | None = None  # the log that is on the screen
         self._turn = 0
@@ -130,6 +134,7 @@ class Bench(App[None]):
         self._box: Box | None = None
         self._findings: list[Finding] = []
         self._box_due: Timer | None = None
+        self._page: Page | None = None
 
     # Building -------------------------------------------------------------------------------------------------------
 
@@ -200,7 +205,9 @@ class Bench(App[None]):
         self.words.show(anew=anew)
         if touched("steps", "chapters", "pieces"):
             self.work.laid_out()
-        if self.shelf.display and self._shelf != "box":
+        if self.shelf.display and self._shelf == "sums":
+            self._work_out()
+        elif self.shelf.display and self._shelf != "box":
             self.shelf.laid_out()
         self._count()
         self._at_hand()
@@ -247,6 +254,42 @@ class Bench(App[None]):
             out.append(Entry(("text", number, None), [[(r, "plain")] for r in wrapped(line, width - 3)]))
         return out
 
+    def _work_out(self) -> None:
+        """Work the sheets out beside the work; the page in sight stays until then."""
+        desk = self.desk
+        self._beside("sums", lambda: sums.page(desk), self._page_now)
+
+    def _page_now(self, page: Page) -> None:
+        self._page = page
+        if self.shelves["sums"].display:
+            self.shelves["sums"].laid_out()
+            self.hand.refresh_row()
+            self.hints.refresh_row()
+
+    def _spot(self) -> tuple[Page, sums.Spot] | None:
+        """The row of the sums in hand."""
+        key = self.shelves["sums"].key if self.focused is self.shelves["sums"] else None
+        return (self._page, key) if self._page is not None and isinstance(key, sums.Spot) else None
+
+    def _correct_sum(self, name: str, page: Page, spot: sums.Spot) -> None:
+        if name == "reword":
+            flow = sums.typing(self.desk, page, spot)
+
+            def then() -> Flow:
+                yield from flow
+                self._work_out()
+                return None
+
+            self._ask(then(), None)
+        elif name == "remove":
+            sums.take_back(self.desk, page, spot)
+            self._work_out()
+            self.say("What was typed in is taken back.")
+        elif name == "accept" and (edit := sums.accepting(page, spot)) is not None:
+            self.make(edit)
+        else:
+            self.say("In the sums e types a value in, x takes it back, and y says that something is fine as it is.")
+
     def _accept_finding(self) -> bool:
         """Accept the finding selected on the check list. False where none is."""
         key = self.focused.key if isinstance(self.focused, Listing) else None
@@ -292,6 +335,9 @@ class Bench(App[None]):
 
     def _hand_row(self, width: int) -> list[Row]:
         hands = self.hands()
+        spot = self._spot()
+        if spot is not None:
+            return [right([(" ", ""), *sums.facts(*spot)], [], width)]
         if not hands:
             text = (
                 "y: fine as it is   enter: to the words it is about"
@@ -322,7 +368,7 @@ class Bench(App[None]):
         if self._said is not None:
             return [[(f" {fit(self._said[0], width - 2)}", self._said[1])]]
         hands = self.hands()
-        of = hands[0].of if hands else "nothing"
+        of = hands[0].of if hands else "sum" if self._spot() is not None else "nothing"
         row: Row = [(" ", "")]
         used = 1
         tail: list[str] = [a for a in ALWAYS if a not in HINTS[of]]
@@ -472,6 +518,9 @@ class Bench(App[None]):
 
     def _correct(self, name: str) -> None:
         if name == "accept" and self._accept_finding():
+            return
+        if (spot := self._spot()) is not None:
+            self._correct_sum(name, *spot)
             return
         found = corrections.candidates(self.hands(), name)
         if found is None:
@@ -757,6 +806,8 @@ class Bench(App[None]):
         self.shelf.laid_out(at_once=True)
         if name == "box":
             self._box_soon()
+        elif name == "sums":
+            self._work_out()
         self._focus(self.shelf)
 
     def do_see_words(self) -> None:
@@ -779,6 +830,10 @@ class Bench(App[None]):
     def do_see_remarks(self) -> None:
         """Remarks."""
         self._see("remarks")
+
+    def do_see_sums(self) -> None:
+        """Worksheets."""
+        self._see("sums")
 
     def do_select(self) -> None:
         """Begin to select words, or let them go."""
@@ -947,6 +1002,7 @@ class Bench(App[None]):
         self._seen.clear()
         self._visited.clear()
         self._offered.clear()
+        self._page = None
         self.words.sheet = self.desk.sheet
         self.words.cursor, self.words.held = 0, None
         self._shown(anew=True)

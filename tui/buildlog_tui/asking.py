@@ -26,7 +26,7 @@ class Field(Input):
     def _on_paste(self, event: Paste) -> None:
         text = clean_text(event.text)
         if text:
-            self.insert_text_at_cursor(text)
+            self.replace(text, *self.selection)
         event.stop()
         event.prevent_default()
 

@@ -8,7 +8,7 @@ from typing import Any, TextIO
 
 from buildlog.archive import Archive, Part
 from buildlog.errors import BadInput, BuildlogError
-from buildlog_tui import describing, entries, publishing
+from buildlog_tui import describing, entries, publishing, sums
 from buildlog_tui.corrections import CORRECTIONS, Hand, accept_above, candidates
 from buildlog_tui.desk import Desk
 from buildlog_tui.listing import Entry
@@ -31,6 +31,8 @@ Commands; a single letter of a correction works too.
   pick N [M]      take the words N to M in hand
   here            what is in hand, and what can be done with it
   box             the description box, and what stops it from being posted
+  sums            the worksheets: what was worked out, what is open, what does not add up
+  set NAME=VALUE  type a value into the worksheets, such as set chest=36 in; without a value it is taken back
   undo, redo      take the last change back, make it again
   alike, remember the last change for all alike here, or in later videos too
   all             accept everything that is at least so sure
@@ -121,6 +123,10 @@ class Plain:
                 self._here()
             case "box":
                 self._box()
+            case "sums":
+                self._sums()
+            case "set":
+                self._set(rest)
             case "undo" | "redo":
                 edit = self.desk.undo() if word == "undo" else self.desk.redo()
                 done = "Taken back" if word == "undo" else "Made again"
@@ -227,6 +233,30 @@ class Plain:
         self._say(f"{publishing.room(boxed)}.")
         for found in publishing.check(self.desk):
             self._say(f"{'To do' if found.blocks else 'Worth a look'}: {found.text}")
+
+    def _sums(self) -> None:
+        from buildlog.reckon.showing import lines
+
+        found = sums.page(self.desk)
+        for check in found.checks:
+            moments = " and ".join(hms(t) for t in check.times) or hms(check.start_s)
+            self._say(f"Does not add up: {check.text}, {moments}.")
+        for told in found.trouble:
+            self._say(told)
+        for sheet in found.sheets:
+            for line in lines(sheet):
+                self._say(line)
+        if not found.sheets:
+            self._say("Nothing in this part can be worked out.")
+
+    def _set(self, rest: str) -> None:
+        from buildlog import reckon
+
+        name, sign, value = rest.partition("=")
+        if not sign or not name.strip():
+            raise BadInput("set what? type for example set chest=36 in; sums shows the names")
+        reckon.set_input(self.desk.archive, self.desk.part, name.strip(), value.strip())
+        self._say("Kept." if value.strip() else "Taken back.")
 
     # Corrections ----------------------------------------------------------------------------------------------------
 
