@@ -9,7 +9,7 @@ from buildlog.outline.steps.phrases import Phrase, same_word, with_comma
 from buildlog.outline.steps.states import States
 from buildlog.outline.steps.tables import ALONG, WHERE
 from buildlog.outline.steps.things import is_pronoun
-from buildlog.outline.words import HEDGES
+from buildlog.outline.words import HEDGES, PAST
 
 if TYPE_CHECKING:
     from buildlog.outline.steps.segments import Segment
@@ -60,7 +60,7 @@ class Bare(States):
         if (
             c is not None
             and c.subj is not None
-            and c.verb > c.subj >= segment.start
+            and min(c.verb, at) > c.subj >= segment.start
             and self.lemma(c.verb) in ("be", "go", "get")
             and not is_pronoun(v.low[c.subj])
             and v.pos[c.subj] in ("NOUN", "PROPN")
@@ -141,8 +141,8 @@ class Bare(States):
             if not words and not participle:
                 return None
             return Phrase([verb, *words], verb, a, list(named), bare=not words, sure=0.7)
-        if any(v.low[i] in ("i", "we") for i in range(a, b)):
-            return None
+        if any(v.low[i] in ("i", "we", "'s") for i in range(a, b)):
+            return self._is_done(segment, a, b)
         head = next((i for i in range(a, b) if v.pos[i] in ("NOUN", "PROPN") and v.dep[i] not in ("compound",)), None)
         if v.pos[a] in ("ADV", "ADP", "SCONJ"):
             return None
@@ -180,6 +180,14 @@ class Bare(States):
         if t is not None:
             self._named.append(t)
         return Phrase([*verb.split(), *words], verb.split()[0], a, [t] if t else [], sure=0.5, fragment=True)
+
+    def _is_done(self, segment: Segment, a: int, b: int) -> Phrase | None:
+        """ "It's stuck with fabric glue", where the parser saw no clause."""
+        v = self.v
+        if not (a + 2 < b and is_pronoun(v.low[a]) and v.low[a + 1] == "'s" and v.low[a + 2] in PAST):
+            return None
+        verb = PAST[v.low[a + 2]]
+        return Phrase([verb, self._pronoun(a), *self._clean(a + 3, b, None)], verb, a, list(self._named[-1:]), sure=0.7)
 
     def _counts(self, a: int, b: int) -> bool:
         """The "next" of "next section on top"."""

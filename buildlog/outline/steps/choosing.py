@@ -59,6 +59,7 @@ _EMPTY = frozenset(
 )
 _WRONG = frozenset("wrong backwards mistake accidentally unpicked unpick".split())
 _PARTICLES = frozenset("off out apart up down over inside through in under".split())
+_ASKING = frozenset("can could shall should do did will would may might am are".split())
 _SHOP = frozenset(
     "buy order pay cost spend find inherit own save film record shoot upload post link share print write".split()
 )
@@ -77,6 +78,8 @@ def evidence(
     rule = _by_rule(v, segment, clauses, lexicon)
     if any(names_topic(v, a, b) for a, b in (v.sents[v.sent_of[segment.start]],)):
         return -3.0  # "Then burnishing.": a heading, not yet the doing
+    if v.low[start] in _ASKING and start + 1 < end and v.low[start + 1] in ("i", "we", "you"):
+        return -3.0  # "Can I turn it on?"
     if any(w in _WRONG for w in v.low[segment.start : segment.end]):
         rule -= 2.0
     if v.low[segment.end - 2 : segment.end] == ["a", "minute"] or v.low[segment.end - 3 : segment.end - 1] == [
@@ -207,6 +210,8 @@ def _by_rule(v: View, segment: Segment, clauses: list[Clause], lexicon: Lexicon)
         odds -= 2.0  # "mine came out at two and five eighths"
     if c.relation == "condition":
         odds -= 2.0
+    if c.perfect_past and c.passive and c.subj is not None and v.low[c.subj] in ("it", "they"):
+        odds -= 2.0  # "they'd been washed so many times": history
     return odds
 
 

@@ -57,6 +57,9 @@ def settle(phrases: list[Phrase]) -> None:
             before = p.words[j - 1].lower() if j else ""
             direct = j == p.words.index(p.verb) + 1 if p.verb in p.words else j == 1
             direct = direct or before in _PARTICLES or before == "all"
+            if before == "for" and j == len(p.words) - 1:
+                del p.words[j - 1 :]  # "a stitch length of four for that"
+                break
             if named or _nouns(p.words[1:j]):
                 p.words[j] = pronoun
             elif direct and _can_drop(p, j):

@@ -125,9 +125,14 @@ def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clause
             phrases[0].things, phrases[0].bare = [thing], False
         elif len(phrases[0].words) == 1 and len(phrases) > 1:
             phrases[0].words.append(mark("it"))
-    for p in phrases[1:]:
-        if p.bare and len(p.words) == 1:
-            p.words.append(mark("it"))
+    for n, p in enumerate(phrases[1:], 1):
+        if p.bare and len(p.words) == 1 and phrases[n - 1].verb not in ("let", "leave", "allow"):
+            p.words.append(_pronoun_for(phrases[n - 1]))
+    phrases = [p for n, p in enumerate(phrases) if not (p.bare and n and p.verb == phrases[n - 1].verb)]
+    for n, p in enumerate(phrases[1:], 1):
+        for x in p.things:
+            if x.the in " ".join(phrases[n - 1].words) and x.the in p.words:
+                p.words[p.words.index(x.the)] = "them" if x.plural else "it"
     for p in phrases:
         while len(p.words) > 2 and p.words[-1].lower() in _HANGING:
             p.words.pop()
@@ -138,6 +143,11 @@ def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clause
     return Draft("", start, end, phrases[0].start, phrases, round(sure * min(p.sure for p in phrases), 3))
 
 
+def _pronoun_for(p: Phrase) -> str:
+    """What stands for the thing of the action in front."""
+    return mark("them" if p.things and p.things[-1].plural else "it")
+
+
 def _hangs_on(v: View, before: Draft, d: Draft) -> bool:
     """Whether ``d`` says too little by itself, its object in doubt, and goes on with the step in front of it."""
     p = d.phrases[0]
@@ -146,7 +156,7 @@ def _hangs_on(v: View, before: Draft, d: Draft) -> bool:
     return (
         gap < JOINED_S
         and not p.same
-        and ((opens_in_doubt(p) and thin(p)) or (p.bare and len(p.words) < 3))
+        and ((opens_in_doubt(p) and thin(p)) or (p.bare and len(p.words) < 2))
         and words < JOINED_WORDS
         and len(before.phrases) + len(d.phrases) <= JOINED_ACTIONS
         and bool(before.phrases[-1].things or before.phrases[0].things)
@@ -154,7 +164,9 @@ def _hangs_on(v: View, before: Draft, d: Draft) -> bool:
 
 
 def _together(v: View, a: Draft, b: Draft) -> Draft:
-    for p in b.phrases[:1]:
-        if p.bare and len(p.words) == 1:
-            p.words.append("it")
+    p = b.phrases[0]
+    if p.bare and p.verb == a.phrases[-1].verb:
+        return Draft("", a.start, b.end, a.at, [*a.phrases, *b.phrases[1:]], min(a.sure, b.sure))
+    if p.bare and len(p.words) == 1:
+        p.words.append(_pronoun_for(a.phrases[-1]))
     return Draft("", a.start, b.end, a.at, [*a.phrases, *b.phrases], min(a.sure, b.sure))

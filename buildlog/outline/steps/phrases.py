@@ -80,6 +80,10 @@ def tidy(words: list[str]) -> list[str]:
         at = next((i for i in range(len(out) - 2, 0, -1) if out[i] in (",", "and", "but", "so")), None)
         if at is not None and len(out) - at < 6:
             return tidy(out[:at])
+    if len(out) > 3 and out[-2:] == ["on", "you"]:
+        out = out[:-2]
+    if len(out) > 4 and out[-2:] == [",", "the"]:
+        out = out[:-2]
     if len(out) > 2 and out[-1] in ("what", "that", "how", "why") and out[-2] in ("so", "see", "and"):
         return tidy(out[:-2])
     while out and out[0].lower() in (",", ";", ":", "and", "but", "or"):

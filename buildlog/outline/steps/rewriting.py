@@ -22,7 +22,7 @@ from buildlog.outline.steps.tables import (
     NOT_DOING,
 )
 from buildlog.outline.steps.things import is_pronoun
-from buildlog.outline.words import COMPOUNDS, FIRST_PERSON, HEDGES
+from buildlog.outline.words import COMPOUNDS, FIRST_PERSON, HEDGES, PAST
 
 if TYPE_CHECKING:
     from buildlog.outline.steps.segments import Segment
@@ -52,11 +52,21 @@ class Rewriter(Bare):
             or (lemma == "face" and h + 1 < segment.end and v.low[h + 1] in ("down", "up"))
         ):
             return self._verbless(segment)
-        if h > segment.start and v.pos[h - 1] == "NUM" and v.tag[h] in ("VBZ", "NNS") and not c.frame and self._thing_word(h):
+        if (
+            h > segment.start
+            and v.pos[h - 1] == "NUM"
+            and v.tag[h] in ("VBZ", "NNS")
+            and not c.frame
+            and self._thing_word(h)
+        ):
             return self._verbless(segment)  # "2 needles one on each end": a noun after a number
         if h + 1 < segment.end and h and v.pos[h - 1] == "DET" and v.text[h + 1] == "-":
             return self._verbless(segment)  # "the sew-on"
-        if lemma in IDLE and not c.objs and not c.passive and not self._goal(h, segment.end):
+        went = self._went(segment, c, lemma)
+        if went is not None:
+            return went
+        by_hand = c.subj is None or v.low[c.subj] in FIRST_PERSON or v.low[c.subj] == "you" or not c.own_subject
+        if lemma in IDLE and by_hand and not c.objs and not c.passive and not self._goal(h, segment.end):
             return None  # "so we went round", "I stopped"
         setting = self._setting(h, segment.end)
         if setting is not None:
@@ -76,7 +86,9 @@ class Rewriter(Bare):
         if talk or lemma in NOT_DOING:
             return None
         under_get = bool(c.frame) and v.lemma[c.frame[-1]] in ("get", "have") and v.tag[h] in ("VBN", "VBD")
-        passive = lemma not in ("have", "go") and (c.passive or under_get or (v.tag[h] == "VBN" and self._has_be(h)) or self._half_passive(c))
+        passive = lemma not in ("have", "go", "get") and (
+            c.passive or under_get or (v.tag[h] == "VBN" and self._has_be(h)) or self._half_passive(c)
+        )
         if lemma in COPULA and not passive:
             return self._state(segment, c)
         subj = c.subj if c.subj is not None else -1
@@ -87,6 +99,9 @@ class Rewriter(Bare):
             and segment.start <= c.subj < h
             and (c.agent == "none" or v.low[c.subj] in ("they", "these", "those") or c.subj in self._item)
         )
+        if lemma == "get" and h + 1 < segment.end and v.low[h + 1] in PAST and c.subj is not None and c.subj < h:
+            verb = PAST[v.low[h + 1]]  # "gets ground to the line"
+            return self._made(segment, c, verb, [*self._object(c.subj, segment), *self._clean(h + 2, segment.end, c)])
         lasts = next((o for o in c.objs if v.lemma[o] in DURATION), None)
         if lemma == "give" and lasts is not None and (len(c.objs) > 1 or v.dep[lasts] == "dobj"):
             return self._left_for(segment, c, lasts)
@@ -189,6 +204,19 @@ class Rewriter(Bare):
         tail = self._tail(h + 1, segment.end, c, drop_object=bool(dislocated))
         return self._made(segment, c, verb, [*front, *dislocated, *tail, *fronted], head=[*adverb, *head])
 
+    def _went(self, segment: Segment, c: Clause, lemma: str) -> Phrase | None:
+        """ "…, and a layer of felt went on top", "and went back in": things that go where the parser lost them."""
+        v = self.v
+        if lemma not in ("go", "come") or c.own_subject or c.objs or c.passive or c.agent == "viewer":
+            self._things_went = lemma in ("go", "come") and c.agent == "none"
+            return None
+        named = self._named_before(segment, c.verb) if lemma == "go" else None
+        if named is None and not (self._things_went and v.tag[c.verb] in ("VBD", "VBP", "VBZ")):
+            return None
+        front = self._object(named, segment) if named is not None else [mark("them")]
+        verb = "put" if lemma == "go" else "take"
+        return self._made(segment, c, verb, [*front, *self._tail(c.verb + 1, segment.end, c)])
+
     def _thing_word(self, h: int) -> bool:
         return self.lexicon.classify(self.v.lemma[h])[0] in ("tool", "material", "piece", "count")
 
@@ -209,6 +237,21 @@ class Rewriter(Bare):
         "before I put any of it together", "that has to run along the spine", "whatever's left of the tacks"."""
         v = self.v
         h = c.verb
+        if c.subj is not None and v.low[c.subj] in (
+            "nothing",
+            "nobody",
+            "everything",
+            "everyone",
+            "anyone",
+            "wherever",
+        ):
+            return not c.passive
+        if lemma == "end" and h + 1 < segment.end and v.low[h + 1] == "up":
+            return True
+        if c.negated and v.tag[h] == "VB" and any(v.low[k] == "does" for k in v.kids[h]):
+            return True  # "till it's tacky and doesn't string"
+        if any(v.low[k] in ("wherever", "whatever", "whenever") and k < h for k in v.kids[h]):
+            return True
         if lemma == "do" and c.objs and v.low[c.objs[0]] in ("anything", "everything", "nothing", "something"):
             return True
         if lemma == "go" and not c.passive and h + 1 < segment.end and v.low[h + 1] == "at":
@@ -275,13 +318,14 @@ class Rewriter(Bare):
             a += 1
         if a >= c.verb or v.low[a] not in self.lexicon.making_verbs or a in self._inside_item or a in c.frame:
             return None
-        if (v.pos[a + 1] not in ("DET", "PRON", "NUM", "ADP") and v.low[a + 1] not in ("before", "after", "until")) or any(
-            v.dep[k] in ("aux", "auxpass") for k in v.kids[c.verb]
-        ):
+        if (
+            v.pos[a + 1] not in ("DET", "PRON", "NUM", "ADP") and v.low[a + 1] not in ("before", "after", "until")
+        ) or any(v.dep[k] in ("aux", "auxpass") for k in v.kids[c.verb]):
             return None
-        if (c.subj is not None and c.own_subject and v.low[c.subj] in FIRST_PERSON | {"you"}) or (
-            v.dep[a] in ("compound", "amod") and v.head[a] == a + 1
-        ):
+        aim = v.pos[a + 1] == "ADP" and any(v.low[i] == "so" for i in range(a + 1, c.verb))
+        aim = aim or v.low[a + 1] in ("before", "after", "until")
+        by = c.subj is not None and c.own_subject and v.low[c.subj] in FIRST_PERSON | {"you"}
+        if (by and not aim) or (v.dep[a] in ("compound", "amod") and v.head[a] == a + 1):
             return None
         words = self._clean(a + 1, segment.end, None)
         return Phrase([v.low[a], *words], v.low[a], a, list(self._named[-1:]), sure=0.8) if words else None

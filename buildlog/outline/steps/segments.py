@@ -83,9 +83,10 @@ def _small_clauses(v: View, clauses: list[Clause], segments: list[Segment]) -> l
         last = out[-1] if out else None
         if (
             last is not None and last.clause is not None and s.clause is not None and last.end == s.start
-            and v.sent_of[last.start] == v.sent_of[s.start] and last.end - 1 == clauses[last.clause].verb
+            and v.sent_of[last.start] == v.sent_of[s.start]
+            and (last.end - 1 == clauses[last.clause].verb or v.low[last.end - 1] == "with")
             and v.pos[s.start] in ("DET", "NOUN") and clauses[s.clause].subj is not None
-            and not clauses[last.clause].objs and v.tag[clauses[s.clause].verb] in ("VBN", "VBD", "VB", "VBZ")
+            and (not clauses[last.clause].objs or v.low[last.end - 1] == "with") and v.tag[clauses[s.clause].verb] in ("VBN", "VBD", "VB", "VBZ")
         ):  # fmt: skip
             last.end = s.end
             continue

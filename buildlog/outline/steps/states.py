@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 from buildlog.outline.steps.phrases import Phrase
 from buildlog.outline.steps.segments import purpose_first
 from buildlog.outline.steps.tables import CARRY_BACK, DURATION, NOUN_VERB, PARTICLES
-from buildlog.outline.steps.things import is_pronoun
+from buildlog.outline.steps.things import NEVER, is_pronoun
 from buildlog.outline.steps.wording import Wording
-from buildlog.outline.words import HEDGES, PAST
+from buildlog.outline.words import FIRST_PERSON, HEDGES, PAST
 
 if TYPE_CHECKING:
     from buildlog.outline.steps.segments import Segment
@@ -43,8 +43,10 @@ class States(Wording):
             return made
         if c.subj is None or c.subj > c.verb or not (segment.start <= c.subj):
             words = self._clean(tail_start, segment.end, c)
-            return self._made(segment, c, "use", words) if words else None
+            return self._made(segment, c, "use", words) if words and c.attr is not None and c.attr > c.verb else None
         low = v.low[c.subj]
+        if low in FIRST_PERSON or low == "you":
+            return None  # "once I was happy they were hammered home"
         if low == "there" or v.dep[c.subj] == "expl":
             if c.negated or (c.verb + 1 < segment.end and v.low[c.verb + 1] in ("no", "nothing", "nobody")):
                 return None
@@ -105,6 +107,7 @@ class States(Wording):
                     (v.tag[k] == "VBN" or (v.tag[k] == "JJ" and v.low[k] in PAST))
                     and top <= k < segment.end
                     and self.lemma(k) in self.lexicon.making_verbs
+                    and self.lemma(k) != "leave"
                     and (k == top or v.dep[k] in ("acl", "relcl", "amod", "appos"))
                 ):
                     before = self._clean(c.verb + 1, k, c) if k > c.verb + 1 else []
@@ -212,7 +215,7 @@ class States(Wording):
             if v.dep[k] in (("dobj",) if not again else ("dobj", "npadvmod", "dep", "nsubj", "ccomp")) and (
                 c.subj is None or k < c.subj
             ):
-                if v.lemma[k] in DURATION or v.lemma[k] in ("time", "morning", "evening", "way"):
+                if v.low[k] in NEVER or v.lemma[k] in DURATION or v.lemma[k] in ("time", "morning", "evening", "way"):
                     continue
                 return self._object(k, segment)
         return []

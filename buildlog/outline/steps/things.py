@@ -32,6 +32,7 @@ class Thing:
     kind: str | None = None
     topic: bool = False
     applied: bool = False
+    listed: bool = False
 
     @property
     def the(self) -> str:
@@ -79,6 +80,8 @@ _WORKED_PLACES = frozenset("edge seam hem corner hole end joint border groove".s
 _MEASURED_OF = frozenset(
     "piece strip length end edge side corner bit sheet top bottom inside outside pair back front".split()
 )
+ITEMS = frozenset(["material", "piece", "product", "pattern"])
+NEAR, NEAR_TOKENS, LIKELY, CERTAIN = 2, 30, 1.5, 2.0
 SENTENCES = 2  # how far back a pronoun is sure of its thing
 REACH = 70  # tokens: how far back a pronoun looks
 
@@ -157,7 +160,8 @@ def find_things(
         name = name_of(v, i)
         if name:
             applied = _is_applied(lexicon, v.lemma[i]) or _is_applied(lexicon, name)
-            out.append(Thing(i, name, v.tag[i] in ("NNS", "NNPS"), weight, kind, topic, applied))
+            listed = not unused.get(i, True)
+            out.append(Thing(i, name, v.tag[i] in ("NNS", "NNPS"), weight, kind, topic, applied, listed))
     return out
 
 
@@ -245,7 +249,9 @@ class Things:
         one time in two.
         """
         if pronoun not in self._meant:
-            self._meant[pronoun] = self._worked_before(pronoun, verb, (self.v.low[pronoun] in PLURAL_PRONOUNS,))
+            numbers = (self.v.low[pronoun] in PLURAL_PRONOUNS,)
+            found = self._worked_before(pronoun, verb, numbers)
+            self._meant[pronoun] = found if found is not None else self._alone_near(pronoun, verb, numbers)
         return self._meant[pronoun]
 
     def near(self, token: int, verb: str = "") -> Thing | None:
@@ -270,6 +276,35 @@ class Things:
         if heading is not None and heading.plural in numbers and not (heading.applied and verb not in _APPLYING):
             return heading
         return None
+
+    def _alone_near(self, token: int, verb: str, numbers: tuple[bool, ...]) -> Thing | None:
+        """The one thing spoken of since the last action, if it is one: "The buttons are horn. I sewed them on"."""
+        v = self.v
+        at = bisect_left(self._heads, token)
+        found: dict[str, Thing] = {}
+        weights: dict[str, float] = {}
+        for t in reversed(self.all[max(0, at - 20) : at]):
+            if v.sent_of[token] - v.sent_of[t.head] > NEAR or token - t.head > NEAR_TOKENS:
+                break
+            if t.plural not in numbers or (t.applied and verb not in _APPLYING):
+                continue
+            if not (t.listed or (t.kind == "piece" and t.weight > CERTAIN)):
+                continue
+            if t.kind not in ITEMS or t.weight < LIKELY or self._acted_between(t.head, token):
+                continue
+            key = t.name.rsplit(" ", 1)[-1]
+            found.setdefault(key, t)
+            weights[key] = max(weights.get(key, -9.0), t.weight)
+        return next(iter(found.values())) if len(found) == 1 else None
+
+    def _acted_between(self, head: int, token: int) -> bool:
+        """Whether an action is told between ``head``, if it is not its object, and ``token``."""
+        at = bisect_left(self._verbs, head)
+        for c in self.clauses[at : bisect_left(self._verbs, token)]:
+            objs = [*c.objs, *([c.subj] if c.passive else [])]
+            if c.real and not c.light and c.verb != token and head not in objs and any((o or 0) < token for o in objs):
+                return self._told(c.verb)
+        return False
 
     def _told(self, verb: int) -> bool:
         return self._reading is None or self._reading.inside("S", verb, verb + 1) > 0.4

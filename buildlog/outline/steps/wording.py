@@ -41,12 +41,16 @@ class Wording:
         self._worked: list[Thing] = []
         self._bend: set[int] = set()
         self._passive_run = False
+        self._things_went = False
+        self._written: set[int] = set()
 
     def begin(self) -> None:
         """Start a new step: nothing is named in it yet."""
+        self._written.clear()
         self._named = []
         self._worked = []
         self._passive_run = False
+        self._things_went = False
 
     def purpose(self, segment: Segment) -> list[str]:
         """What an action is good for, in the present: "so it sits on top"."""
@@ -96,7 +100,7 @@ class Wording:
         pronoun = "them" if low in PLURAL_PRONOUNS else "it"
         if thing is None:
             return pronoun if self._worked else mark(low)
-        if any(t.name == thing.name for t in self._named):
+        if thing.head in self._written or any(t.name == thing.name for t in self._named):
             return pronoun
         self._named.append(thing)
         self._worked.append(thing)
@@ -153,6 +157,7 @@ class Wording:
                 out.update(range(d.subj, hi))  # "glue in the lap, it's the waterproof kind": a remark
             elif (
                 v.dep[d.verb] == "relcl"
+                and not any(v.low[k] == "to" for k in v.kids[d.verb])
                 and (d.agent in ("maker", "other") or d.mode == "state" or low in ("which", "who"))
             ) or (v.dep[d.verb] in ("parataxis",) and d.agent == "maker"):
                 out.update(range(lo, hi))
@@ -291,6 +296,8 @@ class Wording:
             t = self.things.at(i)
             if t is not None and v.dep[i] in ("dobj", "nsubjpass", "pobj", "conj"):
                 self._named.append(t)
+            if v.pos[i] in ("NOUN", "PROPN"):
+                self._written.add(i)
             out.append("and" if text == "&" else text if text.isupper() and len(text) > 1 else self._case(i))
             i += 1
         return tidy(out)
@@ -403,6 +410,8 @@ class Wording:
                 return ["is" if singular else "are"], nxt
             if low in ("do", "does") and negative:
                 return ["doesn't" if singular else "don't"], nxt + 1
+            if negative and low == "ca":
+                return ["can't"], nxt + 1
             return [CONTRACTED.get(low, low)], nxt
         if i in self._bend:
             self._bend.discard(i)
@@ -416,6 +425,9 @@ class Wording:
             bound = any(v.dep[k] == "mark" or v.low[k] in BINDING for k in v.kids[i]) or v.lemma[head] in KNOWS
             if not bound and self.lemma(i) != "be":
                 return [v.low[i]], i + 1  # "slip stitch the gap closed": a participle, whatever the tagger says
+        within = subj is not None and v.pos[subj] != "PRON" and "with" in v.low[max(0, v.left[subj] - 2) : v.left[subj]]
+        if within and tag in ("VBD", "VBN") and self.lemma(i) != "be":
+            return [v.low[i]], i + 1  # "with the edges turned up"
         if tag == "VBD":
             if self.lemma(i) == "be":
                 return ["is" if singular else "are"], i + 1
