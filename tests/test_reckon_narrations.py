@@ -48,7 +48,7 @@ BY_HAND: dict[str, tuple[dict[str, str], dict[str, tuple[Fraction, str | None]]]
     "04-signature-quilt": (
         {"four sides": "240 in", "fabric width": "42 in"},
         {
-            "binding length": (Fraction(250), "inch"),
+            "binding": (Fraction(250), "inch"),
             "binding strips": (Fraction(7), None),
             "squares rows": (Fraction(6), None),
             "squares cloth": (Fraction(141, 4), "inch"),
@@ -76,7 +76,7 @@ BY_HAND: dict[str, tuple[dict[str, str], dict[str, tuple[Fraction, str | None]]]
             "boards": (Fraction(57, 8), "inch"),
             "cloth": (Fraction(69, 8), "inch"),
             "corners": (Fraction(3), "millimeter"),
-            "thread": (Fraction(42), "inch"),
+            "thread length": (Fraction(42), "inch"),
         },
     ),
     # (4.5 V - 3 V) / 20 mA = 75 ohm, the figure said
@@ -116,7 +116,7 @@ def found(results: dict[str, Result], name: str) -> list[tuple[Fraction, str | N
         (Fraction(figure.exact), figure.unit)
         for result in results.values()
         for figure in result.figures
-        if (figure.name == name or figure.name.endswith(f" {name}")) and figure.exact is not None
+        if (figure.name in (name, f"{name} length") or figure.name.endswith(f" {name}")) and figure.exact is not None
     ]
 
 

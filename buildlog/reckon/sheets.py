@@ -174,7 +174,12 @@ def _named(log: Log, heard: Heard, used: Collection[str]) -> list[_Piece]:
     """
     pieces: list[_Piece] = []
     inputs = [i for d in log.derived for i in d.inputs]
-    places = {heard.at(m.start_s, m.text) for m in log.measurements if m.id in used}
+    places = {
+        k
+        for m in log.measurements
+        if m.id in used
+        for k in range(heard.at(m.start_s, m.text), heard.at(m.start_s, m.text) + len(plain(m.text)))
+    }
     for d in log.derived:
         first = heard.at(d.start_s, d.text)
         if places & set(range(first, first + len(plain(d.text)))):
@@ -297,8 +302,8 @@ def _source(
             )
         return _shared(draft, q)
     need_unit = next((u for w, u in measured_in().items() if w in stems(local)), unit)
-    if len(piece.inputs) > 1 and piece.rule.count(" x ") and _is_count(local):
-        need_unit = ""
+    if (len(piece.inputs) > 1 and piece.rule.count(" x ") and _is_count(local)) or stems(piece.name)[-1:] == ["mix"]:
+        need_unit = ""  # a count, or parts of a mix by whatever measure
     q = Quantity(name=local, unit=need_unit or None, origin="asked", start_s=piece.d.start_s, text=sentence)
     return _shared(draft, q)
 
