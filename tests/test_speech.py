@@ -60,6 +60,7 @@ def test_the_last_word_wins(said: str, gone: str, kept: str) -> None:
         "I said no, and I meant it",
         "there are two rows, then two more rows",
         "sorry about the noise, the neighbour is mowing",
+        "the lid I cut while nobody was filming, sorry, the card was full",
     ],
 )
 def test_what_is_no_slip_stays(said: str) -> None:

@@ -32,6 +32,7 @@ from buildlog.tag.derived_terms import (
     Terms,
     shown,
 )
+from buildlog.tag.lexicon import lexicon_of
 
 if TYPE_CHECKING:
     from spacy.tokens import Doc
@@ -77,7 +78,8 @@ class _Finder:
         self.reading = reading
         self.a: Atoms = atoms_of(doc)
         self.t = Terms(doc, self.a)
-        self.results = Results(self.t, [s.start for s in doc.sents] if doc.has_annotation("SENT_START") else [])
+        sentences = [x.start for x in doc.sents] if doc.has_annotation("SENT_START") else []
+        self.results = Results(self.t, sentences, lexicon_of(doc))
         self.out: list[Worked] = []
         self.last = 0  # atom at which the last expression ended
 

@@ -7,11 +7,15 @@ round the frame" by its purpose; "Wire, then. ... You need the brim edge plus tw
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from buildlog.tag.amounts.lexis import lexis
 from buildlog.tag.amounts.numbers import starts_number
 from buildlog.tag.amounts.what import singular
 from buildlog.tag.derived_terms import AS_ADJECTIVES, BIGGER, DETERMINERS, DIMENSIONS, MEASURE_WORDS, STOP, Sum, Terms
+
+if TYPE_CHECKING:
+    from buildlog.tag.lexicon import Lexicon
 
 _GENERIC = lexis().sets["says_nothing"]
 _LINKS = lexis().sets["result_links"]
@@ -46,9 +50,12 @@ _RUN_ON = 40  # atoms a full stop, above which speech was written down without t
 class Results:
     """Names what the sums of one document are for."""
 
-    def __init__(self, terms: Terms, sentences: Sequence[int]) -> None:
-        """``sentences`` are the tokens at which sentences begin; they count where there are hardly any full stops."""
-        self.t, self.a, self.w = terms, terms.a, terms.a.w
+    def __init__(self, terms: Terms, sentences: Sequence[int], lexicon: Lexicon) -> None:
+        """``lexicon`` knows what kind of thing a noun names.
+
+        ``sentences`` are the tokens at which sentences begin; they count where there are hardly any full stops.
+        """
+        self.t, self.a, self.w, self.lexicon = terms, terms.a, terms.a.w, lexicon
         stops = sum(map(self.w.count, ".?!")) if terms.a.n else 0
         starts = set(sentences) if stops * _RUN_ON < terms.a.n else set()
         self.begins = {
@@ -73,7 +80,7 @@ class Results:
                 found = f"{thing} {singular(found)}"
         if found and tail and tail != "size" and tail not in found.split() and found not in DIMENSIONS:
             found = f"{found} {tail}"
-        return found or tail
+        return found or tail or _dimension(s)
 
     # -- before the sum -----------------------------------------------------------------------------------------------
 
@@ -303,17 +310,25 @@ class Results:
         w = self.w
         end = i
         weak: str | None = None
-        for _ in range(6):
+        for back in range(6):
             begin = self._begin(end)
             heading = self._heading(begin, end) or (weak is None and self._described(begin, end)) or None
             if heading and (weak is None or set(heading.split()) <= set(weak.split())):
                 return heading
             if weak is None:
                 weak = self._begins_with(begin, end)
+                if weak and not self._sizable(weak, near=back < 2):
+                    weak = None
             if begin <= 0:
                 break
             end = begin - (w[begin - 1] in _ENDS)
         return weak
+
+    def _sizable(self, name: str, *, near: bool) -> bool:
+        """Whether a thing of that name is cut to a size: no person, place or idea, and no tool."""
+        *mods, head = name.split()
+        kind, _ = self.lexicon.classify(singular(head), mods)
+        return kind in ("material", "piece", "count", "container", "place" if near else None, None)
 
     def _skip(self, k: int, end: int) -> int:
         w = self.w
@@ -394,6 +409,21 @@ class Results:
                 if last > m and not set(w[m:last]) <= _GENERIC | _NO_TOPIC and w[last - 1] not in MEASURE_WORDS:
                     return " ".join(w[m:last][-3:])
         return None
+
+
+def _dimension(s: Sum) -> str | None:
+    """What is sized, where the talk does not say of which thing: the dimension of what it is worked out from."""
+    last = [x.split()[-1] for x in s.names]
+    found = next((x for x in last if x in DIMENSIONS and x not in ("circumference", "perimeter", "distance")), None)
+    if found:
+        return found
+    if (
+        s.names[0].startswith("round the ")
+        or " to " in s.names[0]
+        or set(last) & {"circumference", "perimeter", "distance"}
+    ):
+        return "length"
+    return "length" if any(unit in s.formula for unit in ("inch", "meter", "foot", "yard")) else None
 
 
 __all__ = ["Results"]

@@ -224,8 +224,6 @@ class Terms:
         if w[k] == "of" and (w[k + 1] in DETERMINERS or w[k + 1] in ("a", "an") or self.noun(k + 1)):
             inner = self._plain(k + 2 if w[k + 1] in ("a", "an") else k + 1)
             if inner and inner.name:
-                if words[-1] == "number":
-                    return Term(i, inner.end, f"number of {inner.name}", f"number of {inner.name}")
                 if self.tag(k - 1) == "JJS":
                     name = f"{words[-1]} {singular(inner.name)}"
                     return Term(i, inner.end, name, name)

@@ -239,6 +239,10 @@ def _slips(words: list[Word], low: list[str], keep: list[bool]) -> list[tuple[fl
     return found
 
 
+_SMALL_WORD_REACH = 6
+_SMALL_WORDS = frozenset("the a to and it was is are were had have has of in on".split())
+
+
 def _reparandum(words: list[Word], low: list[str], keep: list[bool], i: int, after: int, *, across: bool) -> int | None:
     """Where the words that the repair replaces begin, or ``None`` where no repair is recognised."""
     first = after
@@ -276,7 +280,9 @@ def _reparandum(words: list[Word], low: list[str], keep: list[bool], i: int, aft
         j = i - 1
         while j >= max(0, i - 9):
             end = words[j].text.rstrip()[-1:]
-            if low[j] == w and keep[j] and (width == 0 or w not in ("the", "a", "to", "and", "it")):
+            # a small word that far back begins a clause of its own: "the lid I cut last night, sorry, the card was full"
+            near = i - j <= _SMALL_WORD_REACH or w not in ("the", "a", "my")
+            if low[j] == w and keep[j] and near and (width == 0 or w not in _SMALL_WORDS):
                 return j - width if j - width >= 0 and width else j
             if end in ".?!" and j < i - 1 and not across:
                 break
