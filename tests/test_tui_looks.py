@@ -40,6 +40,7 @@ async def _box_there(pilot: Any) -> None:
         ("middle-box", (120, 40), "light", ["4"]),
         ("middle-question", (120, 40), "dark", ["n", "e"]),
         ("large", (220, 60), "dark", ["2", "down"]),
+        ("middle-sums", (120, 40), "dark", ["6", "down"]),
     ],
 )
 def test_look(
@@ -51,6 +52,10 @@ def test_look(
     async def before(pilot: Any) -> None:
         await _box_there(pilot)
         await pilot.press(*keys)
+        for _ in range(400 if "6" in keys else 0):
+            await pilot.pause(0.02)
+            if pilot.app._page is not None:
+                break
         await settled(pilot)
         for field in pilot.app.screen.query("Input"):
             field.cursor_blink = False

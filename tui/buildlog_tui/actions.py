@@ -95,7 +95,8 @@ def key_shown(key: str) -> str:
     return _SHOWN.get(key, key)
 
 
-# What is offered for each sort of thing under the cursor, the most useful first; what does not fit is left off.
+# What is offered for each sort of thing under the cursor, the most useful first; what does not fit is left off. After a
+# colon stands what an action is called here, where its own label does not fit.
 HINTS: dict[str, tuple[str, ...]] = {
     of: tuple(names.split())
     for of, names in {
@@ -104,11 +105,11 @@ HINTS: dict[str, tuple[str, ...]] = {
         "measurement": "accept how_much remove belongs_to piece",
         "link": "link waive reword belongs_to remove accept",
         "note": "accept kind reword remove waive",
-        "unplaced": "put_on remove enter",
+        "unplaced": "put_on remove:let_go enter",
         "step": "accept reword merge divide remove off_camera piece ties do_earlier do_later times",
         "chapter": "reword word_earlier word_later begin_here remove accept",
         "check": "accept enter",
-        "sum": "reword remove accept enter",
+        "sum": "reword:type_in remove:take_back accept:fine_so enter",
         "repair": "accept remove reword",
         "word": "add select_meant select reword play",
         "nothing": "",

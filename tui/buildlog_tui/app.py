@@ -310,7 +310,8 @@ class Bench(App[None]):
         if self.archive.read_only:
             end.append(("read only  ", "bad bold"))
         if self.desk.state.unplaced:
-            end.append((f"{len(self.desk.state.unplaced)} changes found no place  ", "bad"))
+            lost = len(self.desk.state.unplaced)
+            end.append((f"  {lost} change{'' if lost == 1 else 's'} without a place  ", "bad"))
         end.append(
             (f"{self._doubts} to look at" if self._doubts else "all looked at", "plain" if self._doubts else "good")
         )
@@ -373,13 +374,15 @@ class Bench(App[None]):
         used = 1
         tail: list[str] = [a for a in ALWAYS if a not in HINTS[of]]
         room = width - sum(len(key_shown(BY_ID[a].keys[0])) + len(BY_ID[a].label) + 3 for a in tail)
-        for name in [*HINTS[of], *tail]:
-            action = BY_ID[name]
-            size = len(key_shown(action.keys[0])) + len(action.label) + 3
+        for hint in [*HINTS[of], *tail]:
+            name, _, label = hint.partition(":")
+            key = key_shown(BY_ID[name].keys[0])
+            label = label.replace("_", " ") or BY_ID[name].label
+            size = len(key) + len(label) + 3
             if name not in tail and used + size > room:
                 continue
             used += size
-            row += [(key_shown(action.keys[0]), f"chapter bold @{name}"), (f" {action.label}  ", f"quiet @{name}")]
+            row += [(key, f"chapter bold @{name}"), (f" {label}  ", f"quiet @{name}")]
         return [row]
 
     def say(self, text: str, style: str = "plain") -> None:

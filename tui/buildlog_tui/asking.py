@@ -48,7 +48,7 @@ class Strip(ModalScreen[tuple[Any] | None]):
     Strip .hint { color: $bench-quiet; }
     Strip Input, Strip Input:focus { border: none; height: 1; padding: 0; background: $surface; }
     Strip OptionList, Strip OptionList:focus {
-        border: none; height: auto; max-height: 10; padding: 0; background: $panel;
+        border: none; height: auto; max-height: 11; padding: 0; background: $panel;
     }
     """
 

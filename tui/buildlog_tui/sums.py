@@ -66,14 +66,15 @@ def _sheet(sheet: Result, room: int) -> list[Entry]:
     out = [Entry(None, [[], [("= ", "measurement"), (fit(sheet.title, room - 2), "measurement bold")]])]
     said = {q.name: q.said for q in sheet.asked}
     name = max(12, min(30, room // 3))
-    value = max(12, min(28, room // 3))
+    value = max(12, min(28, room * 9 // 25))
     for figure in sheet.figures:
         asked = figure.origin == "asked"
+        opened = figure.origin == "computed" and figure.exact is None
         row: Row = [
             ("? " if asked else "  ", "bad bold"),
             (fit(figure.label, name, pad=True), "plain"),
             ("  ", ""),
-            (fit(figure.text, value, pad=True), "bad" if asked else "plain bold"),
+            (fit(figure.text, value, pad=True), "bad" if asked else "quiet" if opened else "plain bold"),
             ("  ", ""),
             (fit(figure.whence, room - name - value - 6), "quiet"),
         ]
@@ -93,7 +94,7 @@ def _sheet(sheet: Result, room: int) -> list[Entry]:
     told += [("note", text) for text in sheet.remarks]
     told += [("caution", text) for text in sheet.cautions if text != PLANNING]
     for word, text in told:
-        lines = wrapped(text, room - 11, 3)
+        lines = wrapped(text, room - 11, 6)
         style = "caution" if word == "caution" else "plain"
         rows = [[(f"  {word if i == 0 else '':<8} ", "quiet"), (line, style)] for i, line in enumerate(lines)]
         out.append(Entry(None, rows))
