@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
@@ -266,6 +267,13 @@ def _notes(log: Log, v: View, found: Sequence[Any]) -> None:
         )
 
 
+def _one_size(log: Log, a: Measurement, b: Measurement) -> bool:
+    """Whether the two are the sides of one size: "sixty inches by seventy-two"."""
+    near = " ".join(x.text for x in log.transcript if x.start_s <= b.start_s and x.end_s >= a.start_s)
+    sides = rf"{re.escape(a.text)}\W+(?:by|x|×)\W+{re.escape(b.text)}"
+    return re.search(sides, near, re.IGNORECASE) is not None
+
+
 def _contradictions(log: Log) -> None:
     """The same thing measured twice with different values: both stay, and the maker is told."""
     seen: dict[tuple[str, str | None], Measurement] = {}
@@ -274,7 +282,8 @@ def _contradictions(log: Log) -> None:
             continue
         key = (m.of.lower(), m.piece)
         before = seen.get(key)
-        if before is not None and before.unit == m.unit and before.value != m.value and len(m.of.split()) > 1:
+        twice = before is not None and before.unit == m.unit and before.value != m.value and len(m.of.split()) > 1
+        if before is not None and twice and not _one_size(log, before, m):
             log.checks.append(
                 Check(
                     kind="contradiction", start_s=m.start_s, times=[before.start_s, m.start_s], refers_to=[before.id, m.id],

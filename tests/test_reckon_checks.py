@@ -204,3 +204,19 @@ def test_from_words_to_the_check_and_let_be(capsys: pytest.CaptureFixture[str], 
     assert not [text for _, text in found() if "come out of" in text]
     assert [text for _, text in found() if "strip width" in text], "the other stays"
     assert "come out of" not in str(run(capsys, "reckon", "pillow", "--json").out)
+
+
+def test_the_two_sides_of_one_size_do_not_contradict_one_another(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """ "Sixty by seventy-two" is one size; the quilt top said again with another width is told."""
+    words = tmp_path / "quilt.txt"
+    words.write_text(
+        "[0:00] The quilt top came out at sixty inches by seventy-two inches, I did press it this time.\n"
+        "[0:20] I cut the backing out of cotton and sewed the lengths together with half inch seams.\n"
+        "[0:40] I pinned the batting to the backing and quilted it on the machine.\n",
+        "utf-8",
+    )
+    assert run(capsys, "take", words, "--build", "quilt").code == 0
+    listed = json.loads(run(capsys, "check", "quilt", "--json").out)["findings"]
+    assert not [f["text"] for f in listed if f["kind"] == "contradiction"]

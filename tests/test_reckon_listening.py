@@ -252,3 +252,27 @@ def test_one_of_a_thing_counts_and_what_it_is_cut_from_does_not(one_of: str, cou
     )
     parts = [q.value for s in worksheets(bag) for q in s.quantities if q.name == "parts"]
     assert parts == [f"1 {one_of} @ 60 x 40 in"] * count
+
+
+@pytest.mark.parametrize(
+    ("words", "length", "width"),
+    [
+        ("Half inch seam allowance.", Fraction(32), 5),
+        ("The half inch seam allowance is included in that.", Fraction(31), 4),
+    ],
+)
+def test_an_allowance_said_to_be_in_the_size_is_not_added(words: str, length: Fraction, width: int) -> None:
+    """30 + 1 of overlap, and 2 x 1/2 where it is not in it; folded, 2 x 2, and 2 x 1/2 likewise."""
+    band = log(
+        (0, "My waist is thirty inches with one inch of overlap and no ease."),
+        (10, f"The waistband is two inches wide. {words}"),
+        said=[
+            m(1, 2, "thirty inches", 30, of="waist"),
+            m(2, 4, "one inch", 1, of="overlap"),
+            m(3, 12, "two inches", 2, of="waistband width"),
+            m(4, 14, "half inch", 0.5, of="seam allowance"),
+        ],
+    )
+    result = fit(one(worksheets(band), "A waistband"), {"ease": "0 in"})
+    got = {f.name: f.exact for f in result.figures}
+    assert (got["waistband length"], got["waistband width"]) == (str(length), str(width))
