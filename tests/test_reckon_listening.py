@@ -6,8 +6,10 @@ from fractions import Fraction
 
 import pytest
 
-from buildlog.document import Derived, Item, Line, Log, Measurement, Mention, Price, Worksheet
-from buildlog.reckon import fit, worksheets
+from buildlog.document import Derived, Item, Line, Log, Measurement, Mention, Price, Quantity, Worksheet
+from buildlog.errors import BadInput
+from buildlog.reckon import fit, size_table, worksheets
+from buildlog.reckon.block import sizes_of
 from buildlog.reckon.result import Result
 from buildlog.reckon.rules import rules
 from buildlog.reckon.shown import both
@@ -276,3 +278,48 @@ def test_an_allowance_said_to_be_in_the_size_is_not_added(words: str, length: Fr
     result = fit(one(worksheets(band), "A waistband"), {"ease": "0 in"})
     got = {f.name: f.exact for f in result.figures}
     assert (got["waistband length"], got["waistband width"]) == (str(length), str(width))
+
+
+def test_a_table_of_sizes_has_the_rule_in_words_above_it() -> None:
+    """Half a circle: 24 / pi = 7.64, 28 / pi = 8.91."""
+    skirt = log(
+        (0, "A half circle skirt, twenty-four inches long."), said=[m(1, 2.5, "twenty-four inches", 24, of="length")]
+    )
+    sheet = one(worksheets(skirt), "A circle skirt")
+    rows = size_table(sheet, "waist", ["24 in", "28 in"], {"fabric width": "60 in"}).split("\n")
+    assert rows[1].startswith("Waist radius: radius is (waist plus ease) divided by (2 pi times share of a circle)")
+    assert [r.split(";")[0] for r in rows[2:]] == [
+        "waist 24 in (61 cm): waist radius ~7 5/8 in (19.4 cm)",
+        "waist 28 in (71.1 cm): waist radius ~8 15/16 in (22.6 cm)",
+    ]
+    assert not set("<>") & set("".join(rows))
+
+
+def test_five_sizes_round_the_present_one_where_none_are_listed() -> None:
+    """A twelfth of 28 in is 2 1/3: the next step that people size by is 4 in; counts go by whole ones."""
+    skirt = Worksheet(
+        id="w", title="x",
+        quantities=[
+            Quantity(name="waist", value="28", unit="inch"), Quantity(name="gores", value="8"),
+            Quantity(name="hip", unit="inch", origin="asked"),
+        ],
+    )  # fmt: skip
+    assert sizes_of(skirt, "waist", "", {}) == ["20 inch", "24 inch", "28 inch", "32 inch", "36 inch"]
+    assert sizes_of(skirt, "gores", "", {}) == ["6", "7", "8", "9", "10"]
+    assert sizes_of(skirt, "waist", "24, 30 cm", {}) == ["24 cm", "30 cm"]
+    with pytest.raises(BadInput, match="list some"):
+        sizes_of(skirt, "hip", "", {})
+
+
+def test_double_fullness_is_twice_the_edge() -> None:
+    ruffle = log(
+        (0, "It is gathered at double fullness onto a forty inch edge."),
+        said=[m(1, 6, "forty inch", 40, of="edge")],
+        derived=[
+            Derived(
+                id="d1", start_s=3, text="double fullness", result="ruffle", formula="2 x fullness", inputs=["fullness"]
+            )
+        ],
+    )
+    got = {f.name: f.exact for f in fit(worksheets(ruffle)[0]).figures}
+    assert got == {"edge": "40", "ruffle": "80"}

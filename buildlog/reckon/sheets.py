@@ -185,8 +185,11 @@ def _named(log: Log, heard: Heard, used: Collection[str]) -> list[_Piece]:
         if places & set(range(first, first + len(plain(d.text)))):
             continue
         text, assumed = _sides(d, heard)
+        if "fullness" in d.inputs:
+            # "Double fullness" is twice the edge that it is gathered to: fullness itself is no length.
+            text = re.sub(r"\bfullness\b", "edge", text)
         try:
-            node = formula.read(text, d.inputs)
+            node = formula.read(text, [*d.inputs, "edge"])
         except BadInput:
             continue
         names = formula.names_in(node)
