@@ -89,7 +89,13 @@ class Bare(States):
                     same=True,
                 )
         fronted = [w for w in fronted if w]
+        done = c is not None and next((o for o in c.objs if v.pos[o] == "NOUN" and c.verb < o < at), None)
+        if c is not None and done:
+            words = [*self._object(done, segment), "the", "same", "way", *with_comma(tail)]
+            return Phrase(["do", *words], "do", segment.start, [], sure=0.8, same=True)
         if not tail and not fronted:
+            if v.low[at] == "again":
+                return None
             return Phrase(["repeat", "the", "same", "step"], "repeat", segment.start, [], sure=0.5, same=True)
         return Phrase(["do", "the", "same", *fronted, *with_comma(tail)], "do", segment.start, [], sure=0.8, same=True)
 

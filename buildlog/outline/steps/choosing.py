@@ -80,7 +80,7 @@ def evidence(
         return -3.0  # "Then burnishing.": a heading, not yet the doing
     if v.low[start] in _ASKING and start + 1 < end and v.low[start + 1] in ("i", "we", "you"):
         return -3.0  # "Can I turn it on?"
-    if any(w in _WRONG for w in v.low[segment.start : segment.end]):
+    if any(w in _WRONG for w in v.low[v.sents[v.sent_of[segment.start]][0] : segment.end]):
         rule -= 2.0
     if v.low[segment.end - 2 : segment.end] == ["a", "minute"] or v.low[segment.end - 3 : segment.end - 1] == [
         "a",
@@ -115,7 +115,8 @@ def refine(v: View, segments: list[Segment], clauses: list[Clause], reading: Rea
     for s in segments:
         cuts = [s.start]
         for i in range(s.start + 3, s.end - 2):
-            if layer[i, 1] > 0.55 and i - cuts[-1] >= 3 and v.pos[i] not in ("PUNCT",):
+            inner = v.pos[i] in ("ADP", "PART") and v.pos[i - 1] != "PUNCT"  # "cut those | to length"
+            if layer[i, 1] > 0.55 and i - cuts[-1] >= 3 and v.pos[i] != "PUNCT" and not inner:
                 cuts.append(i)
         cuts.append(s.end)
         for a, b in itertools.pairwise(cuts):

@@ -65,6 +65,8 @@ def settle(phrases: list[Phrase]) -> None:
             elif direct and _can_drop(p, j):
                 del p.words[j]
                 left_out = True
+                if j < len(p.words) and p.words[j] == ",":
+                    del p.words[j]
                 if j < len(p.words) and p.words[j] == "all":
                     del p.words[j]
                 continue

@@ -120,7 +120,7 @@ def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clause
         return None
     if phrases[0].bare and not phrases[0].same:
         thing = rewriter.things.near(phrases[0].start, phrases[0].verb)
-        if thing is not None:
+        if thing is not None and not set(thing.name.split()) & set(phrases[0].words):
             phrases[0].words[1:1] = thing.the.split()
             phrases[0].things, phrases[0].bare = [thing], False
         elif len(phrases[0].words) == 1 and len(phrases) > 1:

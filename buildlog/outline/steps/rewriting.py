@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from buildlog.outline.steps.bare import Bare
 from buildlog.outline.steps.doubts import mark
 from buildlog.outline.steps.phrases import Phrase
+from buildlog.outline.steps.segments import Segment
 from buildlog.outline.steps.tables import (
     COPULA,
     DURATION,
@@ -25,7 +26,6 @@ from buildlog.outline.steps.things import is_pronoun
 from buildlog.outline.words import COMPOUNDS, FIRST_PERSON, HEDGES, PAST
 
 if TYPE_CHECKING:
-    from buildlog.outline.steps.segments import Segment
     from buildlog.tag.clauses import Clause
 
 
@@ -45,23 +45,13 @@ class Rewriter(Bare):
         v = self.v
         h = c.verb
         lemma = self.lemma(h)
-        if (
-            h < segment.start
-            or h >= segment.end
-            or h in self._inside_item
-            or (lemma == "face" and h + 1 < segment.end and v.low[h + 1] in ("down", "up"))
-        ):
-            return self._verbless(segment)
-        if (
-            h > segment.start
-            and v.pos[h - 1] == "NUM"
-            and v.tag[h] in ("VBZ", "NNS")
-            and not c.frame
-            and self._thing_word(h)
-        ):
-            return self._verbless(segment)  # "2 needles one on each end": a noun after a number
-        if h + 1 < segment.end and h and v.pos[h - 1] == "DET" and v.text[h + 1] == "-":
-            return self._verbless(segment)  # "the sew-on"
+        misread = self._misread(segment, c, lemma)
+        if misread is not None:
+            return self._verbless(misread)
+        if v.tag[h] == "VBG" and self.lexicon.classify(v.low[h])[0] == "material":
+            return self._stuff_for(segment, c)
+        if c.subj is not None and v.low[c.subj] in ("it", "they") and "so" in v.low[segment.start + 1 : c.subj][-1:]:
+            return None  # "with a bag on your hand so it slides"
         went = self._went(segment, c, lemma)
         if went is not None:
             return went
@@ -142,7 +132,7 @@ class Rewriter(Bare):
             front = self._object(c.subj, segment)
         elif goes_on or (passive and self._named and c.relation != "main"):
             front = ["them" if self._named and self._named[-1].plural else "it"]
-        elif alone and (named := self._named_before(segment, h)) is not None:
+        elif alone and (named := self._named_before(segment, h - len(self._compound(h, segment.start)))) is not None:
             front = self._object(named, segment)
         elif alone and lemma in self.lexicon.making_verbs:
             thing = self.things.near(h)
@@ -155,7 +145,7 @@ class Rewriter(Bare):
             noun = next(
                 (
                     i
-                    for i in range(h - 1, segment.start - 1, -1)
+                    for i in range(h - 1 - len(self._compound(h, segment.start)), segment.start - 1, -1)
                     if v.pos[i] in ("NOUN", "PROPN") and v.dep[i] != "compound"
                 ),
                 None,
@@ -217,6 +207,37 @@ class Rewriter(Bare):
         verb = "put" if lemma == "go" else "take"
         return self._made(segment, c, verb, [*front, *self._tail(c.verb + 1, segment.end, c)])
 
+    def _misread(self, segment: Segment, c: Clause, lemma: str) -> Segment | None:
+        """What to read without a verb, where the parser took a noun for one or the clause is only a reason."""
+        v = self.v
+        h = c.verb
+        because = next((i for i in range(segment.start + 1, h) if v.low[i] in ("because", "cos", "cuz")), None)
+        if because is not None:
+            return Segment(segment.start, because, None, segment.first)
+        if not segment.start <= h < segment.end or h in self._inside_item:
+            return segment
+        after = v.low[h + 1] if h + 1 < segment.end else ""
+        noun = (
+            (lemma == "face" and after in ("down", "up"))
+            or (after == "-" and h > 0 and v.pos[h - 1] == "DET")  # "the sew-on"
+            or (
+                v.tag[h] in ("VBZ", "NNS") and not c.frame and self._thing_word(h)  # "2 needles one on each end"
+                and ((h > segment.start and v.pos[h - 1] == "NUM") or (not c.own_subject and h < segment.start + 3))
+            )
+        )  # fmt: skip
+        return segment if noun else None
+
+    def _stuff_for(self, segment: Segment, c: Clause) -> Phrase | None:
+        """ "The strap is webbing, an inch wide": what a thing is made of."""
+        v = self.v
+        words = self._clean(c.verb, segment.end, None)
+        if c.subj is None or not segment.start <= c.subj < c.verb or is_pronoun(v.low[c.subj]) or len(words) < 3:
+            return None
+        what = self._object(c.subj, segment)
+        if what and what[0].lower() not in ("the", "a", "an", "each", "both", "all", "every"):
+            what = ["the", *what]
+        return self._made(segment, c, "use", [*words, "for", *what])
+
     def _thing_word(self, h: int) -> bool:
         return self.lexicon.classify(self.v.lemma[h])[0] in ("tool", "material", "piece", "count")
 
@@ -246,6 +267,8 @@ class Rewriter(Bare):
             "wherever",
         ):
             return not c.passive
+        if lemma == "do" and "again" in v.low[h + 1 : segment.end] and all(is_pronoun(v.low[o]) for o in c.objs):
+            return True  # "I had to go back and do it again"
         if lemma == "end" and h + 1 < segment.end and v.low[h + 1] == "up":
             return True
         if c.negated and v.tag[h] == "VB" and any(v.low[k] == "does" for k in v.kids[h]):

@@ -42,6 +42,7 @@ def find_segments(v: View, clauses: list[Clause], lexicon: Lexicon) -> list[Segm
     for n, c in enumerate(clauses):
         if (
             not c.light
+            and not _tool_word(v, c, lexicon)
             and (c.relation in _WHOLE or _stands_alone(v, c, clauses))
             and not purpose_first(v, c)
             and not _half_of_compound(v, c, clauses, n, lexicon)
@@ -74,6 +75,14 @@ def find_segments(v: View, clauses: list[Clause], lexicon: Lexicon) -> list[Segm
             until = cuts[i + 1][0] if i + 1 < len(cuts) else end
             out.append(Segment(at, until, n, at == start))
     return _breaks(v, clauses, _small_clauses(v, clauses, out))
+
+
+def _tool_word(v: View, c: Clause, lexicon: Lexicon) -> bool:
+    """The "saw" of "on the table saw": a thing of two words whose second the parser took for a verb."""
+    i = c.verb
+    if not i or v.pos[i - 1] not in ("NOUN", "ADJ", "PROPN"):
+        return False
+    return lexicon.find(f"{v.low[i - 1]} {v.low[i]}", "tool") is not None
 
 
 def _small_clauses(v: View, clauses: list[Clause], segments: list[Segment]) -> list[Segment]:

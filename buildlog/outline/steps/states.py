@@ -110,10 +110,20 @@ class States(Wording):
                     and self.lemma(k) != "leave"
                     and (k == top or v.dep[k] in ("acl", "relcl", "amod", "appos"))
                 ):
-                    before = self._clean(c.verb + 1, k, c) if k > c.verb + 1 else []
+                    pre = self._compound(k, c.verb + 1)
+                    before = self._clean(c.verb + 1, k - len(pre), c) if k - len(pre) > c.verb + 1 else []
                     if not before and c.subj is not None and v.low[c.subj] != "there":
                         before = self._object(c.subj, segment)
-                    return self._made(segment, c, self.lemma(k), [*before, *self._clean(k + 1, segment.end, None)])
+                    rest = self._clean(k + 1, segment.end, None)
+                    named = (
+                        c.subj is not None
+                        and c.subj < c.verb
+                        and v.pos[c.subj] == "NOUN"
+                        and v.low[c.subj] not in NEVER
+                    )
+                    if named and c.subj is not None and top == c.attr and k != top and v.pos[top] == "NOUN":
+                        rest += ["for", *self._object(c.subj, segment)]  # "the top is three boards edge glued"
+                    return self._made(segment, c, self.lemma(k), [*before, *rest], head=[*pre, self.lemma(k)])
         return None
 
     def _having(self, segment: Segment, c: Clause) -> Phrase | None:

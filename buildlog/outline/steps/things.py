@@ -59,6 +59,10 @@ _APPLYING = frozenset(
     "spread brush wipe rub smear dab apply mix stir thin pour squeeze spray paint roll dry cure set knot tie wax snip".split()
 )
 _WORKED = frozenset(["material", "piece", "product", "pattern", None])
+_SHARPENING = frozenset("sharpen strop hone grind whet".split())
+_UNITS = frozenset(
+    "degree inch mil millimetre millimeter centimetre centimeter foot ounce gram quarter half eighth".split()
+)
 _NO_THING = frozenset(["person", "abstract", "count"])
 NEVER = frozenset(
     "way time times bit thing things lot kind sort day days night week weeks month minute minutes second seconds hour "
@@ -93,7 +97,7 @@ def find_things(
     out: list[Thing] = []
     kinds = {m.end - 1: m.kind for m in mentions if m.kind != "technique"}
     unused = {m.end - 1: m.status[0] < 0.4 for m in mentions if m.kind != "technique"}
-    topics = {i for a, b in v.sents if names_topic(v, a, b) for i in range(a, b)}
+    topics = {i for a, b in v.sents for i in range(a, b if names_topic(v, a, b) else _set_out(v, a, b))}
     for i, pos in enumerate(v.pos):
         if pos not in ("NOUN", "PROPN") or v.dep[i] == "compound" or not v.low[i][0].isalpha() or len(v.low[i]) < 2:
             continue
@@ -165,6 +169,18 @@ def find_things(
     return out
 
 
+def _set_out(v: View, a: int, b: int) -> int:
+    """The end of a thing named in front of its sentence: "The handles, those are leather"; ``a`` where there is none."""
+    while a < b and v.low[a] in ("so", "and", "then", "now", "okay", "right"):
+        a += 1
+    for i in range(a + 1, min(a + 5, b - 1)):
+        if v.text[i] == ",":
+            return i if is_pronoun(v.low[i + 1]) or v.low[i + 1] == "they" else a
+        if v.pos[i] not in ("NOUN", "PROPN", "ADJ", "NUM", "DET"):
+            return a
+    return a
+
+
 def _is_applied(lexicon: Lexicon, lemma: str) -> bool:
     term = lexicon.find(lemma)
     return term is not None and term.group in (
@@ -210,6 +226,8 @@ def name_of(v: View, i: int) -> str:
         elif k < i and v.dep[k] == "poss" and v.pos[k] == "NOUN":
             keep.extend(j for j in range(k, i) if v.pos[j] in ("NOUN", "PART"))
     keep = sorted(set(keep))
+    while len(keep) > 1 and v.lemma[keep[0]] in _UNITS:
+        keep.pop(0)  # "forty-five degree chamfer"
     while v.text[keep[0]] == "-":
         keep.pop(0)
         if keep[0] != i:
@@ -270,7 +288,8 @@ class Things:
                 break
             heads = [*c.objs, *([c.subj] if c.passive and c.subj is not None else [])]
             heads = [self._bit_of(h) for h in heads if h < token]
-            if c.real and not c.light and c.verb != token and heads and self._told(c.verb):
+            main = c.relation in ("main", "conj", "manner", "relative")
+            if main and c.real and not c.light and c.verb != token and heads and self._told(c.verb):
                 return self._only(heads, token, verb, numbers)
             at -= 1
         if heading is not None and heading.plural in numbers and not (heading.applied and verb not in _APPLYING):
@@ -288,10 +307,17 @@ class Things:
                 break
             if t.plural not in numbers or (t.applied and verb not in _APPLYING):
                 continue
-            if not (t.listed or (t.kind == "piece" and t.weight > CERTAIN)):
+            if not (t.listed or (t.kind == "piece" and t.weight > CERTAIN) or t.topic):
                 continue
-            if t.kind not in ITEMS or t.weight < LIKELY or self._acted_between(t.head, token):
+            if (
+                (t.kind not in ITEMS and not (t.kind == "tool" and verb in _SHARPENING))
+                or t.weight < LIKELY
+                or self._acted_between(t.head, token)
+            ):
                 continue
+            n = clause_of(self.clauses, v, t.head)
+            if n is not None and self.clauses[n].relation in ("purpose", "reason", "condition"):
+                continue  # "to get the soap out"
             key = t.name.rsplit(" ", 1)[-1]
             found.setdefault(key, t)
             weights[key] = max(weights.get(key, -9.0), t.weight)

@@ -129,6 +129,8 @@ class Wording:
         for d in self.clauses[bisect_left(self._verbs, start) : bisect_left(self._verbs, end)]:
             if not (start <= d.verb < end) or (c is not None and d.verb == c.verb):
                 continue
+            if d.verb in self._item:
+                continue  # the "saw" of "table saw"
             lo, hi = max(start, v.left[d.verb]), min(end, v.right[d.verb] + 1)
             if lo <= start and c is None:
                 lo = start
@@ -198,7 +200,7 @@ class Wording:
                 continue
             if (
                 low in HEDGES
-                and (v.pos[i] not in CONTENT or (low == "first" and v.pos[i - 1] != "DET"))
+                and (v.pos[i] not in CONTENT or low == "please" or (low == "first" and v.pos[i - 1] != "DET"))
                 and not (low in MEANT_AFTER_VERB and self._meant(i, start, end))
             ):
                 i += 1
@@ -229,7 +231,7 @@ class Wording:
                 out += words
                 i += 2
                 continue
-            if v.pos[i] == "INTJ" or not any(ch.isalnum() for ch in text) and text not in ",;:-–—'\"()&%/.’°":
+            if v.pos[i] == "INTJ" or (not any(ch.isalnum() for ch in text) and text not in ",;:-–—'\"()&%/.’°"):
                 i += 1
                 continue
             if low in ("my", "our", "his", "her", "their", "your") and v.tag[i] == "PRP$":
@@ -364,8 +366,8 @@ class Wording:
         if low == "then":
             return (
                 i > start
-                and v.low[i - 1] in ("and", ",")
-                and v.pos[min(i + 1, end - 1)] in ("NUM", "NOUN", "ADP", "DET", "VERB", "ADV")
+                and (v.low[i - 1] in ("and", ",") or (v.pos[i - 1] in ("NOUN", "NUM") and i + 1 < end))
+                and v.pos[min(i + 1, end - 1)] in ("NUM", "NOUN", "ADP", "DET", "VERB", "ADV", "ADJ")
             )
         return False
 
