@@ -323,3 +323,64 @@ def test_double_fullness_is_twice_the_edge() -> None:
     )
     got = {f.name: f.exact for f in fit(worksheets(ruffle)[0]).figures}
     assert got == {"edge": "40", "ruffle": "80"}
+
+
+def derived(*rows: tuple[float, str, str, str, list[str]]) -> list[Derived]:
+    return [
+        Derived(id=f"d{k}", start_s=t, text=text, result=result, formula=formula, inputs=inputs)
+        for k, (t, text, result, formula, inputs) in enumerate(rows)
+    ]
+
+
+@pytest.mark.parametrize(
+    ("text", "name", "rule"),
+    [
+        ("an inch bigger all round than the board", "board", "= board + 2 x 1 inch"),
+        ("the distance all the way around plus 1 inch", "perimeter", "= perimeter + 1 inch"),
+    ],
+)
+def test_all_round_doubles_what_is_added_and_not_the_way_round(text: str, name: str, rule: str) -> None:
+    cloth = log((0, f"The cloth is {text}."), said=[], derived=derived((1, text, "cloth", f"{name} + 1 inch", [name])))
+    (made,) = worksheets(cloth)
+    assert [q.rule for q in made.quantities if q.rule] == [rule]
+
+
+def test_one_formula_feeds_another_only_where_it_is_the_same_thing() -> None:
+    """The top, right after the top tier, is it; a spine is no spine strip; a height is not added to a thickness."""
+    tiers = log(
+        (0, "The top tier is the hip plus six inches, the middle one is twice the top."),
+        said=[],
+        derived=derived(
+            (2, "the hip plus six inches", "top tier", "hip + 6 inch", ["hip"]),
+            (6, "twice the top", "middle", "2 x top", ["top"]),
+        ),
+    )
+    (made,) = worksheets(tiers)
+    assert next(q.inputs for q in made.quantities if q.name == "middle") == {"top": "top tier"}
+    book = log(
+        (0, "The crash is thirty millimetres wider than the spine."),
+        (60, "The boards are the height of the block plus six millimetres."),
+        (70, "The spine strip is the thickness of the book with both boards."),
+        said=[],
+        derived=derived(
+            (2, "thirty millimetres wider than the spine", "crash width", "spine + 30 millimeter", ["spine"]),
+            (61, "the height of the block plus six millimetres", "boards", "block height + 6 millimeter", ["block height"]),
+            (71, "the thickness of the book with both boards", "spine strip", "book thickness + boards",
+             ["book thickness", "boards"]),
+        ),
+    )  # fmt: skip
+    open_ = {q.name for s in worksheets(book) for q in s.quantities if q.origin == "asked"}
+    assert open_ == {"spine", "block height", "book thickness", "boards"}
+
+
+def test_an_amount_said_to_measure_something_else_is_not_the_input() -> None:
+    book = log(
+        (0, "I laid the boards down with a seven millimetre gap."),
+        (10, "The corners are one and a half board thicknesses from the point."),
+        said=[m(1, 4.5, "seven millimetre", 7, "millimeter", "gap")],
+        derived=derived(
+            (11, "one and a half board thicknesses", "corners", "1.5 x board thickness", ["board thickness"])
+        ),
+    )
+    (made,) = worksheets(book)
+    assert [q.name for q in made.quantities if q.origin == "asked"] == ["board thickness"]

@@ -99,6 +99,8 @@ def _score(name: str, need: frozenset[str], own: set[str], m: Measurement, heard
     following = [singular(w) for w in heard.after(m.start_s, m.text, 2)]
     if need <= set(following) | own and need & set(following[:1]):
         return 2.5
+    if own - need - words("dimensions"):
+        return None  # it was said to measure something else
     leading = [singular(w) for w in heard.before(m.start_s, m.text, 4)]
     # "The finished length and then four inches": what is added to it is not it.
     last = max((k for k, w in enumerate(leading) if w in need), default=-1)

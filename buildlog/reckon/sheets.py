@@ -22,6 +22,8 @@ from buildlog.reckon.vocabulary import measured_in, words
 from buildlog.reckon.wording import tidy
 
 MOST_SHEETS = 40
+_BREATH_S = 20.0  # as long as somebody goes on about one thing under a short name
+_ADDING = re.compile(r"\b(?:plus|add|adding|and|bigger|larger|wider|longer|taller|deeper|more|extra)\b")
 
 
 def exact(m: Measurement) -> str:
@@ -140,16 +142,31 @@ def _formulas(log: Log, heard: Heard, unit: str, used: Collection[str]) -> list[
 
 
 def _fed_by(local: str, piece: _Piece, by_key: dict[frozenset[str], _Piece]) -> _Piece | None:
-    """The formula whose result is ``piece``'s input ``local``: by the same words, or by some of them ("the top")."""
+    """The formula whose result is ``piece``'s input ``local``: by the same words, or, right after it, by some of them
+    ("the top" for the top tier just spoken of; a spine is no spine strip)."""
     wanted = key(local)
     if wanted_dims(local) != LENGTH:
         return None
-    other = by_key.get(wanted) or next((p for k, p in by_key.items() if wanted < k and p is not piece), None)
+    other = by_key.get(wanted) or next(
+        (
+            p
+            for k, p in by_key.items()
+            if wanted < k and p is not piece and 0 <= piece.d.start_s - p.d.start_s <= _BREATH_S
+        ),
+        None,
+    )
     if other is None or other is piece:
         return None
-    mine, theirs = (set(stems(n)) & words("dimensions") for n in (local, other.name))
+    mine, theirs = (_dimensions([n]) for n in (local, other.name))
     clash = mine - theirs if theirs else mine - {"length", "size", "measurement", "measure"}
-    return None if clash else other
+    # What is added to a thickness is a thickness: not something that was worked out from a height.
+    beside = mine or (_dimensions(piece.inputs) if " + " in piece.rule else set())
+    worked = theirs or _dimensions(other.inputs)
+    return None if clash or (beside and worked and not beside & worked) else other
+
+
+def _dimensions(names: Sequence[str]) -> set[str]:
+    return {w for n in names for w in stems(n)} & words("dimensions")
 
 
 def _together(first: _Piece, pieces: Sequence[_Piece], by_key: dict[frozenset[str], _Piece]) -> list[_Piece]:
@@ -207,7 +224,10 @@ def _sides(d: Derived, heard: Heard) -> tuple[str, list[str]]:
     text, assumed = d.formula, []
     beside = " ".join(heard.after(d.start_s, d.text, 5))
     inside = d.text.casefold()
-    phrase = next((p for p in words("both_sides") if beside.startswith(p) or p in inside), None)
+    # "An inch bigger all round", "plus an inch all round"; "the distance all the way round plus an inch" adds it once.
+    cue = _ADDING.search(inside)
+    told = inside[cue.end() :] if cue else ""
+    phrase = next((p for p in words("both_sides") if beside.startswith(p) or p in told), None)
     last = re.search(r"([+-]) (\d[\d./]*)( [a-z_]+)?$", text)
     if phrase and last:
         added = f"{last[1]} 2 x {last[2]}{last[3] or ''}"
