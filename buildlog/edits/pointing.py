@@ -196,7 +196,7 @@ def _is_verb(word: str, lexicon: Lexicon) -> bool:
 def _goes_before(bare: list[str], at: int, lexicon: Lexicon) -> bool:
     """Whether the word ``at`` belongs to the name that begins after it."""
     word = bare[at]
-    if not _inside(word) or word.endswith("ly"):
+    if not _inside(word) or word.endswith(("ly", "'s")):
         return False
     before = bare[at - 1] if at else ""
     if word.endswith(("ed", "ing")) or _is_verb(word, lexicon):

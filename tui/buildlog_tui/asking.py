@@ -36,7 +36,8 @@ class Strip(ModalScreen[tuple[Any] | None]):
 
     BINDINGS: ClassVar[list[Any]] = [
         Binding("escape", "let_be", "let be", priority=True),
-        Binding("enter", "take", "take", priority=True),
+        # Typed ahead, before the terminal is ours, enter comes as a line feed.
+        Binding("enter,ctrl+j", "take", "take", priority=True),
     ]
     DEFAULT_CSS = """
     Strip { align: center bottom; background: transparent; }
