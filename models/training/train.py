@@ -434,6 +434,7 @@ def main() -> None:
     p.add_argument("--length", type=int, default=224)
     p.add_argument("--batch", type=int, default=16)
     p.add_argument("--rate", type=float, default=1.2e-4)
+    p.add_argument("--head-rate", type=float, default=5, help="how many times faster the layer on top learns")
     p.add_argument("--seed", type=int, default=1)
     p.add_argument("--push", type=float, default=0.5, help="size of the adversarial step on the embeddings; 0 for none")
     p.add_argument("--mean", type=float, default=0.995, help="decay of the running mean of the weights")
@@ -461,7 +462,9 @@ def main() -> None:
     folds = len(a.teachers) or 1
     train = [(i % folds, m) for i, m in enumerate(marked) if a.all or i % 10 != 4]
     if a.fold:
-        train = [(0, m) for i, m in enumerate(marked) if (a.all or i % 10 != 4) and i % a.fold[1] != a.fold[0]]
+        k, of = a.fold
+        train = [(0, m) for i, m in enumerate(marked) if (a.all or i % 10 != 4) and i % of != k]
+        held = [m for i, m in enumerate(marked) if i % of == k and i % 10 == 4]
     if a.average:
         average(a.average, a.encoder, held, tok, a.length, a.out / f"{a.name}.safetensors")
         return
@@ -480,9 +483,9 @@ def main() -> None:
             "weight_decay": 0.0,
             "lr": a.rate,
         },
-        {"params": list(model.head.parameters()), "weight_decay": 0.01, "lr": a.rate * 5},
+        {"params": list(model.head.parameters()), "weight_decay": 0.01, "lr": a.rate * a.head_rate},
     ]
-    optimizer = torch.optim.AdamW(groups)
+    optimizer = torch.optim.AdamW(groups, fused=device == "cuda")
     per_epoch = max(1, sum(math.ceil(len(m.words) / (a.length / 1.3)) + 1 for _, m in train) // a.batch)
     steps = per_epoch * a.epochs
     schedule = torch.optim.lr_scheduler.LambdaLR(
