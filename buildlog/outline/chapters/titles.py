@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from buildlog.outline.chapters.signals import is_outro
@@ -18,15 +19,24 @@ if TYPE_CHECKING:
     from spacy.tokens import Doc
 
     from buildlog.outline.steps.drafts import Draft
+    from buildlog.outline.steps.things import Thing
     from buildlog.tag.lexicon import Lexicon
     from buildlog.tag.view import View
 
 LONGEST = 59
 _DULL = frozenset(
     "put get do make use go let leave set take have keep add be place start bring turn give try lay hold run work "
-    "pull push drop".split()
+    "pull push drop repeat wait check stop come see".split()
 )
-
+# Small acts that seldom are what a chapter is about.
+_SMALL_ACT = frozenset(
+    "lift flip hit tap poke shove stand stick snip bend loosen space pop tuck slide open close feed swing knock flatten "
+    "draw take wrap clip fold press mark pinch nip slip rub wet lengthen overlap".split()
+)
+_MAKEABLE = frozenset(["piece", "product"])
+_PLACES = frozenset("edge edges seam seams corner corners hem joint joints holes grooves".split())
+_NOUNS = frozenset(["piece", "product", "material", "pattern"])
+STRONG = 2.0  # a noun that says what the chapter is about
 _FITTING = frozenset("put add place set attach".split())
 
 
@@ -45,7 +55,7 @@ def title(
     """The title of the chapter of tokens ``start`` to ``end``; ``taken`` are the titles before it."""
     if first and not drafts:
         return "Intro"
-    if last and (not drafts or _takes_leave(v, start, end)):
+    if last and (not drafts or _takes_leave(v, start, end, drafts)):
         return "Wrapping up"
     for text in _candidates(doc, v, lexicon, drafts, start, end):
         text = _fit(text)
@@ -58,8 +68,10 @@ def title(
     return base if base.lower() not in taken else f"{base}, part {n}"
 
 
-def _takes_leave(v: View, start: int, end: int) -> bool:
-    return any(is_outro(v, a, b) for a, b in v.sents if start <= a < end)
+def _takes_leave(v: View, start: int, end: int, drafts: Sequence[Draft]) -> bool:
+    """Whether the stretch is there to sum up and say goodbye, with no more than a step or two told before that."""
+    at = next((a for a, b in v.sents if start <= a < end and is_outro(v, a, b)), None)
+    return at is not None and sum(d.at < at for d in drafts) < 3
 
 
 def _candidates(doc: Doc, v: View, lexicon: Lexicon, drafts: Sequence[Draft], start: int, end: int) -> list[str]:
@@ -67,36 +79,109 @@ def _candidates(doc: Doc, v: View, lexicon: Lexicon, drafts: Sequence[Draft], st
     topic = _topic(v, lexicon, start, end)
     out: list[str] = []
     if drafts:
+        acts = _acts(v, lexicon, drafts, start, end)
+        nouns = _nouns(v, acts, start, end, topic)
         work = _work(v, lexicon, start, end)
-        pairs = _pairs(v, lexicon, drafts, start, end, topic)
         if work is not None:
-            thing = topic or (pairs[0][2] if pairs else "")
-            out.append(_phrase(work, thing) if thing else _gerund(work))
-        made = topic is not None and lexicon.classify(topic.split()[-1])[0] not in ("material", "tool")
-        spare = topic or next((thing for _, _, thing in pairs if thing), "") or _piece(v, lexicon, start, end)
-        for _, verb, thing in pairs:
-            if verb in _DULL:
-                out += [f"Making the {topic}"] if made else []
-                if verb in _FITTING and thing:
-                    out.append(_phrase("fit", thing))
-            elif thing or spare:
-                out.append(_phrase(verb, thing or spare))
+            out.append(_phrase(work, topic) if topic else _gerund(work))
+        best = [a for a in acts if not a.dull]
+        for noun in nouns:
+            mine = [a for a in best if a.thing == noun]
+            if len(mine) > 1 and mine[1].weight > SECOND:
+                out.append(_phrase(f"{_gerund(mine[0].verb)} and {_gerund(mine[1].verb).lower()}", noun))
+            if mine:
+                out.append(_phrase(_gerund(mine[0].verb), noun))
+            elif any(a.thing == noun and a.verb in _FITTING for a in acts):
+                out.append(_phrase("Fitting", noun))
+            elif any(a.thing == noun and a.verb in ("make", "build") for a in acts):
+                out.append(_phrase("Making", noun))
+        if len(best) > 1:
+            out.append(f"{_gerund(best[0].verb)} and {_gerund(best[1].verb).lower()}")
+        made = topic is not None and lexicon.classify(topic.split()[-1])[0] in ("piece", "product", "pattern")
         out += [f"Making the {topic}"] if made else []
-        out += [_gerund(verb) for _, verb, _ in pairs if verb not in _DULL]
-        out += [_phrase(verb, thing) for _, verb, thing in pairs if thing]
-        said = _said_most(v, start, end)
-        return [*out, *(f"Working on the {thing}" for thing in said), "Putting it together"]
+        out += [_gerund(a.verb) for a in best]
+        out += [_phrase("Fitting" if a.verb in _FITTING else _gerund(a.verb), a.thing) for a in acts if a.thing]
+        return [*out, "Putting it together"]
     items: Counter[str] = Counter()
     for g in doc._.items or []:
         if g.kind in ("material", "pattern") and g.status in ("used", "considered"):
             items[g.name] += sum(start <= m.start < end for m in g.mentions)
     named = [name for name, count in items.most_common(4) if count]
     if topic:
-        out.append(f"Choosing the {topic}" if named else f"About the {topic}")
+        out.append(f"Choosing the {topic}" if named else f"The {topic}")
     if len(named) > 3:
         out += ["Choosing the materials", "Listing the materials"]
     out += [f"Choosing the {_lower(name)}" for name in named]
-    return [*out, *(f"About the {thing}" for thing in _said_most(v, start, end)), "A closer look", "Some background"]
+    return [
+        *out,
+        *(f"A closer look at the {thing.split()[-1]}" for thing in _said_most(v, start, end)),
+        "Some background",
+    ]
+
+
+SECOND = 1.6  # a second verb is worth naming beside the first
+
+
+@dataclass(slots=True)
+class _Act:
+    """One action of a chapter: its verb, what it is done to ("" where that is in doubt), how telling it is."""
+
+    verb: str
+    thing: str
+    lemma: str
+    kind: str | None
+    weight: float
+    dull: bool
+
+
+def _acts(v: View, lexicon: Lexicon, drafts: Sequence[Draft], start: int, end: int) -> list[_Act]:
+    """The chapter's actions, the most telling first, each verb and thing once."""
+    verbs = Counter(p.verb for d in drafts for p in d.phrases)
+    spoken = Counter(v.lemma[i] for i in range(start, end) if v.pos[i] in ("NOUN", "PROPN"))
+    best: dict[tuple[str, str], _Act] = {}
+    for d in drafts:
+        for p in d.phrases:
+            if (p.words and p.words[0] == "don't") or p.same:
+                continue
+            verb = " ".join(_verb_words(p.words, p.verb))
+            known = lexicon.technique_for_verb(verb) is not None or lexicon.technique_for_verb(p.verb) is not None
+            dull = p.verb in _DULL
+            weight = 0.2 if dull else 0.5 if p.verb in _SMALL_ACT else 1.8 if known else 1.0
+            weight += 0.4 * min(3, verbs[p.verb]) + 0.6 * (" " in verb)
+            thing = next(
+                (t for t in p.things if _nameable(t, p.start, spoken[v.lemma[t.head]]) and _said(t.name, p.text)), None
+            )
+            if thing is not None and (len(thing.name.split()) > 3 or set(thing.name.split()) & set(verb.split())):
+                thing = None
+            key = (verb, thing.name if thing else "")
+            if key not in best or best[key].weight < weight:
+                best[key] = _Act(
+                    verb, key[1], v.lemma[thing.head] if thing else "", thing.kind if thing else None, weight, dull
+                )
+    return sorted(best.values(), key=lambda a: -a.weight)
+
+
+def _nameable(t: Thing, start: int, times: int) -> bool:
+    """Whether a title may name it: a part, a material, or a plain thing that the action itself names."""
+    if t.kind is None and t.head >= start:
+        return t.name not in NEVER and times > 1
+    return t.kind in _NOUNS or t.name.rsplit(" ", 1)[-1] in _PLACES
+
+
+def _said(name: str, text: str) -> bool:
+    return name.rsplit(" ", 1)[-1] in text.lower().split()
+
+
+def _nouns(v: View, acts: Sequence[_Act], start: int, end: int, topic: str | None) -> list[str]:
+    """What the chapter is about, as far as its actions and its talk agree on it, the surest first."""
+    spoken = Counter(v.lemma[i] for i in range(start, end) if v.pos[i] in ("NOUN", "PROPN"))
+    weight: dict[str, float] = {}
+    for a in acts:
+        if a.thing:
+            at_first = weight.get(a.thing, min(4, spoken[a.lemma]) + 1.5 * (a.kind in _MAKEABLE))
+            at_first += 2.0 * (topic is not None and topic.split()[-1] in a.thing.split()) * (a.thing not in weight)
+            weight[a.thing] = at_first + (0.3 if a.dull else 1.0)
+    return [n for n, w in sorted(weight.items(), key=lambda x: -x[1]) if w >= STRONG]
 
 
 def _said_most(v: View, start: int, end: int) -> list[str]:
@@ -106,45 +191,6 @@ def _said_most(v: View, start: int, end: int) -> list[str]:
         if v.pos[i] == "NOUN" and v.tag[i] != "VBG" and v.low[i] not in NEVER and v.dep[i] != "compound":
             said[name_of(v, i)] += 2 if i < start + 12 else 1
     return [name for name, count in said.most_common(4) if count > 1 and len(name.split()) < 4]
-
-
-def _piece(v: View, lexicon: Lexicon, start: int, end: int) -> str:
-    """The piece or material that the chapter speaks of most, by its last word."""
-    spoken = Counter(v.lemma[i] for i in range(start, end) if v.pos[i] == "NOUN")
-    for lemma, count in spoken.most_common(6):
-        if count > 1 and lexicon.classify(lemma)[0] in ("piece", "material", "product"):
-            return lemma
-    return ""
-
-
-def _pairs(
-    v: View, lexicon: Lexicon, drafts: Sequence[Draft], start: int, end: int, topic: str | None
-) -> list[tuple[float, str, str]]:
-    """(weight, verb, thing) of the chapter's actions, weightiest first.
-
-    Weight: a verb that shows a technique, a verb said again, a thing that the whole chapter speaks of.
-    """
-    verbs = Counter(p.verb for d in drafts for p in d.phrases)
-    spoken = Counter(v.lemma[i] for i in range(start, end) if v.pos[i] in ("NOUN", "PROPN"))
-    best: dict[tuple[str, str], float] = {}
-    for d in drafts:
-        for p in d.phrases:
-            if (p.words and p.words[0] == "don't") or p.same:
-                continue
-            known = lexicon.technique_for_verb(p.verb) is not None
-            weight = (0.2 if p.verb in _DULL else 1.8 if known else 1.0) + 0.4 * min(3, verbs[p.verb])
-            thing = ""
-            for t in p.things:
-                if t.kind in ("tool", "reference", "person", "count", "abstract") or len(t.name.split()) > 4:
-                    continue
-                thing = t.name
-                weight += 0.5 * min(4, spoken[v.lemma[t.head]])
-                weight += 1.0 if t.kind in ("piece", "material", "product", "pattern") else -0.6
-                weight += 2.0 * (topic is not None and topic.split()[-1] in t.name.split())
-                break
-            key = (" ".join(_verb_words(p.words, p.verb)), thing)
-            best[key] = max(best.get(key, -9.0), weight)
-    return sorted(((w, verb, thing) for (verb, thing), w in best.items()), key=lambda x: -x[0])
 
 
 def _verb_words(words: Sequence[str], verb: str) -> list[str]:
@@ -157,8 +203,9 @@ def _verb_words(words: Sequence[str], verb: str) -> list[str]:
     return [verb]
 
 
-def _phrase(verb: str, thing: str) -> str:
-    return f"{_gerund(verb)} {thing}" if _no_article(thing) else f"{_gerund(verb)} the {thing}"
+def _phrase(work: str, thing: str) -> str:
+    work = work if work.endswith("ing") else _gerund(work)
+    return f"{work} {thing}" if _no_article(thing) else f"{work} the {thing}"
 
 
 def _lower(name: str) -> str:
@@ -184,7 +231,9 @@ def _work(v: View, lexicon: Lexicon, start: int, end: int) -> str | None:
 
 def _gerund(verb: str) -> str:
     before, _, last = verb.rpartition(" ")
-    word = gerund(last, last)
+    doubled = len(last) > 4 and last[-1] in "bdgmnpt" and last[-2] in "aiou" and last[-3] not in "aeiou"
+    one = sum(c in "aeiouy" for c in last) == 1
+    word = last + last[-1] + "ing" if doubled and one else gerund(last, last)
     text = f"{before} {word}" if before else word
     return text[:1].upper() + text[1:]
 

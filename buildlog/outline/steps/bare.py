@@ -140,7 +140,7 @@ class Bare(States):
                 else (self.lemma_of_gerund(a) or v.low[a])
             )
             words = self._clean(a + 1, b, None)
-            named = self._named[-1:]
+            named = self._named[:1]
             participle = v.tag[a] in ("VBN", "VBD")
             if participle and not named:
                 words = [mark("it"), *words]
@@ -193,7 +193,9 @@ class Bare(States):
         if not (a + 2 < b and is_pronoun(v.low[a]) and v.low[a + 1] == "'s" and v.low[a + 2] in PAST):
             return None
         verb = PAST[v.low[a + 2]]
-        return Phrase([verb, self._pronoun(a), *self._clean(a + 3, b, None)], verb, a, list(self._named[-1:]), sure=0.7)
+        return Phrase(
+            [verb, self._pronoun(a), *self._clean(a + 3, b, None)], verb, a, list(self._worked[-1:]), sure=0.7
+        )
 
     def _counts(self, a: int, b: int) -> bool:
         """The "next" of "next section on top"."""

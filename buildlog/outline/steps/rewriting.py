@@ -23,7 +23,7 @@ from buildlog.outline.steps.tables import (
     NOT_DOING,
 )
 from buildlog.outline.steps.things import is_pronoun
-from buildlog.outline.words import COMPOUNDS, FIRST_PERSON, HEDGES, PAST
+from buildlog.outline.words import FIRST_PERSON, HEDGES, PAST
 
 if TYPE_CHECKING:
     from buildlog.tag.clauses import Clause
@@ -367,22 +367,6 @@ class Rewriter(Bare):
             return None
         words = self._clean(f + 1, segment.end, None)
         return Phrase([v.lemma[f], *words], v.lemma[f], f, [], sure=0.9) if words else None
-
-    def _compound(self, h: int, start: int) -> list[str]:
-        """Words that belong to the verb in front of it: "slip stitch", "hand sew", "dry fit"."""
-        v = self.v
-        if h - 1 < start or v.pos[h - 1] not in ("NOUN", "ADJ", "PROPN", "ADV", "VERB"):
-            return []
-        lemmas, low = v.lemma, v.low
-        for back in (2, 1):
-            i = h - back
-            if i < start:
-                continue
-            if any(m.end > h for m in self.lexicon.technique_terms_at(lemmas, low, i)) or (
-                back == 1 and v.low[i] in COMPOUNDS and v.dep[i] not in ("nsubj", "nsubjpass", "dobj") and not v.kids[i]
-            ):
-                return [low[j] for j in range(i, h)]
-        return []
 
     def _manner(self, c: Clause, start: int, h: int) -> list[str]:
         v = self.v

@@ -24,7 +24,10 @@ class States(Wording):
         words = [*(head or [verb]), *rest]
         if c.negated:
             words = ["don't", *words]
-        things = [t for t in (self.things.at(o) for o in self._objects(c)) if t is not None] + self._worked[-1:]
+        objects = self._objects(c)
+        things = [t for t in (self.things.at(o) for o in objects) if t is not None]
+        if not any(self.v.pos[o] == "NOUN" for o in objects):
+            things += self._worked[-1:]
         bare = not any(w.lower() not in PARTICLES for w in rest)
         start = segment.start
         while start < c.verb and (v.pos[start] in ("PUNCT", "CCONJ", "INTJ") or v.low[start] in HEDGES):

@@ -9,7 +9,15 @@ from buildlog.outline.steps.doubts import mark
 from buildlog.outline.steps.phrases import tidy
 from buildlog.outline.steps.tables import BINDING, CONTENT, CONTRACTED, FRACTIONS, KNOWS, NUMBERS
 from buildlog.outline.steps.things import is_pronoun
-from buildlog.outline.words import HEDGES, MEANT_AFTER_VERB, PLURAL_PRONOUNS, hedge_at, plain_verb, third_person
+from buildlog.outline.words import (
+    COMPOUNDS,
+    HEDGES,
+    MEANT_AFTER_VERB,
+    PLURAL_PRONOUNS,
+    hedge_at,
+    plain_verb,
+    third_person,
+)
 
 if TYPE_CHECKING:
     from buildlog.outline.steps.segments import Segment
@@ -85,6 +93,22 @@ class Wording:
             self._named.append(t)
             self._worked.append(t)
         return words
+
+    def _compound(self, h: int, start: int) -> list[str]:
+        """Words that belong to the verb in front of it: "slip stitch", "hand sew", "dry fit"."""
+        v = self.v
+        if h - 1 < start or v.pos[h - 1] not in ("NOUN", "ADJ", "PROPN", "ADV", "VERB"):
+            return []
+        lemmas, low = v.lemma, v.low
+        for back in (2, 1):
+            i = h - back
+            if i < start:
+                continue
+            if any(m.end > h for m in self.lexicon.technique_terms_at(lemmas, low, i)) or (
+                back == 1 and v.low[i] in COMPOUNDS and v.dep[i] not in ("nsubj", "nsubjpass", "dobj") and not v.kids[i]
+            ):
+                return [low[j] for j in range(i, h)]
+        return []
 
     def _helpers(self, c: Clause) -> list[int]:
         """The helping words of the clause: "is", "has been", "not"."""
