@@ -83,7 +83,8 @@ def _candidates(doc: Doc, v: View, lexicon: Lexicon, drafts: Sequence[Draft], st
         nouns = _nouns(v, acts, start, end, topic)
         work = _work(v, lexicon, start, end)
         if work is not None:
-            out.append(_phrase(work, topic) if topic else _gerund(work))
+            done_to = topic or next((a.thing for a in acts if a.verb == work and a.thing), "")
+            out.append(_phrase(work, done_to) if done_to else _gerund(work))
         best = [a for a in acts if not a.dull]
         for noun in nouns:
             mine = [a for a in best if a.thing == noun]
@@ -95,6 +96,9 @@ def _candidates(doc: Doc, v: View, lexicon: Lexicon, drafts: Sequence[Draft], st
                 out.append(_phrase("Fitting", noun))
             elif any(a.thing == noun and a.verb in ("make", "build") for a in acts):
                 out.append(_phrase("Making", noun))
+        about = _spoken_of(v, lexicon, start, end)
+        if len(best) == 1 and about and not best[0].thing:
+            out.insert(0, _phrase(best[0].verb, about))
         if len(best) > 1:
             out.append(f"{_gerund(best[0].verb)} and {_gerund(best[1].verb).lower()}")
         made = topic is not None and lexicon.classify(topic.split()[-1])[0] in ("piece", "product", "pattern")
@@ -119,6 +123,17 @@ def _candidates(doc: Doc, v: View, lexicon: Lexicon, drafts: Sequence[Draft], st
     ]
 
 
+def _spoken_of(v: View, lexicon: Lexicon, start: int, end: int) -> str:
+    """The part of the build that the stretch speaks of again and again, or ""."""
+    heads = [i for i in range(start, end) if v.pos[i] == "NOUN" and v.dep[i] != "compound"]
+    spoken = Counter(v.lemma[i] for i in heads)
+    for lemma, count in spoken.most_common(4):
+        if count >= OFTEN and lexicon.classify(lemma)[0] in _MAKEABLE:
+            return next(v.low[i] for i in heads if v.lemma[i] == lemma)
+    return ""
+
+
+OFTEN = 3
 SECOND = 1.6  # a second verb is worth naming beside the first
 
 
