@@ -171,6 +171,39 @@ def test_following_edits_gives_the_same_index_as_making_it_anew(data: st.DataObj
     assert all(followed)
 
 
+DIRECTED = {
+    "remark off camera": lambda log: edits.AddNote(kind="off_camera", start_s=9.0, text="off"),
+    "piece renamed": lambda log: edits.Rename(at=edits.anchor(log.pieces[0]), name="pouch"),
+    "piece made one with another": lambda log: edits.Rename(at=edits.anchor(log.pieces[0]), name="strap"),
+    "sentence cut in two": lambda log: edits.RepairWord(
+        start_s=4.0, end_s=7.8, heard="bought for six", text="bought long ago from him. It was somewhere over six"
+    ),
+    "words longer": lambda log: edits.RepairWord(
+        start_s=24.0, end_s=27.8, heard="edge", text="edges of the pocket and of both of the straps"
+    ),
+    "link given": lambda log: edits.AttachUrl(at=edits.anchor(log.links_owed[0]), url="https://a.example"),
+    "thing another kind": lambda log: edits.SetKind(at=edits.anchor(log.items[3]), kind="technique"),
+}
+
+
+@pytest.mark.parametrize("name", sorted(DIRECTED))
+def test_following_this_edit_and_its_undo(archive: Archive, name: str) -> None:
+    part = archive.builds.parts()[0]
+    # At the end of its sentence: in the second one where that is cut in two.
+    archive.edit(part.id, edits.AddItem(start_s=7.2, end_s=7.6, text="metre", name="tape measure", kind="tool"))
+    with archive.store.read() as conn:
+        before = content(conn)
+    archive.edit(part.id, DIRECTED[name](archive.log(part.id)))
+    with archive.store.read() as conn:
+        after = content(conn)
+        assert after == content_made_anew(archive.log(part.id))
+    assert after != before
+    archive.undo(part.id)
+    with archive.store.read() as conn:
+        assert content(conn) == before
+    assert find.damage(archive) is False
+
+
 def words(text: str) -> list[Line]:
     """A line of half-second words for each sentence end or line break."""
     said, at = [], 0.0
