@@ -80,7 +80,7 @@ def evidence(
         return -3.0  # "Then burnishing.": a heading, not yet the doing
     if v.low[start] in _ASKING and start + 1 < end and v.low[start + 1] in ("i", "we", "you"):
         return -3.0  # "Can I turn it on?"
-    if any(w in _WRONG for w in v.low[v.sents[v.sent_of[segment.start]][0] : segment.end]):
+    if any(w in _WRONG for w in v.low[_wrong_from(v, segment, clauses) : segment.end]):
         rule -= 2.0
     if v.low[segment.end - 2 : segment.end] == ["a", "minute"] or v.low[segment.end - 3 : segment.end - 1] == [
         "a",
@@ -104,6 +104,13 @@ def evidence(
     for mark, weight in (("F", 2.5), ("L", 2.5), ("I", 0.8), ("K", 0.6)):
         odds -= weight * max(0.0, reading.inside(mark, start, end) - 0.3)
     return odds
+
+
+def _wrong_from(v: View, segment: Segment, clauses: list[Clause]) -> int:
+    """Where to look for "wrong": from the sentence's start for "did them wrong, pulled them off", else the segment."""
+    objs = clauses[segment.clause].objs if segment.clause is not None else []
+    again = bool(objs) and all(is_pronoun(v.low[o]) for o in objs)
+    return v.sents[v.sent_of[segment.start]][0] if again else segment.start
 
 
 def refine(v: View, segments: list[Segment], clauses: list[Clause], reading: Reading | None) -> list[Segment]:

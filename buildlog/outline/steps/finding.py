@@ -8,7 +8,14 @@ from typing import TYPE_CHECKING
 from buildlog.outline.steps.choosing import Told, choose, refine, so_that
 from buildlog.outline.steps.doubts import mark, opens_in_doubt, settle, thin
 from buildlog.outline.steps.drafts import Draft
-from buildlog.outline.steps.ordering import earlier, in_order, mark_off_camera, without_corrected, without_repeats
+from buildlog.outline.steps.ordering import (
+    earlier,
+    in_order,
+    mark_off_camera,
+    stems,
+    without_corrected,
+    without_repeats,
+)
 from buildlog.outline.steps.phrases import Phrase
 from buildlog.outline.steps.pieces import name_pieces
 from buildlog.outline.steps.rewriting import Rewriter
@@ -129,6 +136,7 @@ def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clause
         if p.bare and len(p.words) == 1 and phrases[n - 1].verb not in ("let", "leave", "allow"):
             p.words.append(_pronoun_for(phrases[n - 1]))
     phrases = [p for n, p in enumerate(phrases) if not (p.bare and n and p.verb == phrases[n - 1].verb)]
+    phrases = [p for n, p in enumerate(phrases) if not any(_said_anew(p, q) for q in phrases[n + 1 :])]
     for n, p in enumerate(phrases[1:], 1):
         for x in p.things:
             if x.the in " ".join(phrases[n - 1].words) and x.the in p.words:
@@ -141,6 +149,12 @@ def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clause
         start += 1
     sure = 1 / (1 + math.exp(-t.odds))
     return Draft("", start, end, phrases[0].start, phrases, round(sure * min(p.sure for p in phrases), 3))
+
+
+def _said_anew(p: Phrase, q: Phrase) -> bool:
+    """Whether ``q`` tells what ``p`` told, put right: the same done to the same."""
+    x, y = stems(p.text), stems(q.text)
+    return p.verb == q.verb and len(x & y) > 2 and len(x & y) >= 0.7 * min(len(x), len(y))
 
 
 def _pronoun_for(p: Phrase) -> str:

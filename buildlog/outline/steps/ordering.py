@@ -14,9 +14,11 @@ if TYPE_CHECKING:
 
 _BEFORE_ALL = (
     "before any of", "before all", "before i started", "before we started", "before i even", "before anything",
-    "before filming", "before i cut anything",
+    "before filming", "before i cut anything", "before the camera", "before i got the camera", "before you showed",
+    "before you came", "before we filmed", "before i filmed",
     "first of all i'd", "beforehand",
 )  # fmt: skip
+_DAYS_BEFORE = ("last night", "yesterday", "the night before", "the day before", "this morning", "last week")
 _ALREADY = frozenset(["already", "beforehand", "earlier"])
 CORRECTED_S = 60.0  # a slip is put right soon
 REPEAT_S = 150.0  # an announcement and its doing lie no farther apart
@@ -33,6 +35,8 @@ def earlier(v: View, d: Draft, clauses: list[Clause]) -> int:
     past = any(c.perfect_past for c in clauses[at : bisect_left(clauses, d.end, key=lambda c: c.verb)])
     if any(w in low for w in _BEFORE_ALL):
         return 2
+    if past and any(w in low for w in _DAYS_BEFORE):
+        return 1
     if past and (any(w in _ALREADY for w in v.low[start:end]) or "before that" in low or "before this" in low):
         return 1
     return 0

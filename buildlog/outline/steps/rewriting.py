@@ -76,8 +76,11 @@ class Rewriter(Bare):
         if talk or lemma in NOT_DOING:
             return None
         under_get = bool(c.frame) and v.lemma[c.frame[-1]] in ("get", "have") and v.tag[h] in ("VBN", "VBD")
-        passive = lemma not in ("have", "go", "get") and (
-            c.passive or under_get or (v.tag[h] == "VBN" and self._has_be(h)) or self._half_passive(c)
+        by_maker = c.subj is not None and v.low[c.subj] in FIRST_PERSON and v.low[h].endswith("ing")
+        passive = (
+            not by_maker
+            and lemma not in ("have", "go", "get")
+            and (c.passive or under_get or (v.tag[h] == "VBN" and self._has_be(h)) or self._half_passive(c))
         )
         if lemma in COPULA and not passive:
             return self._state(segment, c)
@@ -290,6 +293,8 @@ class Rewriter(Bare):
         by_maker = c.subj is not None and v.low[first + 1] in FIRST_PERSON
         marked = v.low[first] == "before" and v.dep[first] == "mark"
         hung = marked or by_maker or c.relation in ("time", "condition") or c.subj == first
+        if hung and v.dep[first] == "mark" and first < v.head[first] < h:
+            return False  # "After I'd waxed the thread I sewed the sole": the mark is another clause's
         if hung and v.low[first] in ("before", "after", "while", "whatever", "whenever"):
             return not any(v.text[i] == "," for i in range(first, h))
         if c.subj is not None and c.own_subject and c.agent == "none" and not c.passive:

@@ -38,7 +38,7 @@ _WHOLE = frozenset(["main", "conj"])
 def find_segments(v: View, clauses: list[Clause], lexicon: Lexicon) -> list[Segment]:
     """All segments, in order; together they cover every token."""
     by_sentence: dict[int, list[int]] = {}
-    clauses[:] = with_compounds(v, clauses, lexicon)
+    clauses[:] = _turned_round(v, with_compounds(v, clauses, lexicon))
     for n, c in enumerate(clauses):
         if (
             not c.light
@@ -75,6 +75,24 @@ def find_segments(v: View, clauses: list[Clause], lexicon: Lexicon) -> list[Segm
             until = cuts[i + 1][0] if i + 1 < len(cuts) else end
             out.append(Segment(at, until, n, at == start))
     return _breaks(v, clauses, _small_clauses(v, clauses, out))
+
+
+def _turned_round(v: View, clauses: list[Clause]) -> list[Clause]:
+    """ "After I'd waxed the thread I sewed the sole": the parser takes the second half for what thread it was."""
+    out = list(clauses)
+    for n, c in enumerate(clauses):
+        if c.relation != "main" or not any(v.dep[k] == "mark" and v.low[k] in _TIMES for k in v.kids[c.verb]):
+            continue
+        for m in range(n + 1, min(n + 3, len(clauses))):
+            d = clauses[m]
+            by = d.subj is not None and d.own_subject and v.low[d.subj] in ("i", "we", "you")
+            if by and d.relation == "relative" and v.sent_of[d.verb] == v.sent_of[c.verb]:
+                out[n], out[m] = replace(c, relation="time"), replace(d, relation="main")
+                break
+    return out
+
+
+_TIMES = frozenset(["after", "once", "when", "before", "while", "as", "if"])
 
 
 def _tool_word(v: View, c: Clause, lexicon: Lexicon) -> bool:

@@ -226,8 +226,6 @@ def name_of(v: View, i: int) -> str:
         elif k < i and v.dep[k] == "poss" and v.pos[k] == "NOUN":
             keep.extend(j for j in range(k, i) if v.pos[j] in ("NOUN", "PART"))
     keep = sorted(set(keep))
-    while len(keep) > 1 and v.lemma[keep[0]] in _UNITS:
-        keep.pop(0)  # "forty-five degree chamfer"
     while v.text[keep[0]] == "-":
         keep.pop(0)
         if keep[0] != i:
@@ -237,6 +235,8 @@ def name_of(v: View, i: int) -> str:
         if j not in keep and v.text[j] != "-":
             keep = [k for k in keep if k > j]
             break
+    while len(keep) > 1 and v.lemma[keep[0]] in _UNITS:
+        keep.pop(0)  # "forty-five degree chamfer"
     words = v.words(keep[0], i + 1).split()
     name = " ".join(w if w[:1].isupper() and w[1:].isupper() else w.lower() for w in words)
     of = _of(v, i)

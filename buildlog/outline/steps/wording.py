@@ -454,6 +454,9 @@ class Wording:
         within = subj is not None and v.pos[subj] != "PRON" and "with" in v.low[max(0, v.left[subj] - 2) : v.left[subj]]
         if within and tag in ("VBD", "VBN") and self.lemma(i) != "be":
             return [v.low[i]], i + 1  # "with the edges turned up"
+        hung = i and v.text[i - 1] == "," and (i + 1 >= end or v.pos[i + 1] == "PUNCT")
+        if tag in ("VBD", "VBN") and subj is None and hung:
+            return [v.low[i]], i + 1  # "olive oil soap, grated"
         if tag == "VBD":
             if self.lemma(i) == "be":
                 return ["is" if singular else "are"], i + 1
