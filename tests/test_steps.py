@@ -112,6 +112,69 @@ def test_them_is_not_the_singular_thing_nearest() -> None:
     assert got[-1] == "Oil the four legs with linseed oil." or got[-1] == "Oil the legs with linseed oil."
 
 
+@pytest.mark.parametrize(
+    ("said", "step"),
+    [
+        # two things may be meant, so none is named
+        (
+            "The bottom rail is oak and the top rail is ash. I planed it with a block plane.",
+            "Plane with a block plane.",
+        ),
+        # what somebody else gave or owns is not what was worked on
+        ("The neighbours came by with their radio. I trimmed it down to an eighth.", "Trim down to an eighth."),
+        # glue is put on things; it is not what is pushed together
+        (
+            "I brushed contact cement on both faces. Mine takes ten minutes. Then I pressed it together with a roller.",
+            "Press together with a roller.",
+        ),
+    ],
+)
+def test_a_pronoun_in_doubt_gets_no_noun(said: str, step: str) -> None:
+    assert steps(said)[-1] == step
+
+
+def test_what_says_too_little_joins_the_step_that_names_the_thing() -> None:
+    assert steps("I put the clamps on the frame. Check it for square.") == [
+        "Put the clamps on the frame and check it for square."
+    ]
+
+
+@pytest.mark.parametrize(
+    ("said", "step"),
+    [
+        ("I cut the strap. Give it three hours.", "Leave the strap for three hours."),
+        ("I ironed the shirts and laid em out on the floor.", "Iron the shirts and lay them out on the floor."),
+        ("I teased the hair till there's no lumps.", "Tease the hair till there are no lumps."),
+        (
+            "I cut the strap to length on the table saw with a stop block.",
+            "Cut the strap to length on the table saw with a stop block.",
+        ),
+        ("After I'd waxed the thread I sewed the sole to the upper.", "Sew the sole to the upper."),
+        ("Now I'm fitting the blade.", "Fit the blade."),
+    ],
+)
+def test_speech_that_parsers_stumble_on(said: str, step: str) -> None:
+    assert steps(said)[-1] == step
+
+
+@pytest.mark.parametrize(
+    "said", ["Can I turn it on?", "So we went round.", "Then the long rails.", "It ended up there."]
+)
+def test_no_order_in_it(said: str) -> None:
+    assert steps(said) == []
+
+
+def test_a_correction_replaces_the_step() -> None:
+    got = steps("I sewed the hem with a half inch seam. No, wait, I sewed the hem with a quarter inch seam.")
+    assert got == ["Sew the hem with a quarter inch seam."]
+
+
+def test_what_was_done_the_day_before_goes_before() -> None:
+    made = told("I cut the leather with shears. I'd soaked the leather last night in a bucket of water.")
+    assert [s.text for s in made.steps] == ["Soak the leather in a bucket of water.", "Cut the leather with shears."]
+    assert [s.on_camera for s in made.steps] == [False, True]
+
+
 def test_the_same_again_refers_back() -> None:
     made = told("I hemmed the left sleeve with a blind stitch. I did the same for the right sleeve.")
     assert made.steps[1].text == "Do the same for the right sleeve."

@@ -33,6 +33,7 @@ HEDGE_PHRASES: tuple[tuple[str, ...], ...] = (
     ("here", "we", "go"),
     ("as", "i", "go"), ("as", "you", "do"), ("like", "so"), ("like", "that"), ("like", "this"), ("last", "night"),
     ("this", "morning"),
+    ("the", "day", "before"), ("the", "night", "before"),
     ("yesterday",), ("today",), ("tonight",), ("this", "afternoon"), ("this", "time"), ("at", "lunchtime"),
     ("in", "the", "meantime"),
     ("first", "of", "all"), ("last", "of", "all"), ("to", "start", "with"), ("to", "begin", "with"), ("at", "first"),

@@ -95,8 +95,8 @@ class Rewriter(Bare):
         if lemma == "get" and h + 1 < segment.end and v.low[h + 1] in PAST and c.subj is not None and c.subj < h:
             verb = PAST[v.low[h + 1]]  # "gets ground to the line"
             return self._made(segment, c, verb, [*self._object(c.subj, segment), *self._clean(h + 2, segment.end, c)])
-        lasts = next((o for o in c.objs if v.lemma[o] in DURATION), None)
-        if lemma == "give" and lasts is not None and (len(c.objs) > 1 or v.dep[lasts] == "dobj"):
+        lasts = next((i for i in range(h + 1, segment.end) if v.lemma[i] in DURATION and v.head[i] == h), None)
+        if lemma == "give" and lasts is not None:
             return self._left_for(segment, c, lasts)
         if lemma in ("have", "get") and not passive and c.objs:
             if thing_subject and c.subj is not None:
