@@ -413,6 +413,8 @@ class Results:
 
 def _dimension(s: Sum) -> str | None:
     """What is sized, where the talk does not say of which thing: the dimension of what it is worked out from."""
+    if not s.names:
+        return None
     last = [x.split()[-1] for x in s.names]
     found = next((x for x in last if x in DIMENSIONS and x not in ("circumference", "perimeter", "distance")), None)
     if found:

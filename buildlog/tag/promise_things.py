@@ -160,6 +160,9 @@ def things_in(w: Wording, n: int, cue: Cue) -> list[Span]:
         named = [c for c in chunks if at - 1 <= c.end <= at]
         if named:
             return _back_conjuncts(w, named[-1], chunks)
+    fronted_things = _fronted(w, start, chunks, text, base)
+    if fronted_things:
+        return fronted_things
     # what is put there: between the verb and the place
     mine = [m for m in MY_PUT.finditer(text) if m.start() <= cue.last - base]
     mine += [m for m in YOU_FIND.finditer(text) if m.start() <= cue.last - base]
@@ -213,8 +216,38 @@ def things_in(w: Wording, n: int, cue: Cue) -> list[Span]:
     if pronoun or re.search(r"\blink\b", text) or cue.kind in ("place", "maybe", "card"):
         found = antecedent(w, n, named_here, plural=pronoun in _PLURAL)
         if found:
-            return found
+            return _more(w, found, [c for c in chunks if c.start >= cue_start], end)
     return []
+
+
+_FRONTED = re.compile(
+    r"^(?:(?:and|so|oh|now|okay|ok|right|as for|um|uh),? )*(?=(?:the|my|a|an|that|this|these|those|his|her) )[^.;!?]{3,70}?,? "
+    r"(?P<verb>(?:i|we|they|it|that|you|those|these)(?:'ll|'ve|'re| will| have| can|'m going| shall)\b)[^.;!?]*?"
+    r"\b(?:it|that|them|those|these|both|they|one)\b"
+)
+
+
+def _fronted(w: Wording, start: int, chunks: list[Span], text: str, base: int) -> list[Span]:
+    """The things named first and taken up again: "the shears and that foil, they'll both be linked"."""
+    m = _FRONTED.match(text)
+    if m is None:
+        return []
+    verb = w.token(base + m.start("verb"))
+    before = [c for c in chunks if c.end <= verb]
+    if not before or before[0].start > start + 4:
+        return []
+    things = [before[0]]
+    for c in before[1:]:
+        between = w.doc[things[-1].end : c.start].text.lower()
+        if re.search(r"(?:^|\b)(?:and|plus)$|^,$", between.strip()):
+            things.append(c)
+    return things
+
+
+_ALONG = re.compile(
+    r"\b(?:along ?side|along with|together with|as well as|as well|plus|and so (?:is|are|will)|and also|same goes for|"
+    r"same for|likewise)(?:,? (?:where|who|how|what)(?: (?:i|we) \w+)?)?$"
+)
 
 
 def _more(w: Wording, things: list[Span], chunks: list[Span], end: int) -> list[Span]:
@@ -223,8 +256,8 @@ def _more(w: Wording, things: list[Span], chunks: list[Span], end: int) -> list[
     for c in chunks:
         if c.start < last:
             continue
-        before = w.doc[max(last, c.start - 3) : c.start].text.lower()
-        if re.search(r"(?:along with|together with|as well as|as well|plus|and so (?:is|are)|and also)$", before):
+        before = w.doc[max(last, c.start - 6) : c.start].text.lower()
+        if _ALONG.search(before):
             things = [*things, *_conjuncts(w, c, chunks)]
             break
     return things

@@ -86,7 +86,7 @@ _SEARCH_TRIGGER = re.compile(
 
 def find_promises(doc: Doc) -> list[Promise]:
     """Every promise of ``doc``, in order; one for each thing meant."""
-    w = Wording.of(doc)
+    w = _by_promise(Wording.of(doc))
     out: list[Promise] = []
     for n in w.hit(TRIGGER):
         made = _promises_in(w, n)
@@ -98,8 +98,30 @@ def find_promises(doc: Doc) -> list[Promise]:
     return out
 
 
+# Where one promise ends and the next begins in one breath: "it's below and I'll scan the chart", "and so is the ruler".
+_NEXT_PROMISE = re.compile(
+    r"(?<=[\w.,]) (?=(?:and|plus) (?:there(?:'s|'ll| is| are| will)|(?:i|we|you)(?:'ll|'ve| will| have| can)|"
+    r"so (?:is|are|will|'s)|also (?:the|my|a|there)|i'm (?:going|gonna|putting))\b)"
+)
+
+
+def _by_promise(w: Wording) -> Wording:
+    """``w`` with its stretches cut where another promise begins."""
+    stretches: list[tuple[int, int]] = []
+    for start, end in w.stretches:
+        a, b = w.chars(start, end)
+        at = start
+        for m in _NEXT_PROMISE.finditer(w.text, a, b):
+            i = w.token(m.end())
+            if i - at >= 3 and end - i >= 3:
+                stretches.append((at, i))
+                at = i
+        stretches.append((at, end))
+    return replace(w, stretches=stretches, char_starts=[w.starts[a] for a, _ in stretches])
+
+
 _TOO = re.compile(
-    r"^(?:oh |and |also |plus |likewise )+(?:the|a|an|my|that|his|her|their)\b(?: [\w'-]+){1,6}?(?: too|"
+    r"^(?:oh |and |also |plus |likewise |so (?:is|are|will|'s) )+(?:be )?(?:the|a|an|my|that|his|her|their)\b(?: [\w'-]+){1,6}?(?: too|"
     r" as well| also)?"
     r"(?:,? (?:if|because|cause|since|where|on a list|in pdf)\b.*)?[.!]?$"
 )
@@ -110,7 +132,8 @@ def _more_after(w: Wording, n: int) -> list[Promise]:
     if n + 1 >= len(w.stretches) or not _TOO.match(w.said(n + 1)):
         return []
     start, end = w.stretches[n + 1]
-    if any(t.pos_ in ("VERB", "AUX") and t.tag_ not in ("VBG", "VBN") for t in w.doc[start:end]):
+    so_too = re.match(r"(?:and |plus |also )*so (?:is|are|will|'s)\b", w.said(n + 1))
+    if not so_too and any(t.pos_ in ("VERB", "AUX") and t.tag_ not in ("VBG", "VBN") for t in w.doc[start:end]):
         return []
     return [_promise(w, start, end, thing, 0.6) for thing in noun_phrases(w, start, end)[:1]]
 

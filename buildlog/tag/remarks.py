@@ -56,40 +56,215 @@ def merge(v: View, notes: list[NoteFound], reading: Reading, mentions: list[Ment
 
 
 def merge_promises(v: View, promises: list[Promise], reading: Reading, mentions: list[Mention]) -> list[Promise]:
-    """The links owed of rules and reader together, in order."""
-    out = list(promises)
-    for start, end, p in reading.found("L"):
-        if end - start < _SHORTEST or p < _ADD_PROMISE:
-            continue
-        if any(start < o.end + _APART and o.start < end + _APART for o in promises):
-            continue
-        named = [m for m in mentions if start <= m.start < end and m.kind != "technique"]
-        before = [m for m in mentions if 0 <= start - m.end < 25 and m.kind != "technique"]
-        thing = named[0] if named else before[-1] if before and _points_back(v, start, end) else None
-        noun = (
-            None
-            if thing is not None
-            else next((i for i in range(start, end) if v.dep[i] in ("dobj", "nsubj") and v.pos[i] == "NOUN"), None)
-        )
-        what = v.words(thing.start, thing.end) if thing is not None else v.low[noun] if noun is not None else "general"
-        out.append(
-            Promise(
-                start=start,
-                end=end,
-                text=tidy(v.words(start, end)),
-                what=what,
-                what_start=thing.start if thing is not None else noun,
-                what_end=thing.end if thing is not None else noun + 1 if noun is not None else None,
-                start_s=float(v.start_s[start]),
-                end_s=float(v.end_s[end - 1]),
-                confidence=p,
-            )
-        )
+    """The links owed of rules and reader together, in order.
+
+    A stretch the reader calls a promise stands for one. What the rules found in it is that one (or several, where it
+    names several things); where they found nothing in it, or nothing in a good part of it that has the words of a
+    promise too, the reader's is added.
+    """
+    inside = 1.0 - reading.layers["L"][:, 0]
+    out = [
+        o
+        for o in promises
+        if float(inside[o.start : o.end].max(initial=0.0))
+        >= (_KEEP_SURE if o.confidence >= _SURE_PROMISE else _KEEP_PROMISE)
+    ]
+    kept = list(out)
+    stretches = [
+        (a, b, p) for start, end, p in _mended(reading.found("L", _ADD_PROMISE)) for a, b in _one_each(v, start, end)
+    ]
+    homes = _homes(v, stretches, kept)
+    for n, (start, end, p) in enumerate(stretches):
+        held = homes.get(n, [])
+        for a, b in _left_over(start, end, held):
+            told = _words_of_promise(v, a, b)
+            beside = any(o.start - 2 <= a <= o.end + 2 or o.start - 2 <= b <= o.end + 2 for o in kept)
+            if held and not told:
+                continue
+            untold = (_ADD_NAMED if _names_another(v, a, b) else _ADD_BESIDE) if beside else _ADD_UNTOLD
+            if not held and p < (_ADD_TOLD if told else untold):
+                continue
+            if b - a >= _SHORTEST or (beside and b - a == 2):
+                out.append(_promise(v, a, b, p, mentions))
     out.sort(key=lambda o: o.start)
     return out
 
 
-_ADD_PROMISE = 0.6
+# The reader's probability, somewhere in it, that a promise of the rules needs: one in plain words, and one that could be
+# talk of a workshop ("it's down there").
+_SURE_PROMISE, _KEEP_SURE, _KEEP_PROMISE = 0.9, 0.1, 0.2
+# The reader's probability that a token stands in a promise; the mean that a stretch needs where the words of a promise
+# are in it, where it lies against another promise, and where there is nothing but the reader's word.
+_ADD_PROMISE, _ADD_TOLD, _ADD_NAMED, _ADD_BESIDE, _ADD_UNTOLD = 0.4, 0.5, 0.8, 0.85, 0.9
+_LEAST_LEFT = 5
+_PLACE = frozenset(
+    "below underneath beneath description link links linked linking notes comments comment box page site website blog "
+    "address upload uploaded attach attached pdf download downloadable scan scanned file online pinned info bio repo "
+    "shop channel shownotes printable print".split()
+)
+_PUT = frozenset(
+    "put pop stick leave chuck drop post share list give throw bung shove type write tack add include send get find have "
+    "paste whack lay go going gone goes sit sitting listed posted sling draw see grab name".split()
+)
+_WHERE = frozenset("there here under up in with on somewhere for".split())
+
+
+_JOINS = frozenset("and also plus likewise oh then um so yeah".split())
+_ALSO = frozenset("too also likewise".split())
+
+
+def _names_another(v: View, start: int, end: int) -> bool:
+    """Whether a stretch begins with "and" or "also" and a thing of its own: "And the toe chart.", "so do the names"."""
+    k = start
+    while k < end and (v.low[k] in _JOINS or v.low[k] == ","):
+        k += 1
+    if k == start:
+        return False
+    if v.low[k - 1] == "so" and k < end and v.low[k] in ("is", "are", "will", "do", "does", "'s"):
+        return True
+    while k < end and v.low[k] in ("for", "about", "where", "there", "'s", "is", "are"):
+        k += 1
+    return (
+        k + 1 < end
+        and v.pos[k] in ("DET", "PRON", "NOUN", "PROPN", "ADJ")
+        and v.low[k] not in _POINTING
+        and any(v.pos[i] in ("NOUN", "PROPN") for i in range(k, min(end, k + 4)))
+    )
+
+
+_POINTING = frozenset("it that this they them those these which i we you he she".split())
+
+
+def _one_each(v: View, start: int, end: int) -> list[tuple[int, int]]:
+    """A stretch of the reader's cut where a sentence, or an "and", brings up another thing: one promise each."""
+    cuts = [start]
+    for i in range(start + 4, end - 2):
+        sentence = v.sents[v.sent_of[i]][0] == i or v.text[i - 1] in (".", "!", "?")
+        if not (sentence or v.low[i] == "and"):
+            continue
+        upto = next((k for k in range(i + 1, end) if v.text[k] in (".", "!", "?")), end)
+        low = v.low[i:upto]
+        also = bool(_ALSO & set(low)) or "as well" in " ".join(low)
+        if sentence:
+            another = _names_another(v, i, upto) or (also and v.low[i] not in _POINTING)
+        else:
+            another = _told_anew(v, i + 1, upto) and _words_of_promise(v, cuts[-1], i)
+        if another:
+            cuts.append(i)
+    return list(zip(cuts, [*cuts[1:], end], strict=True))
+
+
+def _told_anew(v: View, start: int, end: int) -> bool:
+    """Whether what comes after an "and" makes a promise of its own about a thing it names."""
+    first = v.low[start : start + 3]
+    if first[:1] and first[0] in ("there", "i", "we") and end - start >= 4:
+        named = any(v.pos[i] in ("NOUN", "PROPN") for i in range(start, min(end, start + 8)))
+        return named and _words_of_promise(v, start, end)
+    return (
+        _names_another(v, start - 1, end) and _words_of_promise(v, start, end) and bool(set(v.low[start:end]) & _COMING)
+    )
+
+
+def _homes(v: View, stretches: list[tuple[int, int, float]], promises: list[Promise]) -> dict[int, list[Promise]]:
+    """For each stretch (by its number) the promises that are the rules' reading of it.
+
+    A promise belongs to the stretch that names its thing, else to the one it shares most words with; but of two
+    stretches that one clause runs over, each gets its own if there are two.
+    """
+    out: dict[int, list[Promise]] = {}
+    for o in promises:
+        named = next(
+            (n for n, (a, b, _) in enumerate(stretches) if o.what_start is not None and a <= o.what_start < b), None
+        )
+        shared = [
+            (min(b, o.end) - max(a, o.start), n) for n, (a, b, _) in enumerate(stretches) if a < o.end and o.start < b
+        ]
+        free = [(size, n) for size, n in shared if n not in out]
+        best = named if named is not None else max(free or shared)[1] if shared else None
+        if best is not None:
+            out.setdefault(best, []).append(o)
+        near = max(shared)[1] if shared else None
+        if near is not None and named is not None and named not in [n for _, n in shared]:
+            if _names_another(v, *stretches[near][:2]):
+                out[named].remove(o)
+            # its thing was named a sentence before: both stretches are the one promise
+            out.setdefault(near, []).append(o)
+    return {n: held for n, held in out.items() if held}
+
+
+def _mended(found: list[tuple[int, int, float]]) -> list[tuple[int, int, float]]:
+    """Stretches that only a word or two the reader was unsure of keep apart, joined; where one begins, one begins."""
+    out: list[tuple[int, int, float]] = []
+    for start, end, p in found:
+        if out and 1 <= start - out[-1][1] <= 2:
+            a, b, q = out[-1]
+            share = (b - a) / (end - a)
+            out[-1] = (a, end, q * share + p * (1 - share))
+        else:
+            out.append((start, end, p))
+    return out
+
+
+def _left_over(start: int, end: int, held: list[Promise]) -> list[tuple[int, int]]:
+    """The parts of a stretch that none of the promises in it takes up."""
+    if not held:
+        return [(start, end)]
+    first, last = min(o.start for o in held), max(o.end for o in held)
+    named = [o.what_start for o in held if o.what_start is not None]
+    out = []
+    if first - start >= _LEAST_LEFT and not any(start <= k < first for k in named):
+        out.append((start, first))
+    if end - last >= _LEAST_LEFT and not any(last <= k < end for k in named):
+        out.append((last, end))
+    return out
+
+
+def _words_of_promise(v: View, start: int, end: int) -> bool:
+    """Whether the stretch puts something somewhere a viewer could find it."""
+    low = set(v.low[start:end])
+    if low & _DENIED:
+        return False
+    if low & _PLACE:
+        return True
+    return bool(
+        low & _PUT
+        and low & _WHERE
+        and low & _COMING
+        and (low & _THINGS or low & {"you", "anyone", "yous", "ye", "y'all"})
+    )
+
+
+_THINGS = frozenset(
+    "it that them those one chart pattern plan plans template drawing list recipe file video tutorial book article name number "
+    "details measurements sizes notes diagram sketch code calculator sheet table scan copy photo picture supplier".split()
+)
+_DENIED = frozenset("n't no not never".split())
+_COMING = frozenset("'ll will gonna going can you yours 's 've is are".split())
+
+
+def _promise(v: View, start: int, end: int, p: float, mentions: list[Mention]) -> Promise:
+    named = [m for m in mentions if start <= m.start < end and m.kind != "technique"]
+    before = [m for m in mentions if 0 <= start - m.end < 25 and m.kind != "technique"]
+    thing = named[0] if named else before[-1] if before and _points_back(v, start, end) else None
+    noun = (
+        None
+        if thing is not None
+        else next((i for i in range(start, end) if v.dep[i] in ("dobj", "nsubj") and v.pos[i] == "NOUN"), None)
+    )
+    what = v.words(thing.start, thing.end) if thing is not None else v.low[noun] if noun is not None else "general"
+    while start < end - 1 and not v.text[start][0].isalnum():
+        start += 1
+    return Promise(
+        start=start,
+        end=end,
+        text=tidy(v.words(start, end)),
+        what=what,
+        what_start=thing.start if thing is not None else noun,
+        what_end=thing.end if thing is not None else noun + 1 if noun is not None else None,
+        start_s=float(v.start_s[start]),
+        end_s=float(v.end_s[end - 1]),
+        confidence=p,
+    )
 
 
 def _points_back(v: View, start: int, end: int) -> bool:
