@@ -1125,12 +1125,14 @@ def _get_ready(log: Log) -> None:
     """Import and make what the first change needs, and take what is there by now out of the collector's rounds."""
     import gc
 
-    import buildlog.find
-    import buildlog.publish.series
-    import buildlog.tag.amounts.convert
-    from buildlog.edits import pointing
+    try:
+        import buildlog.find
+        import buildlog.publish.series
+        import buildlog.tag.amounts.convert
+        from buildlog.edits import pointing
 
-    buildlog.find.get_ready(log)
-    pointing.get_ready()
-    gc.freeze()
-    gc.enable()
+        buildlog.find.get_ready(log)
+        pointing.get_ready()
+    finally:
+        gc.freeze()
+        gc.enable()
