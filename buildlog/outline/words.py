@@ -28,7 +28,7 @@ HEDGE_PHRASES: tuple[tuple[str, ...], ...] = (
     ("trust", "me"), ("let", "me", "see"), ("let", "'s", "see"), ("what", "is", "it"), ("at", "this", "point"),
     ("in", "the", "end"),
     ("at", "the", "minute"), ("at", "the", "moment"), ("for", "me"), ("for", "us"), ("for", "you"), ("for", "now"),
-    ("on", "camera"),
+    ("on", "camera"), ("at", "the", "weekend"), ("on", "the", "weekend"),
     ("off", "camera"), ("after", "that"), ("from", "there"), ("there", "we", "go"), ("there", "you", "go"),
     ("here", "we", "go"),
     ("as", "i", "go"), ("as", "you", "do"), ("like", "so"), ("like", "that"), ("like", "this"), ("last", "night"),
@@ -58,7 +58,7 @@ for _list in _PHRASES.values():
     _list.sort(key=len, reverse=True)
 
 COMPOUNDS = frozenset(
-    "hand machine dry top box double blind cross re spot edge pre slip back hot wet stay under over edge".split()
+    "hand machine dry top box double blind cross re spot edge pre slip back hot wet stay under over edge wire".split()
 )
 FIRST_PERSON = frozenset("i we me us my our mine ours myself ourselves i'm i've i'd i'll".split())
 PLURAL_PRONOUNS = frozenset("them they those these themselves both em 'em".split())

@@ -235,7 +235,11 @@ def _work(v: View, lexicon: Lexicon, start: int, end: int) -> str | None:
             continue
         for i in range(a, b):
             low = v.low[i]
-            if low.endswith("ing") and lexicon.classify(low)[0] not in ("material", "piece", "product"):
+            if (
+                low.endswith("ing")
+                and low not in ("evening", "morning")
+                and lexicon.classify(low)[0] not in ("material", "piece", "product")
+            ):
                 for stem in (low[:-3], low[:-3] + "e", low[:-4] if low[-4:-3] == low[-5:-4] else low[:-3]):
                     if stem in lexicon.making_verbs:
                         return stem

@@ -118,6 +118,7 @@ class Bare(States):
         bare_verb = (
             v.low[a] in self.lexicon.making_verbs
             and a + 1 < b
+            and v.low[a + 1] != "of"
             and (v.pos[a + 1] in ("DET", "PRON", "NUM", "ADV", "ADP", "PART") or v.pos[a] == "VERB")
         )
         if (
@@ -185,6 +186,10 @@ class Bare(States):
         t = self.things.at(head)
         if t is not None:
             self._named.append(t)
+        if words[-1].lower() == verb.split()[-1]:
+            verb = verb.split()[0]  # "put the clamp on"
+        if words[1:2] == ["of"] and v.tag[a] != "NNS" and v.pos[a] in ("NOUN", "VERB", "PROPN"):
+            words = ["a", *words]
         return Phrase([*verb.split(), *words], verb.split()[0], a, [t] if t else [], sure=0.5, fragment=True)
 
     def _is_done(self, segment: Segment, a: int, b: int) -> Phrase | None:

@@ -182,6 +182,8 @@ def _by_rule(v: View, segment: Segment, clauses: list[Clause], lexicon: Lexicon)
         return -0.7 + 0.4 * any(v.pos[i] == "NUM" for i in words)
     c = clauses[segment.clause]
     lemma = "lay" if v.low[c.verb] == "lay" else v.lemma[c.verb]
+    if v.low[c.verb] == "saw" and not c.own_subject:
+        lemma = "saw"
     if lemma == "be" and c.mode == "state" and not c.negated and _told_as_being(v, segment, c, lexicon):
         return -0.2
     odds = _MODE[c.mode]

@@ -23,6 +23,7 @@ _NEEDS = frozenset(
 )
 # With one of these behind, they do ("put in", "turn over", "push through").
 _PARTICLES = frozenset("out off down up over in on through back together round around apart away aside under".split())
+_COUNTS = frozenset("one two three four five six seven eight nine ten twelve some most half".split())
 _SMALL = frozenset("a an the and or all both again first then just".split())
 
 
@@ -60,6 +61,9 @@ def settle(phrases: list[Phrase]) -> None:
             if before == "for" and j == len(p.words) - 1:
                 del p.words[j - 1 :]  # "a stitch length of four for that"
                 break
+            if before == "of" and not named and j > 1 and p.words[j - 2].lower() in _COUNTS:
+                del p.words[j - 1 : j + 1]  # "cut two of those on the fold"
+                continue
             if named or _nouns(p.words[1:j]):
                 p.words[j] = pronoun
             elif direct and _can_drop(p, j):

@@ -134,7 +134,8 @@ class Rewriter(Bare):
         if passive and c.subj is not None and c.own_subject and c.subj < h:
             front = self._object(c.subj, segment)
         elif goes_on or (passive and self._named and c.relation != "main"):
-            front = ["them" if self._named and self._named[-1].plural else "it"]
+            last = (self._worked or self._named)[-1:]
+            front = ["them" if last and last[0].plural else "it"]
         elif alone and (named := self._named_before(segment, h - len(self._compound(h, segment.start)))) is not None:
             front = self._object(named, segment)
         elif alone and lemma in self.lexicon.making_verbs:
@@ -350,6 +351,8 @@ class Rewriter(Bare):
             v.pos[a + 1] not in ("DET", "PRON", "NUM", "ADP") and v.low[a + 1] not in ("before", "after", "until")
         ) or any(v.dep[k] in ("aux", "auxpass") for k in v.kids[c.verb]):
             return None
+        if v.low[a + 1] == "of":
+            return None  # "dab of glue on each end"
         aim = v.pos[a + 1] == "ADP" and any(v.low[i] == "so" for i in range(a + 1, c.verb))
         aim = aim or v.low[a + 1] in ("before", "after", "until")
         by = c.subj is not None and c.own_subject and v.low[c.subj] in FIRST_PERSON | {"you"}

@@ -43,6 +43,7 @@ def find_segments(v: View, clauses: list[Clause], lexicon: Lexicon) -> list[Segm
         if (
             not c.light
             and not _tool_word(v, c, lexicon)
+            and not _what(v, c)
             and (c.relation in _WHOLE or _stands_alone(v, c, clauses))
             and not purpose_first(v, c)
             and not _half_of_compound(v, c, clauses, n, lexicon)
@@ -60,7 +61,7 @@ def find_segments(v: View, clauses: list[Clause], lexicon: Lexicon) -> list[Segm
         starts = sorted((max(start, _left(v, clauses[n], verbs)), n) for n in heads)
         cuts: list[tuple[int, int]] = []
         for at, n in starts:
-            at = min(at, clauses[n].verb)
+            at = min(at, clauses[n].verb - _before_verb(v, clauses[n].verb, start, lexicon))
             if cuts:
                 at = max(at, cuts[-1][0] + 1)
                 # A clause never begins before the verb of the one in front of it.
@@ -93,6 +94,23 @@ def _turned_round(v: View, clauses: list[Clause]) -> list[Clause]:
 
 
 _TIMES = frozenset(["after", "once", "when", "before", "while", "as", "if"])
+
+
+def _before_verb(v: View, verb: int, start: int, lexicon: Lexicon) -> int:
+    """1 where the word in front belongs to the verb ("slip stitch", "hand stitched"), else 0."""
+    i = verb - 1
+    if i <= start or v.pos[i] in ("DET", "PRON", "ADP") or v.pos[i - 1] in ("DET", "ADP"):
+        return 0
+    joined = v.low[i] in COMPOUNDS and v.low[i - 1] in ("and", "then", ",", "i", "we", "you")
+    return int(joined or any(m.end > verb for m in lexicon.technique_terms_at(v.lemma, v.low, i)))
+
+
+def _what(v: View, c: Clause) -> bool:
+    """ "…what hadn't soaked in", "laid it face down": no clause of their own."""
+    if c.subj is not None and v.low[c.subj] in ("what", "whatever") and c.subj < c.verb and v.low[c.verb] != "is":
+        return c.subj != v.sents[v.sent_of[c.verb]][0]
+    after = v.low[c.verb + 1] if c.verb + 1 < len(v.low) else ""
+    return v.low[c.verb] == "face" and after in ("down", "up") and not c.own_subject
 
 
 def _tool_word(v: View, c: Clause, lexicon: Lexicon) -> bool:

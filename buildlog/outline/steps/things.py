@@ -158,7 +158,7 @@ def find_things(
             weight -= 1.5
         if reading is not None and reading.inside("S", i, i + 1) < 0.3:
             weight -= 0.3 if not unused.get(i, True) and kind in ("material", "piece", "product", "pattern") else 1.0
-        topic = i in topics and kind not in ("tool", "reference")
+        topic = i in topics and role != "pobj" and kind not in ("tool", "reference")
         if topic:
             weight = max(weight, 2.0) + 0.6
         name = name_of(v, i)
@@ -255,6 +255,7 @@ class Things:
         self.all = find_things(v, lexicon, clauses, mentions, reading)
         self.clauses = clauses
         self._reading = reading
+        self._heads_of_headings = [a for a, b in v.sents if names_topic(v, a, b)]
         self._meant: dict[int, Thing | None] = {}
         self._verbs = [c.verb for c in clauses]
         self._heads = [t.head for t in self.all]
@@ -289,6 +290,7 @@ class Things:
             heads = [*c.objs, *([c.subj] if c.passive and c.subj is not None else [])]
             heads = [self._bit_of(h) for h in heads if h < token]
             main = c.relation in ("main", "conj", "manner", "relative")
+            main = main and v.lemma[c.verb] != "use"  # "cut it, using the base as a template"
             if main and c.real and not c.light and c.verb != token and heads and self._told(c.verb):
                 return self._only(heads, token, verb, numbers)
             at -= 1
@@ -315,6 +317,8 @@ class Things:
                 or self._acted_between(t.head, token)
             ):
                 continue
+            if not t.topic and any(t.head < a < token for a in self._heads_of_headings):
+                continue  # something else was announced since
             n = clause_of(self.clauses, v, t.head)
             if n is not None and self.clauses[n].relation in ("purpose", "reason", "condition"):
                 continue  # "to get the soap out"

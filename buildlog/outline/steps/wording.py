@@ -68,6 +68,8 @@ class Wording:
         return ["so", *self._clean(a + 1, segment.end, None)]
 
     def lemma(self, i: int) -> str:
+        if self.v.low[i] == "saw" and not any(self.v.dep[k] == "nsubj" for k in self.v.kids[i]):
+            return "saw"
         return plain_verb(self.v.low[i], self.v.lemma[i], self.known)
 
     def _object(self, i: int, segment: Segment) -> list[str]:
@@ -312,6 +314,8 @@ class Wording:
                 and (c is None or i != c.verb)
                 and not (i in self._item and i in self._inside_item)
             ):
+                if out and self._runs_on(i, start):
+                    out.append(",")
                 words, i = self._verb(i, end, out)
                 out += words
                 continue
@@ -326,7 +330,27 @@ class Wording:
                 self._written.add(i)
             out.append("and" if text == "&" else text if text.isupper() and len(text) > 1 else self._case(i))
             i += 1
+        if len(out) > 3 and out[-2] == "to" and end - 1 in drop:
+            out = out[:-2]  # "to kill", where "whatever was living in there" was left out
         return tidy(out)
+
+    def _runs_on(self, i: int, start: int) -> bool:
+        """Whether an order begins at ``i`` with nothing to set it off: "twist the strands clockwise hook them round"."""
+        v = self.v
+        a, b = v.sents[v.sent_of[i]]
+        plain = v.pos[i] == "VERB" and v.low[i] in self.lexicon.making_verbs and v.low[i] != "round"
+        if not plain or i <= start + 1 or i + 1 >= b or any(v.text[k] == "," for k in range(a, b)):
+            return False
+        follows = v.pos[i - 1] in ("NOUN", "PROPN", "ADV", "NUM", "ADJ", "PRON") and v.dep[i - 1] not in (
+            "nsubj",
+            "neg",
+        )
+        subject = any(v.dep[k] in ("nsubj", "aux", "mark") for k in v.kids[i]) or v.low[i - 2] in (
+            "let",
+            "help",
+            "make",
+        )
+        return follows and not subject and v.pos[i + 1] in ("DET", "PRON", "NUM")
 
     def _points_alone(self, i: int, end: int, c: Clause | None) -> bool:
         """Whether "that" at ``i`` stands for a thing by itself ("swing that round"), whatever the parser made of it."""
@@ -422,6 +446,8 @@ class Wording:
             if low in ("would", "'d", "did", "will", "'ll", "wo", "had") and main > i:
                 if low == "had" and not negative:
                     return ["has" if singular else "have"], nxt
+                if negative and low == "had":
+                    return [("hasn't" if singular else "haven't")], nxt + 1
                 if negative:
                     return [("doesn't" if singular else "don't")], nxt + 1
                 if self.lemma(main) == "be" and self._there_are(main):
