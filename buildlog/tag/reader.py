@@ -51,6 +51,10 @@ class Reading:
             return 0.0
         return float(1.0 - self.layers[span][start:end, 0].mean())
 
+    def inside_amount(self, start: int, end: int) -> float:
+        """Mean probability that the tokens ``start`` to ``end`` say an amount."""
+        return float(1.0 - self.layers["amount"][start:end, 0].mean()) if end > start else 0.0
+
     def found(self, span: str, floor: float = 0.5) -> list[tuple[int, int, float]]:
         """Stretches (start, end, mean probability) read as ``span``."""
         p = self.layers[span]

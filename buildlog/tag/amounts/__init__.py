@@ -17,18 +17,22 @@ from buildlog.tag.amounts.reader import Reader
 if TYPE_CHECKING:
     from spacy.tokens import Doc
 
+    from buildlog.tag.reader import Reading
+
 _Doc.set_extension("amounts", default=None, force=True)
 
 
-def read(doc: Doc) -> list[Amount]:
-    """The amounts said in ``doc``, in order."""
-    return Reader(doc).read()
+def read(doc: Doc, reading: Reading | None = None) -> list[Amount]:
+    """The amounts said in ``doc``, in order; ``reading`` is the trained reader's, where there is one."""
+    reader = Reader(doc)
+    reader.reading = reading
+    return reader.read()
 
 
 @Language.component("amounts", assigns=["doc._.amounts"])  # type: ignore[untyped-decorator]
 def amounts(doc: Doc) -> Doc:
     """Set ``doc._.amounts``."""
-    doc._.amounts = read(doc)
+    doc._.amounts = read(doc, doc._.reader if _Doc.has_extension("reader") else None)
     return doc
 
 

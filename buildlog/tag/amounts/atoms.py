@@ -11,8 +11,8 @@ if TYPE_CHECKING:
 
 VULGAR = "½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
 _PART = re.compile(rf"\d{{1,3}}(?:,\d{{3}})+(?:\.\d+)?|\d+\.\d+|\.\d+(?!\w)|\d+|[{VULGAR}]|[^\W\d_]+|\S")
-_NEEDS_CUT = re.compile(rf"[\d{VULGAR}]|.[-–/]|[-–/].")
-_QUOTES = str.maketrans({"‘": "'", "’": "'", "“": '"', "”": '"', "″": '"', "′": "'"})
+_NEEDS_CUT = re.compile(rf"[\d{VULGAR}]|.[-–/]|[-–/].|°.")
+_QUOTES = str.maketrans({"‘": "'", "’": "'", "“": '"', "”": '"', "″": '"', "′": "'", "º": "°"})
 
 
 @dataclass(slots=True)

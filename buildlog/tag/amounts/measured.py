@@ -211,6 +211,8 @@ class Measured(State):
                 return (prev in ("just",) and bool(set(back[-6:]) & cues)) or (
                     prev in ("on", "need") and bool(set(back[-6:]) & cues)
                 )
+            if q.style == "digits" and prev in ("for", "every", "after", "another"):
+                return True
             if q.unit in ("second",):
                 return False
             if prev in ("wait", "hang", "hold"):

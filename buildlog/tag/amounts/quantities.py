@@ -64,6 +64,8 @@ def unit_at(a: Atoms, i: int, *, digits: bool) -> tuple[Unit, int] | None:
         if text == "per" or (text == "bar"):
             return None
         return found, j + 1
+    if text == "board" and w[j + 1] in ("foot", "feet"):
+        return Unit("board_foot", "volume", w[j + 1] == "feet"), j + 2
     if text == "per" and w[j + 1] == "cent":
         return Unit("percent", "share"), j + 2
     if text in ("fluid", "fl") and w[j + 1] in ("ounce", "ounces", "oz"):
@@ -74,11 +76,19 @@ def unit_at(a: Atoms, i: int, *, digits: bool) -> tuple[Unit, int] | None:
         return None
     if text == "'" and w[j + 1] == "'" and a.glued[j + 1]:
         return lex.short_units['"'], j + 2
-    found = lex.short_units.get(text)
+    found = lex.short_units.get(text) or lex.short_units.get(text.rstrip("."))
     if found is not None:
         # "3 m" is metres, "3 a side" is not amperes
         noun_follows = w[j + 1].isalpha() and w[j + 1] not in ("of", "and")
-        if not a.glued[j] and (text in ("a", "v", "w") or (text in ("g", "l") and noun_follows)):
+        follows = w[j + 1].isalpha() and w[j + 1] not in lex.sets["stops"]
+        several = follows and w[j + 1].endswith("s") and w[j - 1] in ("2", "3", "4", "two", "three", "four")
+        if not a.glued[j] and (
+            text in ("a", "v", "w")
+            or (text in ("g", "l", "s", "h") and noun_follows and (several or (follows and text in "sh")))
+        ):
+            return None
+        if text == "s" and a.glued[j] and w[j - 1] not in ("5", "10", "15", "20", "30", "45", "60", "90"):
+            # "two 3s" are threes
             return None
         if text == "'" and not a.glued[j]:
             return None

@@ -15,6 +15,7 @@ from buildlog.tag.amounts.lexis import lexis
 from buildlog.tag.amounts.numbers import HYPHENS, is_digits, starts_number
 from buildlog.tag.amounts.quantities import Quantity, is_bare_share, quantity, ranged
 from buildlog.tag.amounts.sizes import Sizes
+from buildlog.tag.amounts.vouched import Vouched
 
 _CROSS = frozenset({"by", "x", "×"})
 _NOT_AFTER = lexis().sets["numbered"]
@@ -23,7 +24,7 @@ _BARE_SIZES = frozenset(
 )
 
 
-class Reader(Corrections, Sizes, Bare, Counts):
+class Reader(Corrections, Sizes, Bare, Counts, Vouched):
     """Reads one ``Doc``. Make one a document; :meth:`read` gives its amounts in order."""
 
     def read(self) -> list[Amount]:
@@ -163,9 +164,13 @@ class Reader(Corrections, Sizes, Bare, Counts):
         return "EUR" if {"euro", "euros", "€"} & self.a.known else "USD"
 
     def _bare(self, q: Quantity) -> int:
-        """Settings, grits, heats, elliptic lengths and counts; anything else is dropped."""
+        """Settings, grits, heats, elliptic lengths and counts; anything else is dropped, unless the reader vouches for it."""
+        put_down = len(self.out)
+        end = 0
         for rule in (self._grit, self._set_to, self._heat, self._ruler, self._elliptic, self._count):
             end = rule(q)
             if end:
-                return end
-        return q.end
+                break
+        if len(self.out) == put_down:
+            return self._vouched(q) or end or q.end
+        return end or q.end

@@ -1,0 +1,173 @@
+"""Bare numbers that no rule places, but that the trained reader takes for an amount of the work.
+
+"I cut two of the hood and two in the lining", "then two-forty, then four hundred", "the hem at fifty-four": the words
+beside such a number say whether it counts, sets, or measures; without the reader's word it could be talk.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from buildlog.tag.amounts import what
+from buildlog.tag.amounts.lexis import lexis
+from buildlog.tag.amounts.numbers import starts_number
+from buildlog.tag.amounts.quantities import Quantity
+from buildlog.tag.amounts.state import State
+
+if TYPE_CHECKING:
+    from buildlog.tag.reader import Reading
+
+_FLOOR = 0.7
+_REACH, _FAR = 60, 160
+_GRITS = frozenset(
+    [
+        40,
+        60,
+        80,
+        100,
+        120,
+        150,
+        180,
+        220,
+        240,
+        280,
+        320,
+        360,
+        400,
+        500,
+        600,
+        800,
+        1000,
+        1200,
+        1500,
+        2000,
+        2500,
+        3000,
+        4000,
+        5000,
+        6000,
+        8000,
+        10000,
+        12000,
+    ]
+)
+_SETS = lexis().sets
+
+
+class Vouched(State):
+    """Numbers that count because the reader says so."""
+
+    reading: Reading | None = None
+
+    def _vouched(self, q: Quantity) -> int:
+        """Put ``q`` down as a count, a setting or a length, if the reader takes it for an amount; where it ends, or 0."""
+        if self.reading is None or q.value == 0:
+            return 0
+        a, w = self.a, self.a.w
+        start, last = a.tok[q.start], a.tok[q.end - 1] + 1
+        if self.reading.inside_amount(start, last) < _FLOOR:
+            return 0
+        prev = w[q.start - 1] if q.start else ""
+        if (
+            prev in _SETS["sum_words"]
+            or starts_number(prev)
+            or starts_number(w[q.end])
+            or w[q.end] in ("times", "percent")
+        ):
+            return 0
+        for rule in (self._grit_again, self._stitch, self._some_of, self._same_again, self._length_again):
+            end = rule(q, prev)
+            if end:
+                return end
+        return 0
+
+    def _near(self, q: Quantity, words: frozenset[str], before: int, after: int) -> bool:
+        return not words.isdisjoint(self.a.w[max(0, q.start - before) : min(self.a.n, q.end + after)])
+
+    def _grit_again(self, q: Quantity, prev: str) -> int:
+        """ "Then two-forty, then four hundred"."""
+        if q.value not in _GRITS or q.unit or what.counted(self.a, q.end):
+            return 0
+        if not (q.start - self.last_grit < _REACH or self._near(q, _SETS["abrading"], 40, 25)):
+            return 0
+        self.last_grit = q.end
+        self._emit(q, "setting", of="grit", of_token=None, confidence=0.75)
+        return q.end
+
+    def _stitch(self, q: Quantity, prev: str) -> int:
+        """ "a tiny stitch, one point eight"."""
+        if not 0 < q.value <= 8 or w_plural(self.a.w[q.end]) or not self._near(q, _SETS["stitching"], 14, 0):
+            return 0
+        if not (
+            q.fraction
+            or "." in self.a.w[q.start : q.end]
+            or "point" in self.a.w[q.start : q.end]
+            or prev in ("a", "at", "to", "on")
+        ):
+            return 0
+        self._emit(q, "setting", of="stitch length", of_token=None, confidence=0.65)
+        return q.end
+
+    def _some_of(self, q: Quantity, prev: str) -> int:
+        """ "two of the hood", "two in the lining", "two more", "the other four", "the two sides"."""
+        a, w = self.a, self.a.w
+        if q.fraction or q.value != int(q.value) or q.value > 500:
+            return 0
+        k = q.end
+        if w[k] in ("of", "in", "from", "out") and w[k + 1] not in ("a", "an"):
+            j = k + 1
+            while w[j] in ("the", "my", "of", "that", "this", "our", "your", "these", "those"):
+                j += 1
+            noun = what.noun_after(a, j, most=3)
+            if noun:
+                of = noun[0] if w[k] == "of" else f"pieces in {noun[0]}"
+                return self._counted(q, of, noun[1], k, 0.7)
+        found = what.counted(a, k)
+        if found and w[found[1]] not in self.lex.sets["not_counted"]:
+            return self._counted(q, found[0], found[1], k, 0.7)
+        if w[k] in ("more", "extra", "spaced", "altogether", "left") or prev in ("other", "another"):
+            before = self._plural_before(q.start)
+            of = self.last_noun if q.start - self.last_count < _REACH else w[before] if before is not None else None
+            return self._counted(q, of or "pieces", None, k, 0.65)
+        return 0
+
+    def _same_again(self, q: Quantity, prev: str) -> int:
+        """ "plus six inches ... that six is for your hands"."""
+        if prev not in ("that", "this", "those", "the", "so"):
+            return 0
+        for x in reversed(self.out[-6:]):
+            if x.value == q.value and x.unit and self.a.tok[q.start] - x.end < _REACH:
+                q.unit = x.unit
+                q.flags.append("inherited unit")
+                self._emit(q, "measurement", of=x.of, of_token=None, confidence=0.65)
+                return q.end
+        return 0
+
+    def _length_again(self, q: Quantity, prev: str) -> int:
+        """ "the neck at four inches and the hem at fifty-four"."""
+        w = self.a.w
+        near = self.last_length is not None and q.start - self.last_length[0] < _FAR
+        last = self.last_length[1] if near and self.last_length else None
+        unit = last if last in ("inch", "centimeter", "millimeter") else self.length_unit()
+        if prev in ("was", "are", "'re", "comes", "made", "makes") and not near:
+            return 0
+        if unit is None or not (prev in _SETS["measuring"] or w[q.end] in _SETS["measured"]) or w_plural(w[q.end]):
+            return 0
+        q.unit, q.dim = unit, "length"
+        q.flags.append("inherited unit" if near else "assumed unit")
+        before = what.noun_before(self.a, q.start)
+        self._emit(
+            q,
+            "measurement",
+            of=before[0] if before else None,
+            of_token=before and self.a.tok[before[1]],
+            confidence=0.6,
+        )
+        return q.end
+
+
+def w_plural(text: str) -> bool:
+    return text.isalpha() and what.plural(text) and text not in _SETS["stops"]
+
+
+__all__ = ["Vouched"]
