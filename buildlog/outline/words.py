@@ -51,8 +51,9 @@ HEDGE_PHRASES: tuple[tuple[str, ...], ...] = (
     ("what", "am", "i", "doing"), ("i", "promise"), ("i", "swear"), ("same", "story"),
     ("when", "nobody", "was", "filming"), ("while", "nobody", "was", "filming"),
 )  # fmt: skip
+_DAYS = tuple(("on", f"{d}day") for d in ("mon", "tues", "wednes", "thurs", "fri", "satur", "sun"))
 _PHRASES: dict[str, list[tuple[str, ...]]] = {}
-for _p in HEDGE_PHRASES:
+for _p in (*HEDGE_PHRASES, *_DAYS):
     _PHRASES.setdefault(_p[0], []).append(_p)
 for _list in _PHRASES.values():
     _list.sort(key=len, reverse=True)

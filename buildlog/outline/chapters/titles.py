@@ -178,8 +178,10 @@ def _acts(v: View, lexicon: Lexicon, drafts: Sequence[Draft], start: int, end: i
 
 def _nameable(t: Thing, start: int, times: int) -> bool:
     """Whether a title may name it: a part, a material, or a plain thing that the action itself names."""
+    if t.name in NEVER:
+        return False
     if t.kind is None and t.head >= start:
-        return t.name not in NEVER and times > 1
+        return times > 1
     return t.kind in _NOUNS or t.name.rsplit(" ", 1)[-1] in _PLACES
 
 

@@ -58,6 +58,7 @@ _EMPTY = frozenset(
     "plan".split()
 )
 _WRONG = frozenset("wrong backwards mistake accidentally unpicked unpick".split())
+_SLIPPED = _WRONG | frozenset("crooked upside puckered wonky".split())
 _PARTICLES = frozenset("off out apart up down over inside through in under".split())
 _ASKING = frozenset("can could shall should do did will would may might am are".split())
 _SHOP = frozenset(
@@ -78,9 +79,12 @@ def evidence(
     rule = _by_rule(v, segment, clauses, lexicon)
     if any(names_topic(v, a, b) for a, b in (v.sents[v.sent_of[segment.start]],)):
         return -3.0  # "Then burnishing.": a heading, not yet the doing
+    if v.tag[start] == "VBG" and end - start < 4 and segment.first and v.sents[v.sent_of[start]][1] - end < 2:
+        return -3.0  # "Laying it out."
     if v.low[start] in _ASKING and start + 1 < end and v.low[start + 1] in ("i", "we", "you"):
         return -3.0  # "Can I turn it on?"
-    if any(w in _WRONG for w in v.low[_wrong_from(v, segment, clauses) : segment.end]):
+    slip = v.low[_wrong_from(v, segment, clauses) : segment.start]
+    if any(w in _WRONG for w in v.low[segment.start : segment.end]) or any(w in _SLIPPED for w in slip):
         rule -= 2.0
     if v.low[segment.end - 2 : segment.end] == ["a", "minute"] or v.low[segment.end - 3 : segment.end - 1] == [
         "a",

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from buildlog.outline.steps.phrases import Phrase
 
 ONE, MANY = "\x00it", "\x00them"
-_MARKS = {ONE: ("it", "the piece"), MANY: ("them", "the pieces")}
+MARKS = {ONE: ("it", "the piece"), MANY: ("them", "the pieces")}
 # Verbs that say nothing without an object.
 _NEEDS = frozenset(
     "give let get have make keep do hold take use find want call need allow help put lay bring hit open check swing "
@@ -34,13 +34,13 @@ def mark(pronoun: str) -> str:
 
 def opens_in_doubt(p: Phrase) -> bool:
     """Whether what the phrase is done to is in doubt, and nothing in front of it in the phrase could stand for it."""
-    at = next((j for j, w in enumerate(p.words) if w in _MARKS), None)
+    at = next((j for j, w in enumerate(p.words) if w in MARKS), None)
     return at is not None and not _nouns(p.words[1:at])
 
 
 def thin(p: Phrase) -> bool:
     """Whether little would be left of the phrase without its object."""
-    rest = [w for w in p.words if w not in _MARKS and w not in _PARTICLES and w not in _SMALL and w != ","]
+    rest = [w for w in p.words if w not in MARKS and w not in _PARTICLES and w not in _SMALL and w != ","]
     return len(rest) < 3 or (p.verb in _NEEDS and not _particle_behind(p.words))
 
 
@@ -51,10 +51,10 @@ def settle(phrases: list[Phrase]) -> None:
         j = 0
         while j < len(p.words):
             w = p.words[j]
-            if w not in _MARKS:
+            if w not in MARKS:
                 j += 1
                 continue
-            pronoun, general = _MARKS[w]
+            pronoun, general = MARKS[w]
             before = p.words[j - 1].lower() if j else ""
             direct = j == p.words.index(p.verb) + 1 if p.verb in p.words else j == 1
             direct = direct or before in _PARTICLES or before == "all"
@@ -80,6 +80,7 @@ def settle(phrases: list[Phrase]) -> None:
                 p.words[j] = general
                 named = True
             j += 1
+        left_out = left_out or p.bare
         named = named or bool(p.things) or _nouns(p.words[1:])
 
 
@@ -87,7 +88,7 @@ def _can_drop(p: Phrase, j: int) -> bool:
     rest = [w for w in p.words[j + 1 :] if w not in _SMALL]
     if p.verb in _NEEDS:
         return bool(rest) and rest[0] in _PARTICLES and len(rest) > 1
-    return len([w for w in rest if w not in _PARTICLES and w not in _MARKS and w != ","]) > 0
+    return len([w for w in rest if w not in _PARTICLES and w not in MARKS and w != ","]) > 0
 
 
 def _particle_behind(words: list[str]) -> bool:

@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from buildlog.outline.steps.choosing import Told, choose, refine, so_that
-from buildlog.outline.steps.doubts import mark, opens_in_doubt, settle, thin
+from buildlog.outline.steps.doubts import MARKS, mark, opens_in_doubt, settle, thin
 from buildlog.outline.steps.drafts import Draft
 from buildlog.outline.steps.ordering import (
     earlier,
@@ -65,7 +65,7 @@ def find_steps(doc: Doc, v: View) -> list[Draft]:
 
 _STANDING = frozenset("it them those these this that they".split())
 _PARTICLES = frozenset("down up off out over on in back".split())
-_HANGING = frozenset("of from than into onto for with and but so".split())
+_HANGING = frozenset("of from than into onto for with and but so that not if when make".split())
 JOINED_S = 4.0  # a pronoun in doubt joins its clause to the step in front if that ends no longer before
 JOINED_WORDS, JOINED_ACTIONS = 36, 4
 
@@ -127,7 +127,9 @@ def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clause
         return None
     if phrases[0].bare and not phrases[0].same:
         thing = rewriter.things.near(phrases[0].start, phrases[0].verb)
-        if thing is not None and not set(thing.name.split()) & set(phrases[0].words):
+        then = next((w for p in phrases[1:] for w in p.words if w in MARKS or w in ("it", "them")), None)
+        agrees = then is None or thing is None or then.endswith("them") == thing.plural
+        if thing is not None and agrees and not set(thing.name.split()) & set(phrases[0].words):
             phrases[0].words[1:1] = thing.the.split()
             phrases[0].things, phrases[0].bare = [thing], False
         elif len(phrases[0].words) == 1 and len(phrases) > 1:

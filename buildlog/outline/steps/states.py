@@ -16,6 +16,9 @@ if TYPE_CHECKING:
     from buildlog.tag.clauses import Clause
 
 
+_ARTICLES = frozenset("the a an each every both all one your".split())
+
+
 class States(Wording):
     """Rewrites clauses of being and having."""
 
@@ -83,7 +86,8 @@ class States(Wording):
         if attr is not None and v.pos[attr] in ("NOUN", "PROPN"):
             kind, _ = self.lexicon.classify(v.lemma[attr], [])
             if kind in ("material", "tool"):
-                return self._made(segment, c, "use", [*words, "for", *front])
+                bare = self.v.tag[c.subj] == "NN" and front[0].lower() not in _ARTICLES
+                return self._made(segment, c, "use", [*words, "for", *(["the"] if bare else []), *front])
             if v.lemma[attr] == v.lemma[c.subj]:
                 return self._made(segment, c, self._for_noun(attr, kind), words)  # "the hem is a narrow hem"
             return self._made(segment, c, "make", [*front, *words])

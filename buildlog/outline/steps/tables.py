@@ -27,6 +27,7 @@ CARRY_BACK = frozenset(
 )
 BINDING = frozenset("when while once where until till before after so that if as what how".split())
 KNOWS = frozenset("see check know find feel think say tell hear mean ensure make show remember".split())
+LINKING = frozenset("up look looks is are feel feels".split())  # "end up like", "look like"
 PARTICLES = frozenset("down up off out over together in on back away through".split())
 WHERE = frozenset(
     "on onto over under in into between inside round around underneath against behind through across".split()

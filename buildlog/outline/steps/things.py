@@ -60,8 +60,8 @@ _APPLYING = frozenset(
 )
 _WORKED = frozenset(["material", "piece", "product", "pattern", None])
 _SHARPENING = frozenset("sharpen strop hone grind whet".split())
-_UNITS = frozenset(
-    "degree inch mil millimetre millimeter centimetre centimeter foot ounce gram quarter half eighth".split()
+UNITS = frozenset(
+    "degree inch mil millimetre millimeter centimetre centimeter foot ounce gram quarter half eighth cm mm".split()
 )
 _NO_THING = frozenset(["person", "abstract", "count"])
 NEVER = frozenset(
@@ -235,7 +235,7 @@ def name_of(v: View, i: int) -> str:
         if j not in keep and v.text[j] != "-":
             keep = [k for k in keep if k > j]
             break
-    while len(keep) > 1 and v.lemma[keep[0]] in _UNITS:
+    while len(keep) > 1 and v.lemma[keep[0]] in UNITS:
         keep.pop(0)  # "forty-five degree chamfer"
     words = v.words(keep[0], i + 1).split()
     name = " ".join(w if w[:1].isupper() and w[1:].isupper() else w.lower() for w in words)

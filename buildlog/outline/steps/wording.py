@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from buildlog.outline.steps.doubts import mark
 from buildlog.outline.steps.phrases import tidy
-from buildlog.outline.steps.tables import BINDING, CONTENT, CONTRACTED, FRACTIONS, KNOWS, NUMBERS
-from buildlog.outline.steps.things import is_pronoun
+from buildlog.outline.steps.tables import BINDING, CONTENT, CONTRACTED, FRACTIONS, KNOWS, LINKING, NUMBERS
+from buildlog.outline.steps.things import UNITS, is_pronoun
 from buildlog.outline.words import (
     COMPOUNDS,
     HEDGES,
@@ -181,6 +181,7 @@ class Wording:
                 and start < d.subj
                 and not any(v.dep[k] == "mark" or v.low[k] in BINDING for k in v.kids[d.verb])
                 and v.low[d.subj - 1] not in BINDING
+                and v.low[d.subj - 1] not in ("sure", "certain")
             ):
                 out.update(range(d.subj, hi))  # "glue in the lap, it's the waterproof kind": a remark
             elif (
@@ -206,6 +207,7 @@ class Wording:
                 break
             if (
                 low == "like"
+                and not (out and out[-1] in LINKING)
                 and v.pos[i] in ("ADP", "SCONJ")
                 and not (
                     i + 1 < end
@@ -288,6 +290,10 @@ class Wording:
                     out.pop()
                 i += 1
                 continue
+            if low in ("those", "these", "that") and i + 2 < end and v.pos[i + 1] == "NUM" and v.lemma[i + 2] in UNITS:
+                out.append(self._pronoun(i))  # "cut those two centimetres shorter"
+                i += 1
+                continue
             if low in ("this", "that", "these", "those") and not self._points_alone(i, end, c):
                 if v.dep[i] == "det" or v.pos[i] == "DET":
                     out.append("the")
@@ -296,7 +302,10 @@ class Wording:
             elif (
                 is_pronoun(low)
                 and low not in ("both", "itself", "themselves")
-                and (low in ("this", "that", "these", "those") or v.dep[i] not in ("nsubj", "expl", "csubj", "poss"))
+                and (
+                    low in ("this", "that", "these", "those")
+                    or v.dep[i] not in ("nsubj", "nsubjpass", "expl", "csubj", "poss")
+                )
             ):
                 out.append(self._pronoun(i))
                 i += 1
@@ -306,7 +315,7 @@ class Wording:
                 i += 1
                 continue
             if low == "like":
-                out.append("about")
+                out.append("like" if out and out[-1] in LINKING else "about")
                 i += 1
                 continue
             if (
@@ -377,6 +386,8 @@ class Wording:
         low = v.low[i]
         if low == "again":
             return True
+        if low == "even" and v.low[i - 1] == "to":
+            return True  # "to even them out"
         if low in ("only", "even", "just"):
             return low == "only"
         if low == "right":
