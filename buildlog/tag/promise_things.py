@@ -227,6 +227,28 @@ _FRONTED = re.compile(
 )
 
 
+def _listed(w: Wording, start: int, end: int) -> list[Span]:
+    """ "the X and that Y" by the words alone, where the parser took a noun for a verb."""
+    out: list[Span] = []
+    at = start
+    for i in range(start, end + 1):
+        if i < end and w.doc[i].lower_ not in ("and", ",", "plus"):
+            continue
+        first = next((k for k in range(at, i) if w.doc[k].lower_ in _DETERMINERS), None)
+        at = i + 1
+        if first is None:
+            continue
+        last = first + 1
+        while last < i and last - first < 5 and w.doc[last].lower_ not in _RELATIVES:
+            last += 1
+        if last > first + 1:
+            out.append(w.doc[first:last])
+    return out
+
+
+_RELATIVES = frozenset("i we you he she they that which who where i've from for".split())
+
+
 def _fronted(w: Wording, start: int, chunks: list[Span], text: str, base: int) -> list[Span]:
     """The things named first and taken up again: "the shears and that foil, they'll both be linked"."""
     m = _FRONTED.match(text)
@@ -235,7 +257,7 @@ def _fronted(w: Wording, start: int, chunks: list[Span], text: str, base: int) -
     verb = w.token(base + m.start("verb"))
     before = [c for c in chunks if c.end <= verb]
     if not before or before[0].start > start + 4:
-        return []
+        return _listed(w, start, verb)
     things = [before[0]]
     for c in before[1:]:
         between = w.doc[things[-1].end : c.start].text.lower()

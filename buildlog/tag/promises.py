@@ -105,10 +105,33 @@ _NEXT_PROMISE = re.compile(
 )
 
 
+def _whole_lists(w: Wording) -> list[tuple[int, int]]:
+    """The stretches; a run-on sentence cut inside "the needle" "and the thread I'll link" is put together again."""
+    out: list[tuple[int, int]] = []
+    for start, end in w.stretches:
+        before = out[-1] if out else (0, 0)
+        if (
+            before[1] == start
+            and 0 < before[1] - before[0] <= _SHORT_LIST
+            and _AND_ANOTHER.match(w.text, w.starts[start])
+            and not any(
+                t.pos_ in ("VERB", "AUX") or (t.is_sent_start and t.i > before[0]) for t in w.doc[before[0] : start]
+            )
+        ):
+            out[-1] = (before[0], end)
+        else:
+            out.append((start, end))
+    return out
+
+
+_SHORT_LIST = 8
+_AND_ANOTHER = re.compile(r"and (?:the|my|a|an|that|this|those|these) ")
+
+
 def _by_promise(w: Wording) -> Wording:
     """``w`` with its stretches cut where another promise begins."""
     stretches: list[tuple[int, int]] = []
-    for start, end in w.stretches:
+    for start, end in _whole_lists(w):
         a, b = w.chars(start, end)
         at = start
         for m in _NEXT_PROMISE.finditer(w.text, a, b):

@@ -11,6 +11,7 @@ Changes ``doc._.notes`` and, in the same way, ``doc._.promises``; without a trai
 from __future__ import annotations
 
 from bisect import bisect_left
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from buildlog.tag.mentions import SUBSTITUTE, Mention
@@ -28,6 +29,8 @@ MARK: dict[str, Kind] = {"C": "correction", "O": "off_camera", "K": "caution", "
 # talk: only what both or a very sure reader call a tip is worth a line.
 _KEEP: dict[Kind, float] = {"correction": 0.1, "off_camera": 0.1, "caution": 0.1, "tip": 0.3, "pointer": 0.1}
 _ADD: dict[Kind, float] = {"correction": 0.65, "off_camera": 0.6, "caution": 0.65, "tip": 0.8, "pointer": 0.6}
+# A rule's note in words as plain as this stays whatever the reader says ("part two is the shelf").
+_PLAIN: dict[Kind, float] = {"correction": 0.95, "off_camera": 0.9, "caution": 0.75, "tip": 0.95, "pointer": 0.8}
 _SHORTEST = 3
 _APART = 8  # tokens between two notes of one kind that are two
 
@@ -35,24 +38,48 @@ _APART = 8  # tokens between two notes of one kind that are two
 def merge(v: View, notes: list[NoteFound], reading: Reading, mentions: list[Mention]) -> list[NoteFound]:
     """The notes of rules and reader together, in order."""
     offers = [m for m in mentions if m.kind != "technique" and max(range(4), key=lambda s: m.status[s]) == SUBSTITUTE]
+    notes = [_by_tone(n, reading) for n in notes]
     out: list[NoteFound] = []
     for letter, kind in MARK.items():
         inside = 1.0 - reading.layers[letter][:, 0]
         for note in notes:
             if note.kind == kind and (
-                float(inside[note.start : note.end].max(initial=0.0)) >= _KEEP[kind] or note.confidence >= 0.95
+                float(inside[note.start : note.end].max(initial=0.0)) >= _KEEP[kind] or note.confidence >= _PLAIN[kind]
             ):
                 out.append(note)
         for start, end, p in reading.found(letter):
             if end - start < _SHORTEST or p < _ADD[kind]:
                 continue
-            if any(n.kind == kind and start < n.end + _APART and n.start < end + _APART for n in out):
+            if any(n.kind == kind and _same_place(v, n, start, end) for n in out):
                 continue
             if kind == "tip" and any(start <= m.start < end for m in offers):
                 continue
             out.append(_note(v, kind, start, end, p))
     out.sort(key=lambda n: (n.start, n.kind))
     return out
+
+
+def _same_place(v: View, note: NoteFound, start: int, end: int) -> bool:
+    """Whether a stretch says what ``note`` says: they overlap, or lie close together in one sentence."""
+    if start < note.end and note.start < end:
+        return True
+    near = start < note.end + _APART and note.start < end + _APART
+    return near and v.sent_of[start] == v.sent_of[min(note.end - 1, len(v.sent_of) - 1)]
+
+
+def _by_tone(note: NoteFound, reading: Reading) -> NoteFound:
+    """``note`` as a caution or a tip, whichever the reader hears more of in it."""
+    if note.kind not in ("caution", "tip"):
+        return note
+    caution, tip = (reading.inside(letter, note.start, note.end) for letter in "KI")
+    if note.kind == "tip" and caution > max(tip, 0.3) + _TONE:
+        return replace(note, kind="caution")
+    if note.kind == "caution" and tip > max(caution, 0.3) + _TONE:
+        return replace(note, kind="tip")
+    return note
+
+
+_TONE = 0.08
 
 
 def merge_promises(v: View, promises: list[Promise], reading: Reading, mentions: list[Mention]) -> list[Promise]:
@@ -78,13 +105,22 @@ def merge_promises(v: View, promises: list[Promise], reading: Reading, mentions:
         held = homes.get(n, [])
         for a, b in _left_over(start, end, held):
             told = _words_of_promise(v, a, b)
+            if not told and _SEARCHING & set(v.low[a:b]):
+                continue
             beside = any(o.start - 2 <= a <= o.end + 2 or o.start - 2 <= b <= o.end + 2 for o in kept)
             if held and not told:
                 continue
+            # "the needle" before "and the thread I'll link": the first of a list
+            listed = (
+                v.pos[b - 1] in ("NOUN", "PROPN")
+                and v.low[b : b + 1] == ["and"]
+                and any(s == b for s, _, _ in stretches)
+            )
+            told = told or listed
             untold = (_ADD_NAMED if _names_another(v, a, b) else _ADD_BESIDE) if beside else _ADD_UNTOLD
             if not held and p < (_ADD_TOLD if told else untold):
                 continue
-            if b - a >= _SHORTEST or (beside and b - a == 2):
+            if b - a >= _SHORTEST or (beside and b - a == 2) or listed:
                 out.append(_promise(v, a, b, p, mentions))
     out.sort(key=lambda o: o.start)
     return out
@@ -100,10 +136,10 @@ _LEAST_LEFT = 5
 _PLACE = frozenset(
     "below underneath beneath description link links linked linking notes comments comment box page site website blog "
     "address upload uploaded attach attached pdf download downloadable scan scanned file online pinned info bio repo "
-    "shop channel shownotes printable print".split()
+    "shop channel shownotes printable".split()
 )
 _PUT = frozenset(
-    "put pop stick leave chuck drop post share list give throw bung shove type write tack add include send get find have "
+    "put pop stick leave chuck drop post share list give throw bung shove type write tack add include send get find "
     "paste whack lay go going gone goes sit sitting listed posted sling draw see grab name".split()
 )
 _WHERE = frozenset("there here under up in with on somewhere for".split())
@@ -238,6 +274,8 @@ _THINGS = frozenset(
     "it that them those one chart pattern plan plans template drawing list recipe file video tutorial book article name number "
     "details measurements sizes notes diagram sketch code calculator sheet table scan copy photo picture supplier".split()
 )
+# "have a hunt for ...", "look it up": advice to search, no promise.
+_SEARCHING = frozenset("search searching google hunt look".split())
 _DENIED = frozenset("n't no not never".split())
 _COMING = frozenset("'ll will gonna going can you yours 's 've is are".split())
 

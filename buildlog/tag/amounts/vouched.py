@@ -127,8 +127,8 @@ class Vouched(State):
             return self._counted(q, found[0], found[1], k, 0.7)
         if w[k] in ("more", "extra", "spaced", "altogether", "left") or prev in ("other", "another"):
             before = self._plural_before(q.start)
-            of = self.last_noun if q.start - self.last_count < _REACH else w[before] if before is not None else None
-            return self._counted(q, of or "pieces", None, k, 0.65)
+            counted = self.last_noun if q.start - self.last_count < _REACH else None
+            return self._counted(q, counted or (w[before] if before is not None else "pieces"), None, k, 0.65)
         return 0
 
     def _same_again(self, q: Quantity, prev: str) -> int:

@@ -20,7 +20,7 @@ TRIGGER = re.compile(
     r"show it|shown?|showed|see it|see this|see that|appeared|microphone|tripod|cam|clips|weekend|"
     r"gone ahead|gone and|since|spare|spared|save you|saved you|bore you|make you watch|make you sit|"
     r"not shown|wasn't shown|isn't shown|"
-    r"while you|none of you|without you|after you|no one was|you lot)\b"
+    r"while you|none of you|without you|after you|no one was|you lot|before you|by the time you|before any|have to)\b"
 )
 _THING = r"(?:camera|cam|phone|video camera|recording|recorder|sd card|memory card|tripod)"
 _FAIL = (
@@ -97,6 +97,12 @@ _SURE = re.compile(
     r"|\bsince (?:the |our |my )?(?:last|previous) (?:video|episode|time|part|one|clip)\b.*\b(?:i've|we've|i|we)\b"
     r"|\bsince (?:you|we) last (?:saw|spoke|met|looked|left|were|filmed|talked|had)\b|"
     r"\bsince i last (?:filmed|recorded|spoke|saw you|talked)\b"
+    r"|\b(?:before|by the time) (?:you|you all|you lot|y'all|any of you|anyone|ye|yous) (?:even |ever |all )?(?:got here|got in|showed up|"
+    r"turned up|joined|came in|arrived|clapped eyes|saw (?:it|any|this|them)|were here|switched on|tuned in|started watching)\b"
+    r"|\bwhile you (?:were|was|made|put|got|had|went|fetched) (?:making |putting |getting |having |fetching |on |off |out |away |in |at )?(?:the |a |your )?"
+    r"(?:tea|kettle|coffee|cup|away|asleep|asleep|elsewhere|kitchen|shop|loo|phone|break)\b"
+    r"|\byou(?:'ll| will)? (?:just )?have to (?:trust|believe) me\b"
+    r"|\b(?:while|when|whilst) (?:nobody|no one|no-one|none of you) (?:was|were) (?:filming|watching|looking|recording)\b"
     r"|\b(?:while|when|after) (?:you|none of you|no one|nobody|you lot|you all|everyone) (?:weren't|"
     r"were not|wasn't|had gone|were gone|were asleep|were away|was|were)(?: \w+)?(?: looking| watching|"
     r" gone| there| here| asleep)?\b"
