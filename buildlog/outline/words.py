@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 HEDGES = frozenset(
     "just actually basically really literally obviously honestly simply probably maybe perhaps hopefully anyway "
     "certainly definitely frankly apparently essentially effectively clearly truly actually um uh er erm huh hmm eh "
-    "oh ah "
+    "oh ah ooh whoa hey "
     "please okay ok alright right yeah yep yes well now then so also first next finally lastly afterwards meanwhile "
     "again though anyhow currently already kinda sorta ish too either only even still mind cheers sorry".split()
 )

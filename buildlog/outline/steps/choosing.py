@@ -248,9 +248,15 @@ def _told_as_being(v: View, segment: Segment, c: Clause, lexicon: Lexicon) -> bo
 
 
 def choose(
-    v: View, segments: list[Segment], clauses: list[Clause], lexicon: Lexicon, reading: Reading | None, notes: list[Any]
+    v: View,
+    segments: list[Segment],
+    clauses: list[Clause],
+    lexicon: Lexicon,
+    reading: Reading | None,
+    notes: list[Any],
+    need: float = 0.0,
 ) -> list[Told]:
-    """The steps told, in the order of the words, as runs of segments."""
+    """The steps told, in the order of the words, as runs of segments; each has more evidence than ``need``."""
     same = [same_word(v, s.start, s.end) is not None for s in segments]
     odds = [evidence(v, s, clauses, lexicon, reading, notes) + 1.2 * same[n] for n, s in enumerate(segments)]
     out: list[Told] = []
@@ -258,7 +264,7 @@ def choose(
         last = out[-1] if out else None
         if so_that(v, s, clauses) and (last is None or last.segments[-1] != n - 1):
             continue
-        if odds[n] <= 0.0:
+        if odds[n] <= need:
             continue
         if (
             last is not None

@@ -23,6 +23,8 @@ _NEEDS = frozenset(
 )
 # With one of these behind, they do ("put in", "turn over", "push through").
 _PARTICLES = frozenset("out off down up over in on through back together round around apart away aside under".split())
+# What is done to the whole thing at the end.
+_WHOLE = frozenset("give let leave oil wax polish wash rinse dry hang stand varnish".split())
 _COUNTS = frozenset("one two three four five six seven eight nine ten twelve some most half".split())
 _SMALL = frozenset("a an the and or all both again first then just".split())
 
@@ -44,8 +46,8 @@ def thin(p: Phrase) -> bool:
     return len(rest) < 3 or (p.verb in _NEEDS and not _particle_behind(p.words))
 
 
-def settle(phrases: list[Phrase]) -> None:
-    """Put words in place of the marks of one step."""
+def settle(phrases: list[Phrase], whole: str | None = None) -> None:
+    """Put words in place of the marks of one step; ``whole`` is the thing being made, where it is all of it by now."""
     named = left_out = False
     for p in phrases:
         j = 0
@@ -77,7 +79,7 @@ def settle(phrases: list[Phrase]) -> None:
             elif left_out:
                 p.words[j] = pronoun
             else:
-                p.words[j] = general
+                p.words[j] = whole if whole and w == ONE and p.verb in _WHOLE else general
                 named = True
             j += 1
         left_out = left_out or p.bare

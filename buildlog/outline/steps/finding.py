@@ -37,7 +37,9 @@ def find_steps(doc: Doc, v: View) -> list[Draft]:
     reading = doc._.reader
     lexicon = lexicon_of(doc)
     segments = refine(v, find_segments(v, clauses, lexicon), clauses, reading)
-    told = choose(v, segments, clauses, lexicon, reading, doc._.notes or [])
+    used = sum(g.status == "used" and g.kind in ("material", "tool") for g in doc._.items or [])
+    idle = used < USED_LEAST and len(v.sents) > TALK_LONG
+    told = choose(v, segments, clauses, lexicon, reading, doc._.notes or [], IDLE_NEEDS if idle else 0.0)
     rewriter = Rewriter(
         v, clauses, lexicon, Things(v, lexicon, clauses, doc._.mentions or [], reading), doc._.mentions or []
     )
@@ -50,8 +52,10 @@ def find_steps(doc: Doc, v: View) -> list[Draft]:
             drafts[-1] = _together(v, drafts[-1], d)
         elif not (len(d.phrases) == 1 and d.phrases[0].bare and not d.phrases[0].same):
             drafts.append(d)
+    build = rewriter.things.build()
     for d in drafts:
-        settle(d.phrases)
+        late = build is not None and not build.plural and d.at > LATE * len(v.text)
+        settle(d.phrases, build.the if late and build is not None else None)
         _name_the_first(d.phrases[0])
         d.text = sentence(joined([p.text for p in d.phrases]).split())
     for d in drafts:
@@ -66,6 +70,9 @@ def find_steps(doc: Doc, v: View) -> list[Draft]:
 _STANDING = frozenset("it them those these this that they".split())
 _PARTICLES = frozenset("down up off out over on in back".split())
 _HANGING = frozenset("of from than into onto for with and but so that not if when make".split())
+# A long talk that names nothing to make things with is no build log: an order in it needs much more evidence.
+USED_LEAST, TALK_LONG, IDLE_NEEDS = 3, 15, 4.0
+LATE = 0.6  # of the talk, from which on the thing being made is whole
 JOINED_S = 4.0  # a pronoun in doubt joins its clause to the step in front if that ends no longer before
 JOINED_WORDS, JOINED_ACTIONS = 36, 4
 

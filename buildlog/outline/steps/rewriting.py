@@ -271,6 +271,8 @@ class Rewriter(Bare):
             "wherever",
         ):
             return not c.passive
+        if v.low[h : h + 2] == ["hold", "on"] and "to" not in v.low[h + 2 : h + 3] and not c.objs:
+            return True
         if lemma == "do" and "again" in v.low[h + 1 : segment.end] and all(is_pronoun(v.low[o]) for o in c.objs):
             return True  # "I had to go back and do it again"
         if lemma == "end" and h + 1 < segment.end and v.low[h + 1] == "up":

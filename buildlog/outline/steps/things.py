@@ -65,7 +65,7 @@ UNITS = frozenset(
 )
 _NO_THING = frozenset(["person", "abstract", "count"])
 NEVER = frozenset(
-    "way time times bit thing things lot kind sort day days night week weeks month minute minutes second seconds hour "
+    "yesterday today tomorrow way time times bit thing things lot kind sort day days night week weeks month minute minutes second seconds hour "
     "hours year "
     "reason idea point end sense fun trick job rest inch inches centimetre centimeters foot feet yard yards metre "
     "meters "
@@ -100,6 +100,8 @@ def find_things(
     topics = {i for a, b in v.sents for i in range(a, b if names_topic(v, a, b) else _set_out(v, a, b))}
     for i, pos in enumerate(v.pos):
         if pos not in ("NOUN", "PROPN") or v.dep[i] == "compound" or not v.low[i][0].isalpha() or len(v.low[i]) < 2:
+            continue
+        if v.low[i] in HEDGES:
             continue
         if (
             v.low[i] in NEVER
@@ -387,6 +389,15 @@ class Things:
             if t.head > min(220, len(v.text) // 3):
                 return None
             head = v.head[t.head]
+            if (
+                any(v.low[k] in ("a", "an", "it", "that") and v.dep[k] == "det" for k in v.kids[t.head])
+                and v.lemma[head] == "be"
+            ):
+                shown_as = v.low[v.sents[v.sent_of[t.head]][0] : t.head]
+                if not any(w in ("this", "today", "making", "project") for w in shown_as):
+                    continue  # "it's a hospital"
+            if "like" in v.low[max(0, t.head - 5) : t.head]:
+                continue
             made = v.dep[t.head] == "dobj" and v.lemma[head] in (
                 "make",
                 "build",
