@@ -6,11 +6,13 @@ import json
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from buildlog.tag import derived
 from buildlog.tag.derived import Worked
 from buildlog.tag.language import english
+from buildlog.tag.reader import Reading
 from buildlog.tag.timed import doc_of
 
 CASES = [
@@ -52,6 +54,26 @@ def test_case(case: dict[str, Any]) -> None:
 )
 def test_formula(said: str, formula: str) -> None:
     assert [d.formula for d in read(said)] == [formula]
+
+
+@pytest.mark.parametrize(
+    ("said", "result", "inputs"),
+    [
+        ("For the width I go the core around and then half an inch for the seam.", "width", ["round the core"]),
+        ("The weft is about a third of a warp.", "weft", ["warp"]),
+        ("The hinge sits a third of the way down.", "hinge position", ["height"]),
+        ("The sleeve is the same length as the front.", "sleeve length", ["front"]),
+    ],
+)
+def test_what_needs_the_readers_word(said: str, result: str, inputs: list[str]) -> None:
+    """Wordings that are often no sum: without the trained reader nothing, with its assent a derived amount."""
+    nlp = english()
+    doc = doc_of(said, nlp.tokenizer)
+    for _, component in nlp.pipeline:
+        doc = component(doc)
+    layer = np.tile(np.array([0.1, 0.0, 0.9], dtype=np.float32), (len(doc), 1))
+    assert derived.read(doc) == []
+    assert [(d.result, d.inputs) for d in derived.read(doc, Reading({"D": layer}, "", "D"))] == [(result, inputs)]
 
 
 def test_span_and_words() -> None:

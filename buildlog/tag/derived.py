@@ -157,6 +157,8 @@ class _Finder:
         at = i
         while at > 0 and w[at - 1] in ("and", "then", ",", "you", "i", "we"):
             at -= 1
+        if w[i] == "over" and not (starts_number(w[i + 1]) or w[i + 1] in DETERMINERS):
+            return 0
         if w[i] in ("with", "and"):
             if w[i] == "and" and not (
                 starts_number(w[i + 1])
@@ -174,7 +176,7 @@ class _Finder:
         if first is None or first.start < self.last:
             return 0
         s = self.t.expression(first, first.start)
-        s.soft = s.soft or (s.joined == 1 and w[at - 1 if at else 0] != "," and self._times_over(i))
+        s.soft = s.soft or w[i] == "over" or (s.joined == 1 and w[at - 1 if at else 0] != "," and self._times_over(i))
         return self._emit(s) if s.joined else 0
 
     def _name_before(self, i: int) -> Term | None:

@@ -85,12 +85,15 @@ for _pair in _JOINTS:
     _BY_START.setdefault(_pair[0][0], []).append(_pair)
 PROMPTS = frozenset(
     "plus minus less divided divide multiplied multiply add subtract take knock times deduct doubled halved halve double "
-    "with and".split()
+    "with and over".split()
 )
 _SHARE_NOT = lexis().sets["shares_of_other"]
 _HEDGES = frozenset("about roughly another maybe on around say just only probably nearly like".split())
 _VERBS = frozenset("add off take away".split())
-_TRAIL = frozenset("really again please right each roughly there here then anyway obviously normally".split())
+_TRAIL = frozenset(
+    "some say call really again please right each roughly there here then anyway obviously normally".split()
+)
+_TAIL_LESS = frozenset("off less under shorter smaller narrower".split())
 _TAIL_MORE = frozenset("more extra over spare besides longer wider bigger".split())
 
 
@@ -172,7 +175,18 @@ class Terms:
             return self._clause(i)
         if w[i] == "difference" or (w[i] in DETERMINERS and w[i + 1] == "difference"):
             return self._difference(i)
+        if w[i] in ("it", "they") and w[i + 1] in ("'s", "is", "are", "'re") and w[i + 2] in AS_ADJECTIVES:
+            # "half as long again as it's wide"
+            return Term(i, i + 3, AS_ADJECTIVES[w[i + 2]], AS_ADJECTIVES[w[i + 2]])
         found = self._plain(i)
+        if (
+            found
+            and found.name
+            and w[found.end] in ("around", "round")
+            and (w[found.end + 1] in ("and", "plus", ",", ".", ""))
+        ):
+            # "I go the core around and then half an inch"
+            return Term(i, found.end + 1, f"round the {found.name}", f"round the {found.name}")
         if found and w[found.end] == "to" and found.name and not found.factor:
             path = self._path(i, i)
             if path and w[path.end] in ("plus", "minus", "less", ",", "and", "doubled", "halved", "divided", "."):
@@ -188,8 +202,13 @@ class Terms:
             k += 1
         if w[k] in DETERMINERS:
             k += 1
-        if w[k] == "one" and k > i and w[k + 1] in ("before", "above", "below", "inside", "under"):
-            return Term(i, k + 2, f"one {w[k + 1]}", f"one {w[k + 1]}")
+        if (
+            w[k] == "one"
+            and k > i
+            and w[k + 1] in ("before", "above", "below", "inside", "under", "over", "outside", "next")
+        ):
+            end = k + 3 if w[k + 2] in ("it", "that") else k + 2
+            return Term(i, end, f"one {w[k + 1]}", f"one {w[k + 1]}")
         if k == i and not self.noun(k) and not (self.tag(k).startswith("JJ") and self.noun(k + 1)):
             return None
         if k > i and not self.phrase_word(k):
@@ -401,6 +420,8 @@ class Terms:
             return None
         if bare and text not in ("half", "two", "three", "a", "one") and not loose:
             return None
+        if w[k2] in ("a", "an") and loose and not bare and self.noun(k2 + 1):
+            k2 += 1
         if w[k2] not in DETERMINERS and not (loose and self.noun(k2) and not bare):
             return None
         if w[k2 + 1] in _SHARE_NOT:
@@ -457,7 +478,7 @@ class Terms:
             return self._times(i, 1 - share, self._plain(k + 1))
         else:
             return None
-        if w[k] not in DETERMINERS and not self.noun(k) and w[k] != "what":
+        if w[k] not in DETERMINERS and not self.noun(k) and w[k] not in ("what", "it", "they"):
             return None
         return self._times(i, 1 + share, self.name(k))
 
@@ -614,6 +635,9 @@ class Terms:
         if not term.text:
             return
         wide = " + " in out.formula or " - " in out.formula
+        if term.text.endswith(" percent") and sign in "+-":
+            percent = Fraction(term.text.split()[0]) / 100
+            term.text = f"*{percent.numerator}/{percent.denominator}"
         if term.text.startswith("*"):
             part = Fraction(term.text[1:])
             whole = 1 + part if sign == "+" else 1 - part
@@ -645,6 +669,12 @@ class Terms:
         k = i
         if w[k] == ",":
             k += 1
+        taken = k
+        while w[taken] in ("and", "then", "you", "i", "we") and taken < k + 3:
+            taken += 1
+        if w[taken] in ("take", "knock", "cut") and (q := self.amount(taken + 1)) and w[q.end] in ("off", "away"):
+            # "and take ten percent off"
+            return ("-", taken + 1), False
         if w[k] not in ("and", "with"):
             return None, False
         verb = w[k]
@@ -682,21 +712,26 @@ class Terms:
             return None, False
         if verb == "with" and not self._more_after(q.end) and w[q.end] != "off":
             return None, False
-        return ("-" if w[q.end] == "off" else "+", k), True
+        return ("-" if w[q.end] in _TAIL_LESS else "+", k), True
 
     def _soft_tail(self, out: Sum, term: Term) -> bool:
         return not (self.a.w[term.end].isalpha() and self.noun(term.end)) or self.a.w[term.end] in _TAIL_MORE
 
     def _more_after(self, i: int) -> bool:
         w = self.a.w
-        if w[i] in _TAIL_MORE or w[i] in ("added", "again") or (w[i] == "on" and w[i + 1] == "top") or w[i] == "off":
+        if (
+            w[i] in _TAIL_MORE | _TAIL_LESS
+            or w[i] in ("added", "again")
+            or (w[i] == "on" and w[i + 1] == "top")
+            or w[i] == "off"
+        ):
             return True
         return w[i] == "to" and w[i + 1] in ("spare", "turn", "overlap", "wrap", "tuck")
 
     def _tail(self, i: int) -> int:
         """Past "more", "on top", "extra", "off" and "each side" after an amount that was added."""
         w = self.a.w
-        if w[i] in ("more", "extra", "over", "spare", "besides", "added", "off", "longer"):
+        if w[i] in ("more", "extra", "over", "spare", "besides", "added", "longer") or w[i] in _TAIL_LESS:
             i += 1
         elif (w[i] == "on" and w[i + 1] == "top") or (w[i] == "to" and w[i + 1] == "spare"):
             i += 2

@@ -32,9 +32,31 @@ SCALE = {"hundred": 100, "thousand": 1000}
 DOZEN = {"dozen": 12}
 
 SINGULAR_DEN = {"half": 2, "third": 3, "quarter": 4, "fourth": 4, "fifth": 5, "sixth": 6, "eighth": 8, "tenth": 10}
-SINGULAR_DEN |= {"sixteenth": 16, "hundredth": 100, "thousandth": 1000, "twelfth": 12, "8th": 8, "16th": 16}
+SINGULAR_DEN |= {
+    "seventh": 7,
+    "ninth": 9,
+    "fifteenth": 15,
+    "twentieth": 20,
+    "fiftieth": 50,
+    "sixteenth": 16,
+    "hundredth": 100,
+    "thousandth": 1000,
+    "twelfth": 12,
+    "8th": 8,
+    "16th": 16,
+}
 PLURAL_DEN = {"halves": 2, "thirds": 3, "quarters": 4, "fourths": 4, "fifths": 5, "sixths": 6, "eighths": 8}
-PLURAL_DEN |= {"tenths": 10, "sixteenths": 16, "hundredths": 100, "thousandths": 1000, "twelfths": 12, "eights": 8}
+PLURAL_DEN |= {
+    "sevenths": 7,
+    "ninths": 9,
+    "twentieths": 20,
+    "tenths": 10,
+    "sixteenths": 16,
+    "hundredths": 100,
+    "thousandths": 1000,
+    "twelfths": 12,
+    "eights": 8,
+}
 HYPHENS = frozenset("-–‑—")
 RULER = frozenset({2, 4, 8, 16, 32, 64})
 
