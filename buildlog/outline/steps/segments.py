@@ -110,6 +110,8 @@ def _what(v: View, c: Clause) -> bool:
     if c.subj is not None and v.low[c.subj] in ("what", "whatever") and c.subj < c.verb and v.low[c.verb] != "is":
         return c.subj != v.sents[v.sent_of[c.verb]][0]
     after = v.low[c.verb + 1] if c.verb + 1 < len(v.low) else ""
+    if v.low[c.verb] == "round" and after not in ("off", "over") and c.verb and v.pos[c.verb - 1] in ("NOUN", "ADV"):
+        return True  # "put the spacers round the edge"
     return v.low[c.verb] == "face" and after in ("down", "up") and not c.own_subject
 
 
