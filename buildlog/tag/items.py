@@ -120,7 +120,7 @@ def gather(v: View, mentions: list[Mention], lexicon: Lexicon, aliases: list[tup
     return items
 
 
-_DOUBT = 0.65  # a thing that no mention of is surer than this is left out
+_DOUBT = 0.7  # a thing that no mention of is surer than this is left out
 
 
 def _match(
