@@ -79,7 +79,7 @@ def test_pictures(archive: Archive, hit: find.Hit, tmp_path: Path) -> None:
     moving = Image.open(showing.moving_picture(archive, hit, tmp_path / "s.gif"))
     assert moving.format == "GIF"
     assert moving.n_frames > 10  # type: ignore[attr-defined]
-    hits = find.search(archive, "strap mallet eyelet", vectors=False).hits
+    hits = find.search(archive, "hello strap goodbye", vectors=False).hits
     assert showing.sheet(archive, hits, tmp_path / "sheet.png") == len(hits) >= 2
     assert not list(tmp_path.glob(".part-*"))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import itertools
 import math
 import re
 import sqlite3
@@ -55,10 +56,12 @@ class Telling:
 class Question:
     """A question, understood. ``order`` is "first" or "last" where the earliest or latest time is asked for.
 
-    ``beginnings``: the first two letters of every stem that is looked for.
+    ``beginnings``: the first two letters of every stem that is looked for. ``meant``: the text with words that are no
+    words put right as far as the archive's words tell.
     """
 
     text: str
+    meant: str
     telling: list[Telling]
     order: str | None
     total: int
@@ -100,21 +103,35 @@ def understand(conn: sqlite3.Connection, text: str) -> Question:
     for t in telling:
         t.ways.append(Way((t.word,), 1.0, t.word))
     _craft_ways(words, by_word)
+    _apart_or_together(conn, words, by_word)
     for t in telling:
         other = spelling(t.word)
         if other != t.word:
             t.ways.append(Way((other,), 0.97, other))
         if t.n == 0 and not t.word.isdigit() and not is_english(t.word):
             t.ways += _likely(conn, t.word)
-        elif t.craft or t.n == 0:
-            t.ways += _alike_by_sound(conn, t.word)
+        else:
+            if t.n == 0 and not t.craft and not t.word.isdigit():
+                t.ways += _craft_word_meant(conn, t.word)
+            if t.craft or t.n == 0:
+                t.ways += _alike_by_sound(conn, t.word)
         _keep_best(t)
         sure = [t.n, *(min(_moments_with(conn, w) for w in way.words) for way in t.ways[1:] if way.weight >= 0.7)]
         known = max(sure)
         t.absent = not known and (t.craft or not is_english(t.word) or t.word in Lexicon.load())
         t.idf = math.log(1.0 + total_n / (known + 0.5)) * _telling_share(t)
     beginnings = frozenset(s[:2] for t in telling for way in t.ways for s in way.stems)
-    return Question(text, telling, order, total_n, beginnings)
+    return Question(text, _put_right(text, by_word), telling, order, total_n, beginnings)
+
+
+def _put_right(text: str, by_word: dict[str, Telling]) -> str:
+    """``text`` with each misspelt word as it was most likely meant: vectors know no misspelt words."""
+    out = []
+    for word in text.split():
+        t = by_word.get(word.casefold().strip(".,;:!?\"'"))
+        best = max(t.ways[1:], key=lambda w: w.weight, default=None) if t is not None and t.n == 0 else None
+        out.append(" ".join(best.words) if t is not None and best is not None and not is_english(t.word) else word)
+    return " ".join(out)
 
 
 def is_english(word: str) -> bool:
@@ -223,6 +240,26 @@ def _lemmas(word: str) -> list[str]:
     return out
 
 
+def _apart_or_together(conn: sqlite3.Connection, words: list[str], by_word: dict[str, Telling]) -> None:
+    """Words written as one or as two: "top stitch" for "topstitch", "buttonhole" for "button hole"."""
+    for first, second in itertools.pairwise(words):
+        joined = first + second
+        if (first in by_word or second in by_word) and _held_as_is(conn, joined):
+            for w in (first, second):
+                if w in by_word:
+                    by_word[w].ways.append(Way((joined,), 0.95, joined))
+    for t in by_word.values():
+        if t.n == 0 and len(t.word) >= 6:
+            for at in range(3, len(t.word) - 2):
+                pair = (t.word[:at], t.word[at:])
+                if all(_held_as_is(conn, w) for w in pair):
+                    t.ways.append(Way(pair, 0.95, " ".join(pair)))
+
+
+def _held_as_is(conn: sqlite3.Connection, word: str) -> bool:
+    return conn.execute("SELECT 1 FROM find_word WHERE word = ? AND n > 0", (word,)).fetchone() is not None
+
+
 # Misspelt and misheard --------------------------------------------------------------------------------------------
 
 
@@ -271,6 +308,17 @@ def _likely(conn: sqlite3.Connection, word: str) -> list[Way]:
             weight = max(0.6, near_letters) + (0.1 if sounds and sound(other) == sounds else 0.0)
             ways.append(Way((other,), min(0.92, weight), f"{other} (near {word})"))
     return sorted(ways, key=lambda w: -w.weight)[:6]
+
+
+def _craft_word_meant(conn: sqlite3.Connection, word: str) -> list[Way]:
+    """Craft words of the archive that are one slip away from a word of the language: "angel" for "angle"."""
+    if len(word) < 4:
+        return []
+    return [
+        Way(way.words, min(way.weight, 0.75), way.why)
+        for way in _likely(conn, word)
+        if stem(way.words[0]) in _craft_stems() - {stem(word)} and DamerauLevenshtein.distance(word, way.words[0]) == 1
+    ]
 
 
 def _alike_by_sound(conn: sqlite3.Connection, word: str) -> list[Way]:
