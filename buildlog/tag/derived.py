@@ -507,7 +507,7 @@ class _Finder:
         if not names or any(set(x.split()) & _NOT_INPUTS for x in names if not x.startswith("one ")):
             return 0
         agreed = self._agreed(s.start, s.end)
-        if self.reading is not None and agreed < _floor(s) and not (agreed > 0.01 and self._predicate(s.start)):
+        if self.reading is not None and agreed < _floor(s) and not (agreed > 0.005 and self._predicate(s.start)):
             return 0
         if s.soft and not (agreed >= _SOFT_FLOOR or self._predicate(s.start)):
             return 0
@@ -530,7 +530,9 @@ class _Finder:
         k = i - 1
         while k > 0 and w[k] in ("about", "just", "roughly", "once", ","):
             k -= 1
-        if w[k] in ("is", "'s", "be", "are", "was", "'re", "equals"):
+        if w[k] in ("cut", "made", "torn", "sawn", "left") and k:
+            k -= 1
+        if w[k] in ("is", "'s", "be", "are", "was", "'re", "were", "equals"):
             return True
         return w[k] == "to" and w[k - 1] in ("cut", "it", "them", "those")
 

@@ -420,7 +420,7 @@ class Terms:
             return None
         if bare and text not in ("half", "two", "three", "a", "one") and not loose:
             return None
-        if w[k2] in ("a", "an") and loose and not bare and self.noun(k2 + 1):
+        if w[k2] in ("a", "an") and loose and not bare and self.noun(k2 + 1) and w[k2 + 1] not in lexis().units:
             k2 += 1
         if w[k2] not in DETERMINERS and not (loose and self.noun(k2) and not bare):
             return None
