@@ -1,7 +1,7 @@
 """How well the desk answers viewers' questions: right answers and "not said", beside the sentence that ``find`` puts first.
 
-    uv run python benchmarks/ask.py          # the questions of tests/questions/desk.jsonl
-    uv run python benchmarks/ask.py -v       # with what was missed
+    uv run python benchmarks/ask.py          # the questions of tests/questions/desk.jsonl and desk_unseen.jsonl
+    uv run python benchmarks/ask.py -v       # with what was missed, of the former only
 
 The questions are asked over invented narrations that the reader was trained on, their marks taken off: what the reader
 finds in them flatters it, what the desk makes of it does not. Answers were written down beforehand, as words that a right
@@ -26,7 +26,8 @@ from buildlog.find.desk import answer
 from buildlog.find.wording import words_of
 from buildlog.opening import open_archive
 
-QUESTIONS = Path(__file__).resolve().parent.parent / "tests" / "questions" / "desk.jsonl"
+QUESTIONS = Path(__file__).resolve().parent.parent / "tests" / "questions"
+HALVES = {"seen": "desk.jsonl", "unseen": "desk_unseen.jsonl"}
 
 
 def holds(text: str, wanted: list[str]) -> bool:
@@ -56,38 +57,41 @@ def main() -> None:
     options = parser.parse_args()
     folder = options.keep or Path(tempfile.mkdtemp(prefix="ask-"))
     folder.mkdir(parents=True, exist_ok=True)
-    asked = [json.loads(line) for line in QUESTIONS.read_text("utf-8").splitlines()]
+    halves = {
+        h: [json.loads(line) for line in (QUESTIONS / f).read_text("utf-8").splitlines()] for h, f in HALVES.items()
+    }
     made = (folder / "archive.sqlite3").exists()
     with open_archive(folder / "archive.sqlite3") as archive:
         if made:
             parts = {Path(r.path).stem: archive.builds.parts_with(r.id)[0] for r in archive.builds.recordings()}
         else:
-            parts = fill_archive(archive, sorted({q["part"] for q in asked}))
+            parts = fill_archive(archive, sorted({q["part"] for asked in halves.values() for q in asked}))
         find.bring_up(archive)
         find.fill(archive)
-        table: dict[str, list[int]] = {}
+        for half, asked in halves.items():
+            print(f"\n{half}: {len(asked)} questions, {sum('says' not in q for q in asked)} of them not answered there")
+            measure(archive, parts, asked, verbose=options.verbose and half == "seen")
 
-        def count(row: str, column: int, good: bool) -> None:
-            table.setdefault(row, [0, 0, 0])[column] += good
 
-        answered = sum("says" in q for q in asked)
-        for q in asked:
-            part_id = parts[q["part"]]
-            got = answer(archive, part_id, q["q"])
-            whole = f"{got.text} | {got.quote or ''}"
-            said, sentence = top_hit(archive, part_id, q["q"])
-            unsaid = "says" not in q
-            for row, is_said, text, short in (
-                ("buildlog ask", got.said, whole, got.text),
-                ("first hit's sentence", said, sentence, sentence),
-            ):
-                good = right(q, is_said, text)
-                count(row, 2 if unsaid else 0, good)
-                if not unsaid:
-                    count(row, 1, is_said and holds(short, q["says"]))
-                if options.verbose and not good and row == "buildlog ask":
-                    print(f"    {q['part']} {got.wants}: {q['q']} -> {whole if is_said else 'not said'}")
-    print(f"{len(asked)} questions over {len(parts)} narrations, {len(asked) - answered} of them not answered there")
+def measure(archive: Archive, parts: dict[str, int], asked: list[dict[str, Any]], *, verbose: bool) -> None:
+    """Ask, and print the table."""
+    answered = sum("says" in q for q in asked)
+    table: dict[str, list[int]] = {}
+    for q in asked:
+        got = answer(archive, parts[q["part"]], q["q"])
+        whole = f"{got.text} | {got.quote or ''}"
+        said, sentence = top_hit(archive, parts[q["part"]], q["q"])
+        unsaid = "says" not in q
+        for row, is_said, text, short in (
+            ("buildlog ask", got.said, whole, got.text),
+            ("first hit's sentence", said, sentence, sentence),
+        ):
+            good = right(q, is_said, text)
+            counts = table.setdefault(row, [0, 0, 0])
+            counts[2 if unsaid else 0] += good
+            counts[1] += not unsaid and is_said and holds(short, q["says"])
+            if verbose and not good and row == "buildlog ask":
+                print(f"    {q['part']} {got.wants}: {q['q']} -> {whole if is_said else 'not said'}")
     print(f"{'':22}{'right':>9}{'in the text':>13}{'not said':>10}{'all':>8}")
     for row, (good, short, unsaid_right) in table.items():
         print(

@@ -16,7 +16,7 @@ from PIL import Image
 from buildlog import find
 from buildlog.archive import Archive
 from buildlog.document import Log, RecordingInfo, Step
-from buildlog.errors import BadInput, NotFound
+from buildlog.errors import BadInput, BuildlogError, NotFound
 from buildlog.find import showing
 from buildlog.media import sha256_of
 from buildlog.opening import open_archive
@@ -130,3 +130,73 @@ def test_the_command_line(archive: Archive, tmp_path: Path, capsys: pytest.Captu
     assert mended.code == 0
     assert "made anew" in mended.err
     assert "0:05" in mended.out
+
+
+# Playing ------------------------------------------------------------------------------------------------------------
+
+# A player that writes down what it was told to play; the real ones are tried below where they are installed.
+_WRITES_DOWN = '#!/bin/sh\nprintf "%s\\n" "$0" "$@" > "$PLAYED"\n'
+
+
+def _only(folder: Path, names: list[str], monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Have ``names`` be the only players there are. Returns the file in which they write."""
+    folder.mkdir()
+    for name in names:
+        (folder / name).write_text(_WRITES_DOWN)
+        (folder / name).chmod(0o755)
+    monkeypatch.setenv("PATH", str(folder))
+    monkeypatch.setenv("PLAYED", str(folder / "played"))
+    return folder / "played"
+
+
+def test_playing_begins_at_the_moment(
+    archive: Archive, hit: find.Hit, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    wanted = showing.source(archive, hit)
+    told = _only(tmp_path / "one", ["mpv", "ffplay"], monkeypatch)
+    showing.play(archive, hit)
+    player, *words = told.read_text().splitlines()
+    assert player.endswith("/mpv")
+    assert f"--start={wanted.start_s:.3f}" in words
+    assert f"--end={wanted.end_s:.3f}" in words
+    assert words[-2:] == ["--", str(wanted.path.absolute())]  # a name that begins with a dash is a name
+
+    told = _only(tmp_path / "two", ["ffplay"], monkeypatch)
+    showing.play(archive, hit)
+    player, *words = told.read_text().splitlines()
+    assert player.endswith("/ffplay")
+    assert float(words[words.index("-ss") + 1]) == pytest.approx(wanted.start_s, abs=0.001)
+    assert float(words[words.index("-t") + 1]) == pytest.approx(wanted.end_s - wanted.start_s, abs=0.001)
+    assert words[words.index("-i") + 1] == f"file:{wanted.path.absolute()}"  # and "http:" in one is no address
+
+
+def test_without_a_player_the_place_is_told(
+    archive: Archive, hit: find.Hit, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _only(tmp_path / "none", [], monkeypatch)
+    with pytest.raises(BuildlogError, match=r"install mpv or ffplay; the moment is at 0:04 of .*film\.mp4"):
+        showing.play(archive, hit)
+
+
+@pytest.mark.parametrize("player", ["mpv", "ffplay"])
+def test_the_real_players_take_what_they_are_given(
+    archive: Archive, hit: find.Hit, player: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    real = shutil.which(player)
+    if real is None:
+        pytest.skip(f"{player} is not installed")
+    # No screen and no loudspeaker here: SDL's dummies for ffplay, null outputs for mpv.
+    silent = "--vo=null --ao=null --untimed" if player == "mpv" else ""
+    folder = tmp_path / "players"
+    folder.mkdir()
+    (folder / player).write_text(f'#!/bin/sh\nexec {real} {silent} "$@"\n')
+    (folder / player).chmod(0o755)
+    monkeypatch.setenv("SDL_VIDEODRIVER", "dummy")
+    monkeypatch.setenv("SDL_AUDIODRIVER", "dummy")
+    monkeypatch.setattr(shutil, "which", lambda name: str(folder / name) if name == player else None)
+    showing.play(archive, hit)
+    if player == "ffplay":  # ends with 0 whatever it was given
+        return
+    Path(archive.builds.recordings()[0].path).write_bytes(b"no film at all")
+    with pytest.raises(BuildlogError, match=f"{player} cannot play"):
+        showing.play(archive, hit)

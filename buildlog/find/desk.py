@@ -36,13 +36,13 @@ _PATTERNS: dict[Wants, tuple[str, ...]] = {
     ),
     "price": (
         r"\bcosts?\b|\bprices?\b|\bpay\b|\bpaid\b|\bexpensive\b",
-        r"\bhow much (was|were) (the|that|it|this)\b",
+        r"\bhow much (is|are|was|were) (an?|the|that|it|this|those|these)\b",
     ),
     "fit": (r"\bfit (me|my)\b|\bmy size\b", r"\bfor a (bigger|smaller|larger|taller|different)\b"),
     "amount": (
         r"\bhow (much|many|long|wide|deep|thick|big|far|tall|high|heavy|hot|fine|often)\b",
         r"\b(what|which) (size|length|width|depth|thickness|height|temperature|heat|setting|stitch length)\b",
-        r"\b(what|which) (tension|grit|angle|spacing|distance|allowance|seam allowance|diameter|radius)\b",
+        r"\b(what|which) (tension|grit|angle|spacing|distance|allowance|seam allowance|diameter|radius|speed|weight)\b",
     ),
     "minute": (
         r"\b(what|which) (minute|time|point)\b|\btimestamp\b|\bwhen do you\b",
@@ -70,14 +70,34 @@ _SORTS: dict[str, frozenset[str]] = {
 _TOOLS = frozenset(
     map(stem, "tool machine saw needle knife blade bit iron scissors hammer plane brush drill foot ruler".split())
 )
+_HEAT = frozenset(["degree_Fahrenheit", "degree_Celsius", "degree"])
+# Words for one sort of a thing only: "which stain" is not answered by an oil.
+_ONLY_ITS_OWN = frozenset(
+    map(stem, "oil varnish stain wax dye paint screw nail fastener button zip tack rivet".split())
+)
+_ANY_TOOL = frozenset(map(stem, "tool machine".split()))
+_MONEY = re.compile(
+    r"[£$€₹]\s?\d[\d.,]*|(?:\b(?:\d[\d.,]*|an?|half|and|point|zero|one|two|three|four|five|six|seven|eight|nine|ten|eleven|"
+    r"twelve|\w+teen|twenty|thirty|forty|fifty|sixty|seventy|eighty|ninety|hundred|thousand)[\s-]+)+"
+    r"(?:dollars?|bucks?|quid|pounds?|pence|pee|euros?|cents?|rupees?|krona|kroner)\b(?: (?:a|an|per|each|the) \w+)?",
+    re.I,
+)
+_ALL_OF_IT = re.compile(r"\b(all|altogether|total|whole|everything|comes? to|came to|so that'?s|in all)\b", re.I)
 # Which units answer "how long", "how many", "how hot".
 _LENGTH = frozenset("inch foot yard meter centimeter millimeter thou".split())
 _TIME = frozenset("second minute hour day week month".split())
+_WEIGHT = frozenset("gram kilogram ounce pound stone tonne".split())
+_SPEED = frozenset("revolutions_per_minute kilometer_per_hour mile_per_hour".split())
 _UNITS: tuple[tuple[re.Pattern[str], frozenset[str | None]], ...] = (
     (re.compile(r"\bhow (many|often)\b", re.I), frozenset([None])),
     (re.compile(r"\bhow long\b.*\b(wait|leave|dry|take|soak|bake|sit|cure|between)\b", re.I), _TIME),
-    (re.compile(r"\bhow (wide|deep|thick|far|tall|high|big|long)\b|\b(width|depth|thickness|height)\b", re.I), _LENGTH),
-    (re.compile(r"\bhow hot\b|\btemperature\b|\bheat\b", re.I), frozenset(["degree_Fahrenheit", "degree_Celsius"])),
+    (re.compile(r"\bhow long\b.*\b(does|do|did|until|should|connected|left)\b", re.I), _TIME),
+    (re.compile(r"\bhow long\b", re.I), _LENGTH | _TIME),
+    (re.compile(r"\bhow (wide|deep|thick|far|tall|high|big)\b|\b(width|depth|thickness|height)\b", re.I), _LENGTH),
+    (re.compile(r"\bhow heavy\b|\bweigh|\bweight\b", re.I), _WEIGHT),
+    (re.compile(r"\bhow fast\b|\bspeed\b|\brpm\b", re.I), _SPEED),
+    (re.compile(r"\bangle\b|\bhow steep\b", re.I), frozenset(["degree"])),
+    (re.compile(r"\bhow hot\b|\btemperature\b|\bheat\b", re.I), _HEAT),
 )
 
 
@@ -198,7 +218,8 @@ class _Desk:
                 return Said(f"{_named(item)}: {item.link}", item.first_s)
         ids = {i.id for i in items}
         for owed in self.log.links_owed:
-            if owed.item in ids or self._about([owed.what]) or (not self.topic and owed.url):
+            told_of = bool(self.topic) and self._held(self.topic, owed.start_s) > 0.8
+            if owed.item in ids or self._about([owed.what]) or told_of or (not self.topic and owed.url):
                 if owed.url:
                     return Said(f"{_capital(owed.what)}: {owed.url}", owed.start_s, owed.text)
                 told = f"A link was promised at {minute(owed.start_s)} and is not there yet."
@@ -215,7 +236,12 @@ class _Desk:
         offers = [i for i in self.log.items if i.status == "substitute" and (i.instead_of in asked or not asked)]
         if offers:
             return Said(_listed([i.name for i in offers]), offers[0].first_s)
-        near = [i for i in self.log.items if i.status == "substitute" and self._near([i.first_s]) is not None]
+        near = [
+            i
+            for i in self.log.items
+            if i.status == "substitute"
+            and (self._near([i.first_s]) is not None or self._held(self.topic, i.first_s) > 0.6)
+        ]
         return Said(_listed([i.name for i in near]), near[0].first_s) if near else None
 
     def price(self) -> Said | None:
@@ -223,13 +249,30 @@ class _Desk:
             if item.price is not None:
                 at = self._where(item.price.text, [m.start_s for m in item.mentions])
                 return Said(f"{_named(item)}: {_price(item.price)}.", item.first_s if at is None else at)
-        whole = len(self.topic) <= 1 and not self._items()
+        whole = not self.topic - _ALL_STEMS and not self._items()
         if whole and self.log.total_said is not None:
             spoken = self.log.total_said
             at = self._where(spoken.text, [])
             if at is not None:
                 return Said(f"All of it: {_price(spoken)}.", at)
-        return None
+        return self._sum_named(whole)
+
+    def _sum_named(self, whole: bool) -> Said | None:
+        """A sum of money said in a sentence about what is asked for, or about all of it: in the maker's words."""
+        best: tuple[float, Said] | None = None
+        for cut in self.cuts:
+            said = " ".join(w.text for w in cut)
+            for sum_ in _MONEY.finditer(said):
+                if whole:
+                    held = 0.9 if _ALL_OF_IT.search(said[: sum_.start()]) else 0.0
+                else:
+                    before = stems(words_of(said[: sum_.end() + 40]))
+                    held = max(
+                        len(self.topic & set(before)) / len(self.topic), 0.9 * self._held(self.topic, cut[0].start_s)
+                    )
+                if held >= 0.6 and (best is None or held > best[0] + 1e-9 or (whole and held >= best[0])):
+                    best = (held, Said(f"{_capital(sum_.group().strip())}.", cut[0].start_s, said))
+        return None if best is None else best[1]
 
     def _where(self, words: str, near: list[float]) -> float | None:
         """When ``words`` are said: the time nearest to one of ``near``, or the first; ``None`` where they are not."""
@@ -255,12 +298,18 @@ class _Desk:
             about = [*([m.of] if m.of else []), *names.get(m.item or "", []), *([m.piece] if m.piece else [])]
             held = {s for text in about for s in stems(words_of(text))} & self.topic
             inside = next((k for k, h in enumerate(self.sure) if h.start_s - 0.5 <= m.start_s <= h.end_s + 0.5), None)
+            told = self._held(self.topic, m.start_s)
             # In the moment found, or said of all that is asked about.
-            if inside is None and not (held and held == self.topic):
+            if inside is None and not (held and held == self.topic) and told < 0.8:
                 continue
-            rank = 2.0 * len(held) / (len(self.topic) or 1) + (1.0 - 0.3 * inside if inside is not None else 0.0)
+            share = max(len(held) / (len(self.topic) or 1), 0.8 * told)
+            rank = 2.0 * share + (1.0 - 0.3 * inside if inside is not None else 0.0)
             if best is None or rank > best[0] + 1e-9:
                 best = (rank, m)
+        if best is None and units is not None and not self.topic:
+            fitting = [m for m in self.log.measurements if m.unit in units]
+            if len({m.text.casefold() for m in fitting}) == 1:  # "how much does it weigh": there is but one weight
+                best = (0.0, fitting[0])
         if best is None:
             return None
         m = best[1]
@@ -270,6 +319,7 @@ class _Desk:
         asked = [stem(w) for w in self.words]
         sort = next((_SORTS[w] for w in asked if w in _SORTS), None)
         kind = "tool" if sort is None and any(w in _TOOLS for w in asked) else None
+        named = {w for w in asked if w in _TOOLS - _ANY_TOOL} if kind else {w for w in asked if w in _ONLY_ITS_OWN}
         kind = kind or next((k for k in ("pattern", "reference") if stem(k) in self.topic), None)
         if sort is None and kind is None:
             return self.minute()
@@ -277,13 +327,15 @@ class _Desk:
         best: tuple[float, float, Item] | None = None
         for item in self.log.items:
             own = set(stems(words_of(item.name)))
-            if item.status != "used" or own <= {*topic, *(w for w in asked if w in _SORTS)}:
+            if item.status != "used" or own <= (named or {*topic, *(w for w in asked if w in _SORTS)}):
                 continue  # "what cloth is the lining": "lining" is no answer
             if (kind is not None and item.kind != kind) or (sort is not None and not _is_of(item, sort)):
                 continue
+            if named and not named & _all_names(item):
+                continue
             for m in item.mentions:
                 held = self._held(topic, m.start_s)
-                if held > 0.5 or not topic:
+                if held > 0.5 or not topic or (named and kind == "tool"):
                     rank = held + 0.1 * item.confidence
                     rank += 0.1 if self._near([m.start_s]) is not None else 0.0
                     rank += 0.1 if item.instead_of is not None else 0.0
@@ -314,8 +366,10 @@ class _Desk:
 _ASKING = frozenset(
     """link links url buy get order download instead substitute alternative alternatives replace cost costs price much
     many long wide deep thick big far tall high heavy hot size length fit kind type sort made making done long often
-    without got money pay paid expensive""".split()
+    without got money pay paid expensive angle temperature speed fast weigh weight width depth thickness height color
+    colour""".split()
 )  # fmt: skip
+_ALL_STEMS = frozenset(map(stem, "all altogether total whole everything project build".split()))
 
 
 def _is_of(item: Item, groups: frozenset[str]) -> bool:
@@ -329,6 +383,13 @@ def _is_of(item: Item, groups: frozenset[str]) -> bool:
         return True
     last = lexicon.find(head[0], item.kind)
     return last is not None and last.group in groups
+
+
+def _all_names(item: Item) -> set[str]:
+    """The stems of an item's names, those that the craft has for it among them."""
+    term = Lexicon.load().find(item.name, item.kind)
+    names = [item.name, *item.aliases, *((term.name, *term.aliases) if term is not None else ())]
+    return {s for name in names for s in stems(words_of(name))}
 
 
 def _named(item: Item) -> str:

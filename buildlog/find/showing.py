@@ -200,8 +200,16 @@ def places(hits: Iterable[Hit]) -> list[tuple[int, float]]:
     return [place for h in hits for place in ((h.part_id, h.at_s), *h.also)]
 
 
+# mpv's exit codes (its manual) where something cannot be played; more where it was stopped. ffplay says it with 1, if it
+# does.
+_CANNOT_PLAY = (1, 2, 3)
+
+
 def play(archive: Archive, hit: Hit) -> None:
-    """Play the stretch with the maker's player. Raises :class:`BuildlogError` where there is none."""
+    """Play the stretch with the maker's player: mpv, else ffplay.
+
+    Raises :class:`BuildlogError` where there is no player, or it cannot play the file.
+    """
     import shutil
     import subprocess
 
@@ -218,4 +226,7 @@ def play(archive: Archive, hit: Hit) -> None:
             "no player found: install mpv or ffplay; the moment is at "
             f"{minute(found.start_s)} of {one_line(where, 120)}"
         )
-    subprocess.run(command, check=False)
+    if subprocess.run(command, check=False).returncode in _CANNOT_PLAY:
+        raise BuildlogError(
+            f"{Path(player).stem} cannot play {one_line(where, 120)}; try it in another player, or take it in again"
+        )
