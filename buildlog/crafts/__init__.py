@@ -9,8 +9,12 @@ How a craft file is written (a new craft needs no Python):
 ``[technique]``
     one technique a line: ``name: verbs | nouns``. A verb may carry a particle ("press open") and after ``>`` the only
     objects that make it this technique ("set > rivet snap eyelet"); ``?`` marks a verb with an everyday meaning.
+``[shown]``
+    technique = names of tools, materials and joints that show it where they are at work in a step ("went over it with
+    a belt sander": sanding), the last words of a longer name.
 ``[verbs]``
-    lists of verb lemmas by use: ``making``, ``plain`` (making, but no technique), ``talk`` (never a step).
+    lists of verb lemmas by use: ``making``, ``plain`` (making, but no technique), ``talk`` (never a step);
+    ``unlisted`` are techniques that are steps but not listed.
 ``[verb_item]``
     verb = the thing it implies ("iron" = "iron").
 ``[heads]``

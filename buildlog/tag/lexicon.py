@@ -180,6 +180,8 @@ class Lexicon:
     plain_verbs: frozenset[str] = frozenset()
     talk_verbs: frozenset[str] = frozenset()
     everyday: frozenset[str] = frozenset()
+    unlisted: frozenset[str] = frozenset()
+    shown: Mapping[tuple[str, ...], str] = field(default_factory=dict)
     tool_verbs: Mapping[str, str] = field(default_factory=dict)
     decides: Mapping[str, str] = field(default_factory=dict)
     _trie: Node = field(default_factory=dict)
@@ -337,6 +339,15 @@ class Lexicon:
             if term is not None:
                 return term
         return self._technique(lemma, None, object_lemma)
+
+    def technique_shown_by(self, name: Sequence[str]) -> str | None:
+        """The technique that a tool, material or joint shows where it is at work: the longest end of ``name`` known."""
+        words = key_words(" ".join(name))
+        return next((self.shown[tuple(words[n:])] for n in range(len(words)) if tuple(words[n:]) in self.shown), None)
+
+    def techniques_meant(self, lemma: str) -> list[Term]:
+        """Every technique that a verb could show, whatever its object."""
+        return [term for pattern, term in self._verbs.get(spelling(lemma.lower()), ()) if pattern.particle is None]
 
     def verb_crafts(self) -> dict[str, frozenset[str]]:
         """Single verb lemmas that show a technique, with the crafts they show."""
@@ -511,10 +522,17 @@ def _build(files: Mapping[str, Mapping[str, Any]], own_words: tuple[tuple[str, s
         products=frozenset(by_kind["product"]),
         making_verbs=frozenset(making - (talk - plain)),
         plain_verbs=plain,
+        unlisted=_verb_list(files, "unlisted"),
         talk_verbs=talk,
         everyday=frozenset().union(
             *(craft_data.words(t) for d in files.values() for t in d.get("everyday", {}).values())
         ),
+        shown={
+            tuple(key_words(name)): technique
+            for data in files.values()
+            for technique, names in data.get("shown", {}).items()
+            for name in craft_data.words(names)
+        },
         tool_verbs={v: item for data in files.values() for v, item in data.get("verb_item", {}).items()},
         decides={w: text for data in files.values() for w, text in data.get("decides", {}).items()},
         _trie=trie,

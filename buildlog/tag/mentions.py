@@ -165,7 +165,7 @@ def _is_technique(v: View, lexicon: Lexicon, start: int, end: int, total: float)
     verbs = [i for i in range(start, end) if v.pos[i] == "VERB"]
     if verbs:
         return v.lemma[verbs[0]] not in lexicon.talk_verbs and total >= _FLOOR
-    return total >= _UNKNOWN_FLOOR and v.pos[end - 1] in ("NOUN", "ADJ")
+    return total >= _UNKNOWN_FLOOR and v.pos[end - 1] in ("NOUN", "ADJ", "PROPN")
 
 
 # Units that make a size part of the name ("10 ounce canvas"), and units that only measure ("2 inch foam").
@@ -231,6 +231,9 @@ def add_techniques(
         particle = v.low[c.particle] if c.particle is not None else None
         obj = v.lemma[c.objs[0]] if c.objs else None
         term = lexicon.technique_for_verb(v.lemma[c.verb], particle, obj)
+        if term is None and reading is not None and _object_unsaid(v, c) and _technique_share(reading, c.verb) >= _HINT:
+            # "strip it", "threaded through": the object that would settle the verb is only a pronoun or left out
+            term = next(iter(lexicon.techniques_meant(v.lemma[c.verb])), None)
         if term is not None and not term.ambiguous and v.lemma[c.verb] not in lexicon.plain_verbs:
             out.append(Mention(c.verb, c.verb + 1, "technique", (0.9, 0.03, 0.02, 0.05), 0.6))
             taken[c.verb] = True
@@ -258,6 +261,17 @@ def add_techniques(
 
 
 _STEP_FLOOR = 0.5
+_HINT = 0.12  # the reader's probability of a technique that a verb needs where its object does not settle it
+
+
+def _object_unsaid(v: View, c: Clause) -> bool:
+    """Whether the clause's verb has no object, or a pronoun for one."""
+    return not c.objs or v.pos[c.objs[0]] == "PRON"
+
+
+def _technique_share(reading: Reading, i: int) -> float:
+    k = reading.kinds.index("X")
+    return float(reading.layers["kind"][i, 1 + 2 * k] + reading.layers["kind"][i, 2 + 2 * k])
 
 
 def _known_terms(v: View, lexicon: Lexicon) -> list[tuple[int, int, str]]:

@@ -8,8 +8,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from buildlog.tag.clauses import Clause, clause_of
 from buildlog.tag.lexicon import Lexicon, lexicon_of
 from buildlog.tag.mentions import Mention
+from buildlog.tag.reader import Reading
 from buildlog.tag.view import View, view_of
 
 if TYPE_CHECKING:
@@ -28,7 +30,9 @@ class Found:
     sure: float = 1.0
 
 
-def find_techniques(v: View, mentions: list[Mention], lexicon: Lexicon) -> list[Found]:
+def find_techniques(
+    v: View, mentions: list[Mention], lexicon: Lexicon, clauses: list[Clause], reading: Reading | None
+) -> list[Found]:
     """Group technique mentions by name; keep those that are done somewhere."""
     groups: dict[str, list[tuple[Mention, str]]] = {}
     for m in mentions:
@@ -37,12 +41,17 @@ def find_techniques(v: View, mentions: list[Mention], lexicon: Lexicon) -> list[
         name = _name(v, m, lexicon)
         if name:
             groups.setdefault(_key(name), []).append((m, name))
+    for m, name in _shown(v, mentions, lexicon, clauses, reading):
+        groups.setdefault(_key(name), []).append((m, name))
     out: list[Found] = []
     for pairs in groups.values():
+        pairs.sort(key=lambda pair: pair[0].start)
         done = [m for m, _ in pairs if m.status[0] >= 0.5]
         if not done:
             continue
         names = [n for _, n in pairs]
+        if lexicon.unlisted & set(names):
+            continue
         name = max(names, key=lambda n: (n.endswith("ing"), names.count(n), -len(n)))
         said: list[str] = []
         for m, _ in pairs:
@@ -53,6 +62,47 @@ def find_techniques(v: View, mentions: list[Mention], lexicon: Lexicon) -> list[
             Found(name, [(m.start, m.end) for m, _ in pairs], done[0].start, said, None, max(m.sure for m in done))
         )
     out.sort(key=lambda f: f.first)
+    return out
+
+
+_IN_STEP = 0.5
+
+
+def _shown(
+    v: View, mentions: list[Mention], lexicon: Lexicon, clauses: list[Clause], reading: Reading | None
+) -> list[tuple[Mention, str]]:
+    """Techniques told only by what is at work in a step: "went over them with a belt sander", "in with five tacks"."""
+    named = [False] * len(v.text)
+    unused = [False] * len(v.text)
+    for m in mentions:
+        if m.kind == "technique":
+            named[m.start : m.end] = [True] * (m.end - m.start)
+        elif m.status[0] < 0.5:
+            unused[m.start : m.end] = [True] * (m.end - m.start)
+    out = []
+    for i in range(len(v.text)):
+        if v.pos[i] not in ("NOUN", "PROPN") or named[i] or unused[i]:
+            continue
+        start = i
+        while (
+            start > 0
+            and v.pos[start - 1] in ("NOUN", "PROPN", "ADJ", "VERB")
+            and i - start < 2
+            and v.head[start - 1] == i
+        ):
+            start -= 1
+        name = lexicon.technique_shown_by([v.lemma[k] for k in range(start, i + 1)])
+        if name is None:
+            continue
+        at = clause_of(clauses, v, i)
+        if reading is not None:
+            if reading.inside("S", i, i + 1) < _IN_STEP:
+                continue
+        elif at is None or not clauses[at].real:
+            continue
+        if at is not None and (clauses[at].negated or any(named[clauses[at].start : clauses[at].end])):
+            continue  # "glued the joint with wood glue": told already by the verb
+        out.append((Mention(i, i + 1, "technique", (0.9, 0.03, 0.02, 0.05), 0.5), name))
     return out
 
 
@@ -114,7 +164,7 @@ def _key(name: str) -> str:
 def techniques_component(doc: Doc) -> Doc:
     """spaCy component ``techniques``: sets ``doc._.techniques``."""
     v = view_of(doc)
-    found = find_techniques(v, doc._.mentions, lexicon_of(doc))
+    found = find_techniques(v, doc._.mentions, lexicon_of(doc), doc._.clauses, doc._.reader)
     for d in doc._.definitions or []:
         term_words = set(v.low[d.start : d.end]) if hasattr(d, "start") else set()
         for f in found:
