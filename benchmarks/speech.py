@@ -2,7 +2,7 @@
 
     uv run python benchmarks/speech.py [dev|unseen|FOLDER] [--voice flite:slt] [--models tiny.en base] [--limit N] [--misses]
 
-A synthetic voice reads the narrations, sentence by sentence with a breath between; ``hear`` listens; ``read`` reads what was
+A synthetic voice reads the narrations, sentence by sentence, and is silent between them for as long as the script is; ``hear`` listens; ``read`` reads what was
 heard; ``score.py`` scores both against the answer sheets. The voice keeps its own pace, so what is heard is put back on the
 script's clock before it is read: inside a sentence by the share of its letters, which errs by less than a second.
 Voices: ``flite:slt``, ``flite:rms`` (Debian ``flite``, free licence), ``espeak-ng`` or ``espeak-ng:en-gb`` (Debian; it
@@ -42,7 +42,7 @@ ROOT = Path(__file__).resolve().parent.parent
 NARRATIONS = ROOT / "tests" / "narrations" / "dev"
 LIBRIVOX = Path("/usr/share/pocketsphinx/test/data/librivox")
 RATE = 16_000
-BREATH_S = 0.4  # between sentences
+BREATH_S = 0.4  # between sentences, where the script leaves no longer pause
 LONGEST = 60  # words the voice is given at once: where a narration has no full stops
 BAR = 0.06
 FEW = 15  # gold entries: under these a kind's F1 moves by more than the bar with a single entry, so it is marked
@@ -167,14 +167,15 @@ def spoken(path: Path, voice: str, folder: Path) -> tuple[Path, Clock]:
     """The narration at ``path`` read by ``voice`` (a wav in ``folder``, made once) and the two clocks."""
     from buildlog.listen.transcript import read as read_transcript
 
-    key = hashlib.sha256(f"1 {voice} {BREATH_S}\n".encode() + path.read_bytes()).hexdigest()[:16]
+    key = hashlib.sha256(f"2 {voice} {BREATH_S}\n".encode() + path.read_bytes()).hexdigest()[:16]
     wav, kept = folder / f"{path.stem}-{key}.wav", folder / f"{path.stem}-{key}.json"
     if wav.is_file() and kept.is_file():
         return wav, Clock(**json.loads(kept.read_text("utf-8")))
     folder.mkdir(parents=True, exist_ok=True)
     clock, at, pieces, rate = Clock(), 0.0, [], RATE
     with tempfile.TemporaryDirectory() as scratch:
-        for text, points in sentences(read_transcript(path)):
+        said = sentences(read_transcript(path))
+        for n, (text, points) in enumerate(said):
             piece = Path(scratch) / "sentence.wav"
             _run_voice(voice, text, piece)
             with wave.open(str(piece), "rb") as file:
@@ -184,8 +185,9 @@ def spoken(path: Path, voice: str, folder: Path) -> tuple[Path, Clock]:
             for letters, start_s in points:
                 clock.heard.append(round(at + length * letters / whole, 3))
                 clock.said.append(round(start_s, 3))
-            pieces += [frames, bytes(int(BREATH_S * rate) * 2)]
-            at += length + int(BREATH_S * rate) / rate
+            silent = max(BREATH_S, said[n + 1][1][0][1] - points[-1][1]) if n + 1 < len(said) else BREATH_S
+            pieces += [frames, bytes(int(silent * rate) * 2)]
+            at += length + int(silent * rate) / rate
     partial = wav.with_suffix(".part")
     with wave.open(str(partial), "wb") as file:
         file.setnchannels(1)
@@ -275,7 +277,8 @@ def main() -> int:
             lines = on_script(heard.lines, clock)
             words.append(normal(" ".join(line.text for line in read_transcript(path))))
             heard_words.append(normal(" ".join(line.text for line in lines)))
-            log = read(lines, RecordingInfo(path=path.name, duration_s=clock.said[-1]))
+            pauses = [(clock.script(p.start_s), clock.script(p.end_s)) for p in heard.pauses]
+            log = read(lines, RecordingInfo(path=path.name, duration_s=clock.said[-1]), pauses=pauses)
             tally.add(gold[path], msgspec.to_builtins(log), path.stem[:2])
             print(
                 f"  {model}: {path.stem if 'unseen' not in a.half else path.stem[:2]} read", file=sys.stderr, flush=True

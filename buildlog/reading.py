@@ -39,6 +39,7 @@ NO_MAKING = (
     "with `buildlog words add` and take the recording in again"
 )
 _MAKING_SHARE = 0.12  # of the words; build logs have 0.25 and more, a holiday or a song up to 0.1
+_NAMING_SHARE = 0.02  # of the words in names of things and techniques; narrations of making have 0.04 to 0.11
 _FEW_WORDS = 80
 _FEW_ITEMS = 6
 _CLOSE_S = 15.0  # a remark speaks of a step no farther away
@@ -112,9 +113,10 @@ def _tells_making(v: View, doc: Any) -> bool:
     if reading is not None:
         inside = 1.0 - reading.layers["S"][:, 0]
         used = sum(item.status == "used" for item in doc._.items)
-        # A song may be full of cutting and stitching; who makes something names what with.
-        share = _MAKING_SHARE if used else 2 * _MAKING_SHARE
-        return used >= _FEW_ITEMS or bool((inside > 0.5).mean() >= share)
+        # A song may be full of cutting and stitching; who makes something names what with, over and over.
+        named = float((reading.layers["kind"][:, 0] < 0.5).mean())
+        telling = named >= _NAMING_SHARE and bool((inside > 0.5).mean() >= _MAKING_SHARE)
+        return used >= _FEW_ITEMS or telling
     from buildlog.tag.lexicon import lexicon_of
 
     verbs = {v.lemma[c.verb] for c in doc._.clauses if c.real}
