@@ -6,10 +6,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from find_log import APRON, apron, put
+from find_log import APRON, apron, lines, put, thing
 
 from buildlog import edits, find
 from buildlog.archive import Archive
+from buildlog.document import Log, Measurement, RecordingInfo
 from buildlog.find.desk import NOT_SAID, answer, wanted
 from buildlog.opening import open_archive
 
@@ -84,6 +85,66 @@ def test_what_was_not_said_is_not_answered(archive: Archive, question: str) -> N
     assert got.text == NOT_SAID
     assert got.at_s is None
     assert got.quote is None
+
+
+OAR = [
+    "Morning, an oar today, out of spruce, and it is raining.",
+    "The spruce board came to forty quid a length at the yard.",
+    "Finish is linseed oil, three coats of it.",
+    "I set the lathe to six hundred turns for the handle.",
+    "The blade is held by nothing, and the bench by a bolt.",
+    "I used a marking knife all round, then the pull saw.",
+    "The tape for the grip was nine dollars.",
+    "On the scales it comes to nine hundred grams.",
+    "So with everything that comes to sixty pounds for the pair.",
+]
+
+
+def oar() -> Log:
+    return Log(
+        recording=RecordingInfo(path="oar.txt", duration_s=36.0),
+        transcript=lines(OAR),
+        items=[
+            thing(1, "material", "spruce", 0),
+            thing(2, "material", "linseed oil", 2),
+            thing(3, "tool", "marking knife", 5),
+            thing(4, "tool", "pull saw", 5),
+            thing(5, "material", "grip tape", 6),
+        ],
+        measurements=[
+            Measurement(id="m1", start_s=13.5, text="six hundred turns", value=600.0, unit="revolutions_per_minute"),
+            Measurement(id="m2", start_s=30.0, text="nine hundred grams", value=900.0, unit="gram"),
+        ],
+    )
+
+
+@pytest.mark.parametrize(
+    ("question", "text", "line"),
+    [
+        ("how much was the spruce", "Forty quid a length.", 1),  # no price in the log: the sum in the maker's sentence
+        ("how much does it weigh", "Nine hundred grams.", 7),  # nothing else to go by: but one weight is told
+        ("how fast is the lathe turning", "Six hundred turns.", 3),
+        ("which saw did you use", "Pull saw.", 5),  # not whatever other tool
+        ("which knife", "Marking knife.", 5),
+        ("how much did everything cost", "Sixty pounds.", 8),
+        ("which oil is on it", "Linseed oil.", 2),
+        ("how much did the stain cost", None, None),
+        ("which stain is on it", None, None),  # an oil is none
+        ("which plane did you use", None, None),
+        ("how heavy is the bench", None, None),  # another thing's weight is told
+        ("how much were the bolts", None, None),
+    ],
+)
+def test_figures_and_sorts_by_the_sentence_they_stand_in(
+    tmp_path: Path, question: str, text: str | None, line: int | None
+) -> None:
+    with open_archive(tmp_path / "o.sqlite3") as archive:
+        part = put(archive, "Oar", oar())
+        got = answer(archive, part.id, question, vectors=False)
+    assert (got.text if got.said else None) == text
+    if line is not None:
+        assert got.at_s is not None
+        assert 4.0 * line <= got.at_s < 4.0 * line + 4.0
 
 
 def test_an_edit_changes_the_answer(tmp_path: Path) -> None:

@@ -142,6 +142,59 @@ def test_an_english_word_is_not_taken_for_a_misspelling(archive: Archive) -> Non
     assert ("stool",) in [w.words for w in misspelt.ways]
 
 
+SHELF = [
+    "Good evening, a shelf today, and the dog is in here too.",
+    "I topstitched nothing, this is wood, so put the kettle on.",
+    "The brackets are iron and I bent them over the angle of the bench.",
+    "They go black in the fire with a spoon of beeswax.",
+    "On Tuesday there was nobody about, so I went fishing with my brother.",
+    "A buttonhole in the apron strap holds my pencil while I work.",
+    "The curtain is velvet and the ladder belongs to a neighbour.",
+    "Then the wall plugs went in, and the level says it is fine.",
+]
+
+
+@pytest.fixture
+def shelf(tmp_path: Path) -> Iterator[Archive]:
+    with open_archive(tmp_path / "s.sqlite3") as opened:
+        part = put(
+            opened, "Shelf", Log(recording=RecordingInfo(path="s.txt", duration_s=32.0), transcript=lines(SHELF))
+        )
+        opened.builds.set_part(part.id, posted_on="2025-01-01")
+        yield opened
+
+
+@pytest.mark.parametrize(
+    ("question", "line"),
+    [
+        ("top stitching", 1),  # written as two words; the maker's is one
+        ("button hole", 5),
+        ("the angel of the bench", 2),  # a word of the language, one slip away from the craft's
+    ],
+)
+def test_apart_together_and_slips(shelf: Archive, question: str, line: int) -> None:
+    assert first(shelf, question) == SHELF[line]
+
+
+def test_two_words_that_the_question_has_as_one(shelf: Archive) -> None:
+    assert first(shelf, "wallplugs") == SHELF[7]
+
+
+def test_one_place_is_shown_once_by_the_moment_that_says_it(shelf: Archive) -> None:
+    # The words lie in two sentences, one after the other: one hit, and the sentences beside them are none.
+    hits = find.search(shelf, "iron brackets blackened with beeswax", vectors=False).hits
+    assert hits[0].said in (SHELF[2], SHELF[3])
+    assert not {SHELF[2], SHELF[3]} & {h.said for h in hits[1:]}
+    # What is said around a sentence counts for it: alone, neither holds more than half of the question.
+    assert hits[0].score > find.search(shelf, "iron kettle blackened with velvet", vectors=False).hits[0].score
+
+
+def test_what_misspelt_words_mean_is_what_the_vectors_are_asked(shelf: Archive) -> None:
+    with shelf.store.read() as conn:
+        assert understand(conn, "a beezwaks, velvit thing").meant == "a beeswax velvet thing"
+        assert understand(conn, "the black neighbour").meant == "the black neighbour"
+
+
 def test_the_other_way_round(archive: Archive) -> None:
     assert [(u.build, u.part) for u in made_with(archive, "beeswax")] == [("Stool", 1), ("Stool", 2)]
     assert [u.build for u in made_with(archive, "lawn")] == ["Apron"]

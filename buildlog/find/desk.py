@@ -40,7 +40,7 @@ _PATTERNS: dict[Wants, tuple[str, ...]] = {
     ),
     "fit": (r"\bfit (me|my)\b|\bmy size\b", r"\bfor a (bigger|smaller|larger|taller|different)\b"),
     "amount": (
-        r"\bhow (much|many|long|wide|deep|thick|big|far|tall|high|heavy|hot|fine|often)\b",
+        r"\bhow (much|many|long|wide|deep|thick|big|far|tall|high|heavy|hot|fine|fast|often)\b",
         r"\b(what|which) (size|length|width|depth|thickness|height|temperature|heat|setting|stitch length)\b",
         r"\b(what|which) (tension|grit|angle|spacing|distance|allowance|seam allowance|diameter|radius|speed|weight)\b",
     ),
@@ -270,7 +270,7 @@ class _Desk:
                     held = max(
                         len(self.topic & set(before)) / len(self.topic), 0.9 * self._held(self.topic, cut[0].start_s)
                     )
-                if held >= 0.6 and (best is None or held > best[0] + 1e-9 or (whole and held >= best[0])):
+                if held >= 0.7 and (best is None or held > best[0] + 1e-9 or (whole and held >= best[0])):
                     best = (held, Said(f"{_capital(sum_.group().strip())}.", cut[0].start_s, said))
         return None if best is None else best[1]
 
