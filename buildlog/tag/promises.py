@@ -64,7 +64,7 @@ class Search:
 GENERAL = "general"
 
 _SEARCH = re.compile(
-    r"\b(?:search(?:ing)?(?: online| the web| around)?(?: for| under)?|do a search for|google|"
+    r"\b(?:search(?:ing)?(?: online| the web| around)?(?: for| under)?|do a search for|"
     r"look(?:ing)? up|type in|types? (?:it )?in|typing in|put in|"
     r"words (?:you want )?(?:to search(?: for)?|you want|to look for|to type in|to use) (?:are|is|were)|"
     r"search (?:words|terms?|phrase) (?:is|are))"
@@ -80,7 +80,7 @@ _SEARCH_END = re.compile(
     r"it'll|it will|it comes|that'll|then|because|if you|or (?:ask|something))\b.*"
 )
 _SEARCH_TRIGGER = re.compile(
-    r"\b(?:search|searching|google|look(?:ing)? up|typ(?:e|es|ing) (?:it )?in|put in|words to look|words you want)\b"
+    r"\b(?:search|searching|look(?:ing)? up|typ(?:e|es|ing) (?:it )?in|put in|words to look|words you want)\b"
 )
 
 

@@ -275,7 +275,7 @@ _THINGS = frozenset(
     "details measurements sizes notes diagram sketch code calculator sheet table scan copy photo picture supplier".split()
 )
 # "have a hunt for ...", "look it up": advice to search, no promise.
-_SEARCHING = frozenset("search searching google hunt look".split())
+_SEARCHING = frozenset("search searching hunt look".split())
 _DENIED = frozenset("n't no not never".split())
 _COMING = frozenset("'ll will gonna going can you yours 's 've is are".split())
 
