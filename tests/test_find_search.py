@@ -11,7 +11,7 @@ from find_log import APRON, apron, lines, put, thing
 
 from buildlog import find
 from buildlog.archive import Archive
-from buildlog.document import Log, RecordingInfo
+from buildlog.document import Log, RecordingInfo, Step
 from buildlog.find.asking import understand
 from buildlog.find.backwards import cost, last_used, made_with, never_linked, shown_once
 from buildlog.find.meaning import meaning
@@ -125,6 +125,21 @@ def test_filters(archive: Archive) -> None:
 def test_first_and_last_time(archive: Archive) -> None:
     assert find.search(archive, "when did you first use beeswax", vectors=False).hits[0].day == "2025-02-01"
     assert find.search(archive, "the last time you used beeswax", vectors=False).hits[0].day == "2025-03-01"
+    assert find.search(archive, "when did you last rub beeswax on", vectors=False).hits[0].day == "2025-03-01"
+
+
+def test_the_last_time_is_when_it_was_done(tmp_path: Path) -> None:
+    said = [
+        "Hello, and today the chisel gets a new edge on the stone.",
+        "I bought no chisel for this, my neighbour has one.",
+    ]
+    done = Step(id="s1", start_s=0.5, end_s=3.5, text="Give the chisel a new edge.")
+    with open_archive(tmp_path / "c.sqlite3") as archive:
+        for day, sentence, steps in (("2025-01-01", said[0], [done]), ("2025-02-01", said[1], [])):
+            log = Log(recording=RecordingInfo(path=day, duration_s=4.0), transcript=lines([sentence]), steps=steps)
+            archive.builds.set_part(put(archive, day, log).id, posted_on=day)
+        assert find.search(archive, "when did you last use a chisel", vectors=False).hits[0].day == "2025-01-01"
+        assert find.search(archive, "last time a chisel was mentioned", vectors=False).hits[0].day == "2025-02-01"
 
 
 def test_the_alike_are_shown_once_with_their_places(archive: Archive) -> None:

@@ -18,10 +18,17 @@ from buildlog.tag.lexicon import Lexicon, Term, spelling
 
 MOST_WORDS = 12  # telling words that are looked for; of longer questions the rarest
 _READ_WORDS = 400
+_WHEN = r"|\bwhen (did|have|had) (you|i|we|she|he|they) (ever )?"
 _FIRST = re.compile(
-    r"\b(first|earliest)\b(?=.*\b(time|ever|use|used|try|tried|show|showed|mention)\b)|\bfirst (time|show)", re.I
+    r"\b(first|earliest)\b(?=.*\b(time|ever|use|used|try|tried|show|showed|mention)\b)|\bfirst (time|show)"
+    + _WHEN
+    + r"first\b",
+    re.I,
 )
-_LAST = re.compile(r"\b(last|latest|most recent)\b(?=.*\b(time|use|used)\b)|\blast time\b|\bmost recently\b", re.I)
+_LAST = re.compile(
+    r"\b(last|latest|most recent)\b(?=.*\b(time|use|used)\b)|\blast time\b|\bmost recently\b" + _WHEN + r"last\b", re.I
+)
+_DOING = re.compile(r"\b(use|used|using|do|doing|make|made|try|tried|sew|cut|show|showed)\b", re.I)
 
 
 @dataclass(slots=True)
@@ -66,6 +73,11 @@ class Question:
     order: str | None
     total: int
     beginnings: frozenset[str]
+
+    @property
+    def of_doing(self) -> bool:
+        """Whether a question of time asks when something was done, rather than spoken of."""
+        return _DOING.search(self.text) is not None
 
 
 def checked(text: str) -> str:

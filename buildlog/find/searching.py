@@ -145,7 +145,7 @@ def search(
         ranked = _weigh(conn, asked, rows, near)[: max(40, 4 * limit)]
         parts = _parts(conn, {r.part_id for r in ranked})
     if asked.order and ranked:
-        ranked = _in_time(asked.order, ranked, parts)
+        ranked = _in_time(asked, ranked, parts)
     hits = _fold(asked, ranked, parts, limit)
     sure = bool(hits) and _certainty(asked, max(ranked, key=lambda r: r.score), near is not None) > 0.0
     return Found(
@@ -479,13 +479,17 @@ def _titles(conn: sqlite3.Connection, asked: Question, parts: set[int]) -> dict[
 # What is shown ----------------------------------------------------------------------------------------------------
 
 
-def _in_time(order: str, ranked: list[_Row], parts: dict[int, tuple[str, int, str, str]]) -> list[_Row]:
+def _in_time(asked: Question, ranked: list[_Row], parts: dict[int, tuple[str, int, str, str]]) -> list[_Row]:
     """Those nearly as good as the best, earliest (latest) first; then the others."""
+    order = asked.order
     best = max(r.words for r in ranked)
     if best >= 0.6:  # the words are there: how near the rest of the sentence is does not matter
         good = [r for r in ranked if r.words >= 0.9 * best]
     else:
         good = [r for r in ranked if r.score >= 0.8 * ranked[0].score]
+    # "When did you last use it": where it was done, not where it was talked out of.
+    if asked.of_doing and any(r.flags & DONE for r in good):
+        good = [r for r in good if r.flags & DONE]
     good.sort(key=lambda r: (-r.score, r.at_s) if order == "last" else (0.0, r.at_s))
     good.sort(key=lambda r: (parts[r.part_id][3], parts[r.part_id][1]), reverse=order == "last")
     chosen = {r.id for r in good}
