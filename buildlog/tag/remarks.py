@@ -14,6 +14,8 @@ from bisect import bisect_left
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from buildlog.tag.mentions import SUBSTITUTE, Mention
 from buildlog.tag.notes.found import Kind, NoteFound
 from buildlog.tag.promises import Promise
@@ -38,7 +40,8 @@ _APART = 8  # tokens between two notes of one kind that are two
 def merge(v: View, notes: list[NoteFound], reading: Reading, mentions: list[Mention]) -> list[NoteFound]:
     """The notes of rules and reader together, in order."""
     offers = [m for m in mentions if m.kind != "technique" and max(range(4), key=lambda s: m.status[s]) == SUBSTITUTE]
-    notes = [_by_tone(n, reading) for n in notes]
+    notes = [_by_tone(v, n, reading) for n in notes]
+    advice = _advice(v, reading)
     out: list[NoteFound] = []
     for letter, kind in MARK.items():
         inside = 1.0 - reading.layers[letter][:, 0]
@@ -47,7 +50,8 @@ def merge(v: View, notes: list[NoteFound], reading: Reading, mentions: list[Ment
                 float(inside[note.start : note.end].max(initial=0.0)) >= _KEEP[kind] or note.confidence >= _PLAIN[kind]
             ):
                 out.append(note)
-        for start, end, p in reading.found(letter):
+        stretches = [(a, b, p) for a, b, p, k in advice if k == kind] if letter in "KI" else reading.found(letter)
+        for start, end, p in stretches:
             if end - start < _SHORTEST or p < _ADD[kind]:
                 continue
             if any(n.kind == kind and _same_place(v, n, start, end) for n in out):
@@ -67,11 +71,12 @@ def _same_place(v: View, note: NoteFound, start: int, end: int) -> bool:
     return near and v.sent_of[start] == v.sent_of[min(note.end - 1, len(v.sent_of) - 1)]
 
 
-def _by_tone(note: NoteFound, reading: Reading) -> NoteFound:
-    """``note`` as a caution or a tip, whichever the reader hears more of in it."""
+def _by_tone(v: View, note: NoteFound, reading: Reading) -> NoteFound:
+    """``note`` as a caution or a tip, whichever the reader and the wording speak for."""
     if note.kind not in ("caution", "tip"):
         return note
     caution, tip = (reading.inside(letter, note.start, note.end) for letter in "KI")
+    caution += _WARNING if _warns(v, note.start, note.end) else 0.0
     if note.kind == "tip" and caution > max(tip, 0.3) + _TONE:
         return replace(note, kind="caution")
     if note.kind == "caution" and tip > max(caution, 0.3) + _TONE:
@@ -80,6 +85,50 @@ def _by_tone(note: NoteFound, reading: Reading) -> NoteFound:
 
 
 _TONE = 0.08
+_WARNING = 0.4  # what the wording of a warning weighs against the reader's ear for it
+_DO_NOT = frozenset("do don does never not".split())
+_FREELY = frozenset("need have worry fuss bother mind know think care matter want".split())
+_ELSE = frozenset("or otherwise because cause 'cause since else".split())
+
+
+def _warns(v: View, start: int, end: int) -> bool:
+    """Whether the words say what not to do and what comes of it: "don't press so hard that it shines", "never ... or"."""
+    for i in range(start, end):
+        negated = v.low[i] == "never" or (v.low[i] in ("n't", "not") and i > start and v.low[i - 1] in _DO_NOT)
+        if not negated:
+            continue
+        if i + 1 < end and v.low[i + 1] in _FREELY:
+            continue
+        first = all(v.low[k] in _DO_NOT or v.pos[k] in ("CCONJ", "INTJ", "PUNCT", "ADV") for k in range(start, i))
+        rest = range(i + 1, end)
+        follows = any(v.low[k] in _ELSE for k in rest) or any(
+            v.text[k] in ",;." and k + 1 < end and v.low[k + 1] in ("it", "they", "you", "that") for k in rest
+        )
+        if first or follows:
+            return True
+    return False
+
+
+def _advice(v: View, reading: Reading) -> list[tuple[int, int, float, Kind]]:
+    """Stretches of advice, warning or hint taken together, each then called a caution or a tip.
+
+    The reader often halves its word between the two, so that neither alone would be enough.
+    """
+    k, t = (1.0 - reading.layers[letter][:, 0] for letter in "KI")
+    begins = reading.layers["K"][:, 1] + reading.layers["I"][:, 1]
+    mass = np.minimum(1.0, k + t)
+    out: list[tuple[int, int, float, Kind]] = []
+    start = -1
+    for i in range(len(mass) + 1):
+        inside = i < len(mass) and mass[i] >= 0.5
+        if start >= 0 and (not inside or (begins[i] > 0.5 * mass[i] and i > start + 1)):
+            caution, tip = float(k[start:i].mean()), float(t[start:i].mean())
+            caution += _WARNING if _warns(v, start, i) else 0.0
+            out.append((start, i, float(mass[start:i].mean()), "caution" if caution >= tip else "tip"))
+            start = -1
+        if inside and start < 0:
+            start = i
+    return out
 
 
 def merge_promises(v: View, promises: list[Promise], reading: Reading, mentions: list[Mention]) -> list[Promise]:
