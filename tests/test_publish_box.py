@@ -40,7 +40,7 @@ def entry(thing: str, url: str, **more: object) -> BookLink:
 def test_the_default_box_as_a_viewer_reads_it() -> None:
     made = box(pouch(), about=About(build="Waxed pouch"))
     assert made.text == (
-        "Waxed pouch.\n"
+        "Waxed pouch, a build log in 3 steps.\n"
         "Shown here: topstitching.\n"
         "\n"
         "Chapters\n"
@@ -50,7 +50,7 @@ def test_the_default_box_as_a_viewer_reads_it() -> None:
         "2:00 The strap\n"
         "\n"
         "Materials\n"
-        "- Waxed canvas: 1/2 yd (46 cm), £14 a yard\n"
+        "- Waxed canvas: 1/2 yd (45 cm), £14 a yard\n"
         "- Linen thread: from the stash, link to come\n"
         "\n"
         "Tools\n"
@@ -83,8 +83,8 @@ def test_what_was_not_used_is_in_no_list() -> None:
 
 
 def test_units_in_the_order_the_maker_wants() -> None:
-    assert "46 cm (1/2 yd)" in box(pouch(), settings=BoxSettings(units="metric")).text
-    assert "1/2 yd (46 cm)" in box(pouch(), settings=BoxSettings(units="imperial")).text
+    assert "45 cm (1/2 yd)" in box(pouch(), settings=BoxSettings(units="metric")).text
+    assert "1/2 yd (45 cm)" in box(pouch(), settings=BoxSettings(units="imperial")).text
 
 
 def test_links_come_from_the_log_first_and_from_the_book_next() -> None:

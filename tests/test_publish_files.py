@@ -140,7 +140,7 @@ def test_a_files_name_does_not_break_the_event(name: str) -> None:
 def test_csv_has_what_the_box_has() -> None:
     rows = list(csv.DictReader(io.StringIO(write("csv", part_of(pouch())).decode("utf-8-sig"))))
     assert [r["name"] for r in rows if r["kind"] == "material"] == ["Waxed canvas", "Linen thread"]
-    assert rows[0]["amount"] == "1/2 yd (46 cm)"
+    assert rows[0]["amount"] == "1/2 yd (45 cm)"
     assert rows[0]["price"] == "£14 a yard"
     assert rows[-1] == {
         "kind": "substitute",

@@ -39,13 +39,49 @@ def attach(archive: Archive, url: str) -> None:
 def test_what_is_attached_once_is_filled_in_next_time(archive: Archive) -> None:
     attach(archive, OLD)
     assert OLD in box_part(archive, archive.builds.part(1)).text
-    assert OLD not in box_part(archive, archive.builds.part(2)).text
-    assert [e.thing for e in learn(archive)] == ["waxed canvas"]
-    assert learn(archive) == []
     assert OLD in box_part(archive, archive.builds.part(2)).text
+    assert learn(archive) == []
     use = uses(archive)[0]
+    assert (use.entry.thing, use.entry.learned_in) == ("waxed canvas", "Waxed pouch, part 1")
+    assert use.entry.made_at[:2] == "20"
     assert use.parts == ["Waxed pouch, part 1", "Waxed pouch, part 2"]
     assert use.entry.price == Price(amount=14.0, currency="GBP")
+
+
+def test_undo_takes_out_what_the_book_learned_and_redo_puts_it_back(archive: Archive) -> None:
+    attach(archive, OLD)
+    archive.undo(1)
+    assert archive.links.all() == []
+    assert OLD not in box_part(archive, archive.builds.part(2)).text
+    archive.redo(1)
+    assert [e.url for e in archive.links.all()] == [OLD]
+    archive.links.keep("waxed canvas", OLD, shop="the mill")  # the maker told more: it is theirs now
+    archive.undo(1)
+    assert [e.shop for e in archive.links.all()] == ["the mill"]
+
+
+def test_a_link_that_was_promised_is_learned_by_what_it_is_for(archive: Archive) -> None:
+    log = archive.log(1)
+    owed = log.links_owed[0]
+    archive.edit(1, AttachUrl(at=Anchor(of="link", name=owed.what, start_s=owed.start_s), url=OLD))
+    archive.edit(1, AttachUrl(at=Anchor(of="link", name=owed.what, start_s=owed.start_s), url=NEW))
+    assert {(e.thing, e.url) for e in archive.links.all()} == {("thread", OLD), ("thread", NEW)}
+    archive.edit(1, AttachUrl(at=Anchor(of="link", name=owed.what, start_s=owed.start_s), url=None))
+    assert len(archive.links.all()) == 2  # taking a link off a thing says nothing about the link
+
+
+def test_an_edit_whose_url_is_none_teaches_nothing(archive: Archive) -> None:
+    with pytest.raises(BadInput):
+        attach(archive, "javascript:alert(1)")
+    assert archive.links.all() == []
+
+
+def test_learning_catches_up_with_urls_attached_before(archive: Archive) -> None:
+    """Archives from before the book learned by itself."""
+    attach(archive, OLD)
+    archive.links.remove(archive.links.all()[0].id)
+    assert [e.thing for e in learn(archive)] == ["waxed canvas"]
+    assert learn(archive) == []
 
 
 def test_a_dead_link_lists_what_to_mend_with_the_new_text(archive: Archive) -> None:

@@ -83,7 +83,7 @@ def test_all_materials_over_all_parts_with_cost(archive: Archive, parts: list[Pa
     """By hand: 1/2 + 1/4 yd of canvas at 14 pounds a yard is 10.50; six snaps at 40p are 2.40; together 12.90."""
     found = whole([prepare(archive.log(p.id), about=about_part(archive, p)) for p in parts])
     things = {t.name: t for t in found.things}
-    assert things["Waxed canvas"].amounts == ["3/4 yd (69 cm)"]
+    assert things["Waxed canvas"].amounts == ["3/4 yd (70 cm)"]
     assert things["Waxed canvas"].parts == [1, 2]
     assert things["Waxed canvas"].cost == "£10.50"
     assert things["Snaps"].cost == "£2.40"
@@ -94,10 +94,10 @@ def test_all_materials_over_all_parts_with_cost(archive: Archive, parts: list[Pa
 def test_the_whole_build_in_each_format(archive: Archive, parts: list[Part]) -> None:
     ready = [prepare(archive.log(p.id), about=about_part(archive, p)) for p in parts]
     rows = list(csv.DictReader(io.StringIO(write_whole("csv", ready).decode("utf-8-sig"))))
-    assert rows[0]["amount in all"] == "3/4 yd (69 cm)"
+    assert rows[0]["amount in all"] == "3/4 yd (70 cm)"
     assert rows[-1]["cost"] == "£12.90"
     page = MarkdownIt("commonmark").enable("table").render(write_whole("markdown", ready).decode())
-    assert "<td>Waxed canvas</td>\n<td>3/4 yd (69 cm)</td>\n<td>£10.50</td>\n<td>1, 2</td>" in page
+    assert "<td>Waxed canvas</td>\n<td>3/4 yd (70 cm)</td>\n<td>£10.50</td>\n<td>1, 2</td>" in page
     tree = html5lib.HTMLParser(strict=True, namespaceHTMLElements=False).parse(write_whole("html", ready).decode())
     assert [h.text for h in tree.iterfind(".//h2")] == ["Parts", "Materials", "Tools", "Patterns"]
     for wrong in ("vtt", "nonsense"):

@@ -25,6 +25,7 @@ from buildlog.document import Check, Log
 from buildlog.edits import (
     AcceptCheck,
     AnyEdit,
+    AttachUrl,
     LetGo,
     Misplaced,
     Unplaced,
@@ -32,6 +33,7 @@ from buildlog.edits import (
     apply_one,
     apply_remembered,
     checked,
+    clean_text,
     retimed,
 )
 from buildlog.errors import ArchiveError, NotFound, one_line
@@ -315,7 +317,23 @@ class Archive:
             edit_id = int(cursor.lastrowid or 0)
             folded.steps.append((edit_id, log, unplaced))
             self._touch(conn, part_id, "edit", before)
+            if isinstance(clean, AttachUrl):
+                self._learn(before, log, edit_id)
             return edit_id
+
+    def _learn(self, before: Log, after: Log, edit_id: int) -> None:
+        """Enter what an edit attached into the link book, so that it is filled in by itself next time."""
+        had = {i.id: i.link for i in before.items} | {x.id: x.url for x in before.links_owed}
+        new = [(i.name, i.link, i.price) for i in after.items if i.link and had.get(i.id) != i.link]
+        new += [
+            (x.what, x.url, None)
+            for x in after.links_owed
+            if x.url and x.item is None and x.what != "general" and had.get(x.id) != x.url
+        ]
+        for thing, url, price in new:
+            name = " ".join(clean_text(thing).split())[:200]
+            if name and url:
+                self.links.keep(name, url, price=price, edit_id=edit_id)
 
     def undo(self, part_id: int) -> AnyEdit | None:
         """Take the newest edit in effect back, and return it; ``None`` where there is none. Undo is itself kept."""
@@ -338,11 +356,16 @@ class Archive:
                 "INSERT INTO edit (part_id, act, about, made_at) VALUES (?, ?, ?, ?)", (part_id, act, about, now())
             )
             self._touch(conn, part_id, act, before)
+            edit = _edits.decode(row["body"])
+            if isinstance(edit, AttachUrl) and act == "undo":
+                self.links.unlearn(about)
+            elif isinstance(edit, AttachUrl):
+                self._learn(before, self._fold(part_id).top()[0], about)
             if row["remember"]:
                 later = conn.execute("SELECT id FROM part WHERE edits_before >= ? AND id != ?", (about, part_id))
                 for other in later.fetchall():
                     self._touch(conn, other[0], act)
-            return _edits.decode(row["body"])
+            return edit
 
     def edits(self, part_id: int) -> list[EditRecord]:
         """The part's whole history, oldest first: edits, undos and redos."""

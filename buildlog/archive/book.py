@@ -29,7 +29,7 @@ class LinkBook:
     def all(self) -> list[BookLink]:
         """Every entry, by thing."""
         with self._store.read() as conn:
-            return [_link(row) for row in conn.execute("SELECT * FROM link ORDER BY thing, id DESC")]
+            return [_link(row) for row in conn.execute(f"{_LINKS} ORDER BY link.thing, link.id DESC")]
 
     def keep(
         self,
@@ -40,13 +40,18 @@ class LinkBook:
         shop: str | None = None,
         pays_maker: bool | None = None,
         alternatives: Sequence[str] | None = None,
+        edit_id: int | None = None,
     ) -> BookLink:
-        """Enter a URL for a thing; known already, only what is given changes. Raises :class:`BadInput`."""
+        """Enter a URL for a thing; known already, only what is given changes. Raises :class:`BadInput`.
+
+        ``edit_id`` is the edit that attached it, where the book learns it by itself.
+        """
         thing, url = clean_name(thing, "thing"), checked_url(url)
         others = None if alternatives is None else [checked_url(u) for u in alternatives]
         with self._store.write() as conn:
             conn.execute(
-                "INSERT INTO link (thing, url, made_at) VALUES (?, ?, ?) ON CONFLICT DO NOTHING", (thing, url, now())
+                "INSERT INTO link (thing, url, made_at, edit_id) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING",
+                (thing, url, now(), edit_id),
             )
             row = conn.execute("SELECT * FROM link WHERE thing = ? AND url = ?", (thing, url)).fetchone()
             values: dict[str, Any] = {}
@@ -66,7 +71,7 @@ class LinkBook:
     def entry(self, link_id: int) -> BookLink:
         """An entry by id. Raises :class:`NotFound`."""
         with self._store.read() as conn:
-            row = conn.execute("SELECT * FROM link WHERE id = ?", (link_id,)).fetchone()
+            row = conn.execute(f"{_LINKS} WHERE link.id = ?", (link_id,)).fetchone()
         if row is None:
             raise NotFound(f"the link book has no entry {link_id}; `buildlog links` lists them")
         return _link(row)
@@ -92,12 +97,30 @@ class LinkBook:
             self._touch(conn, None, "link")
             return self.entry(link_id)
 
+    def unlearn(self, edit_id: int) -> None:
+        """The edit was undone: what came in by it goes, unless the maker has told more about it since."""
+        with self._store.write() as conn:
+            gone = conn.execute(
+                "DELETE FROM link WHERE edit_id = ? AND shop IS NULL AND checked_at IS NULL AND pays_maker = 0"
+                " AND alternatives = '[]'",
+                (edit_id,),
+            ).rowcount
+            if gone:
+                self._touch(conn, None, "link")
+
     def remove(self, link_id: int) -> None:
         """Take an entry out. Raises :class:`NotFound`."""
         with self._store.write() as conn:
             self.entry(link_id)
             conn.execute("DELETE FROM link WHERE id = ?", (link_id,))
             self._touch(conn, None, "link")
+
+
+# Entries with the build and part of the edit that they came in by.
+_LINKS = (
+    "SELECT link.*, build.name AS build, part.number AS part FROM link LEFT JOIN edit ON edit.id = link.edit_id"
+    " LEFT JOIN part ON part.id = edit.part_id LEFT JOIN build ON build.id = part.build_id"
+)
 
 
 def _link(row: sqlite3.Row) -> BookLink:
@@ -112,6 +135,7 @@ def _link(row: sqlite3.Row) -> BookLink:
         answered=None if row["answered"] is None else bool(row["answered"]),
         alternatives=msgspec.json.decode(row["alternatives"]),
         made_at=row["made_at"],
+        learned_in=None if row["build"] is None else f"{row['build']}, part {row['part']}",
     )
 
 

@@ -99,7 +99,10 @@ class Changes(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class BookLink(msgspec.Struct, frozen=True, kw_only=True):
-    """One entry of the link book. ``answered`` is whether the URL answered when it was last asked."""
+    """One entry of the link book. ``answered`` is whether the URL answered when it was last asked.
+
+    ``learned_in`` is the label of the part in which it was attached, where the book learned it by itself.
+    """
 
     id: int
     thing: str
@@ -111,6 +114,7 @@ class BookLink(msgspec.Struct, frozen=True, kw_only=True):
     answered: bool | None = None
     alternatives: list[str] = []
     made_at: str = ""
+    learned_in: str | None = None
 
 
 class OwnWord(msgspec.Struct, frozen=True, kw_only=True):

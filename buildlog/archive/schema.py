@@ -123,5 +123,10 @@ def _second(conn: sqlite3.Connection) -> None:
         conn.execute(statement)
 
 
-MIGRATIONS: list[Callable[[sqlite3.Connection], None]] = [_first, _second]
+def _third(conn: sqlite3.Connection) -> None:
+    """By which edit a link came into the book: so its build is known, and undoing the edit takes it out again."""
+    conn.execute("ALTER TABLE link ADD COLUMN edit_id INTEGER")
+
+
+MIGRATIONS: list[Callable[[sqlite3.Connection], None]] = [_first, _second, _third]
 VERSION = len(MIGRATIONS)

@@ -48,7 +48,7 @@ def list_links(as_json: bool, archive: Path) -> None:
         if use.parts:
             click.echo(f"      used in {'; '.join(safe(p) for p in use.parts)}")
     if not found:
-        say('the link book is empty; `buildlog links add "THING" URL`, or `buildlog links learn` after attaching some')
+        say('the link book is empty; attach links to things in a build, or `buildlog links add "THING" URL`')
 
 
 def _row(entry: BookLink) -> str:
@@ -59,7 +59,8 @@ def _row(entry: BookLink) -> str:
     facts += ["pays you"] if entry.pays_maker else []
     if entry.checked_at:
         facts.append(f"{'answered' if entry.answered else 'NO ANSWER'} {safe(entry.checked_at[:10])}")
-    tail = f"  ({', '.join(facts)})" if facts else ""
+    facts.append(f"since {safe(entry.made_at[:10])}" + (f", {safe(entry.learned_in)}" if entry.learned_in else ""))
+    tail = f"  ({', '.join(facts)})"
     return f"{entry.id:>4}  {safe(entry.thing)}  {safe(entry.url)}{tail}"
 
 

@@ -10,7 +10,7 @@ import msgspec
 
 from buildlog.document import Log
 from buildlog.publish import hosts
-from buildlog.publish.plain import at_moment, capital, clean, counted, moment, safe_url
+from buildlog.publish.plain import at_moment, capital, clean, counted, lower, moment, safe_url
 from buildlog.publish.settings import About, BoxSettings
 from buildlog.publish.sheet import Doing, Sheet, Thing, headed, sheet
 from buildlog.publish.templating import compiled, fill, ours
@@ -87,7 +87,7 @@ def _values(found: Sheet, rules: hosts.Host, settings: BoxSettings) -> dict[str,
     linked = [f"- {t.name}: {_link(t.url, t.pays)}" for t in things if t.url]
     promised = [f"- {p.what}: {_link(p.url, p.pays) if p.url else 'link to come'}" for p in found.links]
     return {
-        "intro": found.intro or _opening(found),
+        "intro": found.intro or _opening(found, settings.steps == "list"),
         "title": found.title,
         "summary": found.summary,
         "disclosure": found.disclosure,
@@ -115,10 +115,14 @@ def _values(found: Sheet, rules: hosts.Host, settings: BoxSettings) -> dict[str,
     }
 
 
-def _opening(found: Sheet) -> str:
+def _opening(found: Sheet, steps_told: bool) -> str:
+    """What it is, in one line."""
     about = found.about
     if about.parts < 2 and about.number < 2:
-        return f"{found.title}."
+        if about.title:
+            return found.title if found.title.endswith((".", "!", "?", "…")) else f"{found.title}."
+        steps = f" in {counted(len(found.steps), 'step')}" if len(found.steps) > 1 and steps_told else ""
+        return f"{found.title}, a build log{steps}."
     where = f"part {about.number}" + (f" of {about.parts}" if about.parts >= about.number and about.parts > 1 else "")
     named = clean(about.build)
     if about.title and named and named.casefold() not in found.title.casefold():
@@ -136,11 +140,6 @@ def row(thing: Thing) -> str:
     else:
         line = f"- {thing.name}" + (f": {', '.join(facts)}" if facts else "")
     return line + (f"\n  {_link(thing.url, thing.pays)}" if thing.url else "")
-
-
-def lower(name: str) -> str:
-    """A name inside a sentence: "Tape measure" is "tape measure", "PVA" and "DIY knife" stay."""
-    return name[:1].lower() + name[1:] if name[1:2].islower() or name[1:2] in " '" else name
 
 
 def compact(things: Sequence[Thing]) -> list[str]:

@@ -14,7 +14,7 @@ from buildlog.publish import hosts
 from buildlog.publish.box import Box, box_of
 from buildlog.publish.plain import clean, listed, moment, safe_url
 from buildlog.publish.settings import About, BoxSettings
-from buildlog.publish.sheet import Sheet, listed_items, sheet, thing_made
+from buildlog.publish.sheet import Sheet, promised, sheet
 from buildlog.publish.spoken import unlisted
 from buildlog.reckon import unsaid_checks
 
@@ -56,7 +56,7 @@ def check(
         *_links(log, found),
         *_same_urls(found),
         *_dead(found, set(dead)),
-        *_missing(log, found, written, settings, about),
+        *_missing(log, found, written),
         *_chapters(found),
         *_corrections(found, written),
         *_promises(about),
@@ -89,12 +89,14 @@ def _accepted(finding: Finding, accepted: Sequence[AcceptCheck]) -> bool:
 
 
 def _links(log: Log, found: Sheet) -> Iterator[Finding]:
-    given = {t.id for t in [*found.things(), *found.substitutes] if t.url}
+    given = {i for t in [*found.things(), *found.substitutes] if t.url for i in (t.id, *t.also)}
     named = {p.what.casefold() for p in found.links if p.url}
     of = {id(link): item for item, link in found.owed.items()}
     for link in log.links_owed:
         what = clean(link.what)
-        if link.waived or safe_url(link.url) or of.get(id(link), link.item) in given or what.casefold() in named:
+        if link.waived or safe_url(link.url) or link.id in found.kept:
+            continue
+        if of.get(id(link), link.item) in given or promised(what).casefold() in named:
             continue
         text = (
             "You said that everything is linked: attach a link to what it was about, or waive it."
@@ -127,12 +129,14 @@ def _dead(found: Sheet, asked: set[str]) -> Iterator[Finding]:
             yield _Open("dead_link", promise.start_s, f"The link of {promise.what} did not answer: {promise.url}", True)
 
 
-def _missing(log: Log, found: Sheet, written: Box, settings: BoxSettings, about: About) -> Iterator[Finding]:
-    """Used and known, but not in the text: cut, left out by the template, or too unsure; and words no list has."""
+def _missing(log: Log, found: Sheet, written: Box) -> Iterator[Finding]:
+    """Used and sure, but not in the text: cut, or left out by the template; what was doubted; words no list has."""
     text = written.text.casefold()
-    for item in listed_items(log, BoxSettings(unlisted=0.0), thing_made(log, about)):
-        if clean(item.name).casefold() not in text:
-            yield _Open("missing_item", item.first_s, f"{clean(item.name)} is used but not in the description.")
+    for thing in found.things():
+        if thing.name.casefold() not in text:
+            yield _Open("missing_item", thing.start_s, f"{thing.name} is used but not in the description.")
+    for doubt, start in found.doubtful:
+        yield _Open("doubtful", start, doubt)
     for name, start in unlisted(log):
         yield _Open("missing_item", start, f"“{name}” is said but in no list.")
 

@@ -8,11 +8,11 @@ import json
 import re
 from typing import Any
 
-from buildlog.publish.box import lower, series_rows
+from buildlog.publish.box import series_rows
 from buildlog.publish.chapter_files import chapters_of
 from buildlog.publish.formats import Part
 from buildlog.publish.linked_data import document
-from buildlog.publish.plain import at_moment, capital, counted, moment
+from buildlog.publish.plain import at_moment, capital, counted, lower, moment
 from buildlog.publish.sheet import Doing, headed
 from buildlog.publish.templating import compiled, fill, ours
 

@@ -59,6 +59,11 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def lower(name: str) -> str:
+    """A name inside a sentence: "Tape measure" is "tape measure", "PVA" and "DIY knife" stay."""
+    return name[:1].lower() + name[1:] if name[1:2].islower() or name[1:2] in " '" else name
+
+
 def counted(number: int, one: str, many: str | None = None) -> str:
     """ "1 step", "2 steps"."""
     return f"{number} {one if number == 1 else many or one + 's'}"

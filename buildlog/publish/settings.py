@@ -8,6 +8,7 @@ from typing import Any, Literal
 import msgspec
 
 from buildlog.errors import BadInput, one_line
+from buildlog.publish.doubt import SURE_ITEM
 from buildlog.publish.units import Units
 
 # What can be cut where a host's limit is short, the first to go first. Chapters, cautions and the disclosure are last.
@@ -23,7 +24,8 @@ class BoxSettings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
     ``units``: which system comes first ("as_said" keeps what was said first). ``steps``: all of them, a line that says
     where they are, or nothing. ``template`` is the text of a template of the maker's own (Jinja), else the default.
     ``sheet_url`` is where the whole build sheet can be read. ``cut_order`` names what goes first where a host's limit
-    is short; what it leaves out follows in the usual order. ``unlisted``: items under this confidence stay out.
+    is short; what it leaves out follows in the usual order. ``unlisted``: items under this confidence stay out,
+    unless an amount, a price or a link bears them out.
     """
 
     units: Units = "as_said"
@@ -40,7 +42,7 @@ class BoxSettings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
     disclosure: str = ""
     hashtags: tuple[str, ...] = ()
     cut_order: tuple[str, ...] = CUT_ORDER
-    unlisted: float = 0.0
+    unlisted: float = SURE_ITEM
 
     def order(self) -> list[str]:
         """Every section that can be cut, the first to go first."""

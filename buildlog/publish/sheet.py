@@ -5,7 +5,6 @@ from __future__ import annotations
 import functools
 import re
 import tomllib
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -13,8 +12,11 @@ from typing import TYPE_CHECKING
 
 from buildlog.document import Item, LinkOwed, Log, Measurement, Price
 from buildlog.publish.chapters import Fitted, fitted, length_of
+from buildlog.publish.doubt import fitting_cautions, says_enough, sure_amount, sure_item, sure_pair, sure_technique
+from buildlog.publish.gathering import folded, weights
 from buildlog.publish.hosts import Host
-from buildlog.publish.plain import capital, clean, clean_block, listed, safe_url, sound_time
+from buildlog.publish.naming import proper, shown_name, worded
+from buildlog.publish.plain import capital, clean, clean_block, listed, lower, safe_url, sound_time
 from buildlog.publish.settings import About, BoxSettings
 from buildlog.publish.units import amount, price
 
@@ -29,7 +31,8 @@ _FILLER = {"a", "an", "the", "of", "for", "in", "to", "and", "my", "it", "same"}
 
 @dataclass
 class Thing:
-    """One material, tool, pattern or reference as listed. ``amounts`` and ``facts`` are ready to print."""
+    """One material, tool, pattern or reference as listed. ``amounts`` and ``facts`` are ready to print; ``also`` are
+    ids of items that are the same thing under a name that says less."""
 
     id: str
     name: str
@@ -44,6 +47,7 @@ class Thing:
     instead_of: str = ""
     from_book: bool = False
     dead: bool = False
+    also: list[str] = field(default_factory=list)
     measured: list[Measurement] = field(default_factory=list)
     paid: Price | None = None
 
@@ -99,6 +103,8 @@ class Sheet:
     total: str = ""
     hashtags: list[str] = field(default_factory=list)
     owed: dict[str, LinkOwed] = field(default_factory=dict)
+    kept: set[str] = field(default_factory=set)  # ids of promises that the description itself keeps
+    doubtful: list[tuple[str, float]] = field(default_factory=list)  # what was left out for doubt, for the maker
 
     def things(self) -> list[Thing]:
         """Everything listed that was used."""
@@ -145,8 +151,14 @@ def disclosure_text() -> str:
 
 
 @functools.cache
-def _hurt() -> re.Pattern[str]:
-    words = [w.strip() for w in str(_toml("hurt.toml")["words"]).replace("\n", " ").split(",")]
+def _hurt() -> tuple[re.Pattern[str], re.Pattern[str], re.Pattern[str]]:
+    """Words of harm; words of harm only after a word that tells what to do; such words."""
+    found = _toml("hurt.toml")
+    return _any_of(found["words"]), _any_of(found["maybe"]), _any_of(found["telling"])
+
+
+def _any_of(listed_words: object) -> re.Pattern[str]:
+    words = [w.strip() for w in str(listed_words).replace("\n", " ").split(",")]
     shapes = (re.escape(w.removesuffix("*")) + ("" if w.endswith("*") else r"\b") for w in words if w)
     return re.compile(r"\b(?:" + "|".join(shapes) + r")", re.IGNORECASE)
 
@@ -160,7 +172,7 @@ def headed(steps: Sequence[Doing]) -> bool:
     pieces = [s.piece for s in steps]
     changes = sum(1 for n, piece in enumerate(pieces) if piece and (n == 0 or pieces[n - 1] != piece))
     named = sum(1 for piece in pieces if piece)
-    return len(set(pieces) - {""}) > 1 and named >= 0.8 * len(pieces) and changes * 3 <= len(pieces) * 2
+    return len(set(pieces) - {""}) > 1 and named >= 0.8 * len(pieces) and changes * 2 <= len(pieces) + 1
 
 
 # Things -------------------------------------------------------------------------------------------------------------
@@ -210,15 +222,12 @@ def _is_the_build(item: Item, build: str, pieces: set[str]) -> bool:
 
 def listed_items(log: Log, settings: BoxSettings, build: str) -> list[Item]:
     """The items that belong in the lists: used, sure enough, and not the thing itself."""
+    return [i for i in _used(log, build) if sure_item(i, settings.unlisted)]
+
+
+def _used(log: Log, build: str) -> list[Item]:
     pieces = {p.name.casefold() for p in log.pieces}
-    return [
-        i
-        for i in log.items
-        if i.status == "used"
-        and clean(i.name)
-        and i.confidence >= settings.unlisted
-        and not _is_the_build(i, build, pieces)
-    ]
+    return [i for i in log.items if i.status == "used" and clean(i.name) and not _is_the_build(i, build, pieces)]
 
 
 def owed_by_item(log: Log) -> dict[str, LinkOwed]:
@@ -245,45 +254,89 @@ def owed_by_item(log: Log) -> dict[str, LinkOwed]:
 
 
 def _things(out: Sheet, log: Log, settings: BoxSettings, build: str, book: Book) -> None:
-    amounts = {m.id: m for m in log.measurements}
-    names = {i.id: clean(i.name) for i in log.items}
+    amounts = {m.id: m for m in log.measurements if sure_amount(m)}
     owed = out.owed = owed_by_item(log)
     lists = {"material": out.materials, "tool": out.tools}
+    items = listed_items(log, settings, build)
+    into = folded(items)
     shown: dict[tuple[str, str], Thing] = {}
-    for item in listed_items(log, settings, build):
-        thing = _thing(item, amounts, owed, settings, book)
-        twin = shown.get((item.kind, key_of(thing.name)))
-        if twin is not None:  # the same thing under one name: one line
-            twin.amounts += [a for a in thing.amounts if a not in twin.amounts]
-            twin.measured += thing.measured
-            twin.url, twin.owed = twin.url or thing.url, twin.owed or thing.owed
+    made: dict[str, Thing] = {}
+    for item in items:
+        thing = made[item.id] = _thing(item, amounts, owed, settings, book)
+        if item.id in into:
             continue
-        shown[item.kind, key_of(thing.name)] = thing
-        lists.get(item.kind, out.references).append(thing)
+        twin = shown.setdefault((item.kind, key_of(thing.name)), thing)
+        if twin is thing:
+            lists.get(item.kind, out.references).append(thing)
+        else:  # the same thing under one name: one line
+            into[item.id] = twin.id
+    for less, more in into.items():
+        _take_in(made[more], made[less])
+    weight = weights(log, items, into)
+    for things in (out.materials, out.tools, out.references):
+        things.sort(key=lambda t: -weight[t.id] - 2 * bool(t.amounts) - 2 * t.owed)
+    out.doubtful += [
+        (f"Not sure that “{clean(i.name)}” is used: left out of the description.", sound_time(i.first_s))
+        for i in _used(log, build)
+        if i.id not in made
+    ]
     if settings.substitutes:
-        for item in log.items:
-            instead = names.get(item.instead_of or "")
-            if (
-                item.status == "substitute"
-                and instead
-                and clean(item.name)
-                and instead.casefold() != item.name.casefold()
-            ):
-                thing = _thing(item, amounts, owed, settings, book)
-                thing.instead_of = instead
-                out.substitutes.append(thing)
+        _substitutes(out, log, made, into, amounts, settings, book)
+
+
+def _take_in(thing: Thing, other: Thing) -> None:
+    """What is known about a thing under another name."""
+    thing.amounts += [a for a in other.amounts if a not in thing.amounts]
+    thing.measured += other.measured
+    if not thing.price:
+        thing.price, thing.paid = other.price, other.paid
+    if thing.url is None:
+        thing.url, thing.pays, thing.dead, thing.from_book = other.url, other.pays, other.dead, other.from_book
+    thing.owed = thing.url is None and (thing.owed or other.owed)
+    thing.also.append(other.id)
+
+
+def _substitutes(
+    out: Sheet,
+    log: Log,
+    made: dict[str, Thing],
+    into: dict[str, str],
+    amounts: dict[str, Measurement],
+    settings: BoxSettings,
+    book: Book,
+) -> None:
+    items = {i.id: i for i in log.items}
+    for item in log.items:
+        if item.status != "substitute" or not clean(item.name):
+            continue
+        of = items.get(item.instead_of or "")
+        known = of is not None and clean(of.name) and clean(of.name).casefold() != clean(item.name).casefold()
+        listed_of = of is not None and (of.id in made or item.confidence >= 1.0)
+        if of is not None and known and listed_of and sure_pair(log, item, of):
+            thing = _thing(item, amounts, out.owed, settings, book)
+            main = made.get(into.get(of.id, of.id))
+            thing.instead_of = lower(main.name if main else shown_name(of))
+            out.substitutes.append(thing)
+        elif item.confidence < 1.0:
+            guess = f" (of “{clean(of.name)}”?)" if of is not None and known else ""
+            text = f"“{clean(item.name)}” will do instead, but instead of what{guess}? Left out of the description."
+            out.doubtful.append((text, sound_time(item.first_s)))
 
 
 def _thing(
     item: Item, amounts: dict[str, Measurement], owed: dict[str, LinkOwed], settings: BoxSettings, book: Book
 ) -> Thing:
     name = clean(item.name)
-    thing = Thing(item.id, capital(name), item.kind, sound_time(item.first_s))
-    thing.measured = [amounts[q] for q in item.quantities if q in amounts]
+    measured = [amounts[q] for q in item.quantities if q in amounts]
+    thing = Thing(item.id, shown_name(item, measured), item.kind, sound_time(item.first_s), measured=measured)
     thing.amounts = _amounts(name, thing.measured, settings)
     thing.paid = item.price
     size = clean(item.size or "")
-    if size and size.casefold() not in name.casefold():
+    if (
+        size
+        and size.casefold() not in name.casefold()
+        and not thing.name.casefold().startswith(worded(size).casefold())
+    ):
         thing.facts.append(size)
     source = clean(item.source or "")
     if source and source not in ("bought", "shop"):
@@ -344,8 +397,14 @@ def _amounts(name: str, said: Sequence[Measurement], settings: BoxSettings) -> l
 
 def _steps(out: Sheet, log: Log) -> None:
     pieces = {p.id: clean(p.name) for p in log.pieces}
-    names = {t.id: t.name for t in out.things()}
-    numbers = {s.id: n for n, s in enumerate((s for s in log.steps if clean(s.text)), 1)}
+    names = {i: t.name for t in out.things() for i in (t.id, *t.also)}
+    told = [s for s in log.steps if clean(s.text)]
+    out.doubtful += [
+        (f"A step says too little to be listed: “{clean(s.text)}” Reword it.", sound_time(s.start_s))
+        for s in told
+        if not says_enough(s)
+    ]
+    numbers = {s.id: n for n, s in enumerate((s for s in told if says_enough(s)), 1)}
     for step in log.steps:
         if step.id not in numbers:
             continue
@@ -366,8 +425,8 @@ def _steps(out: Sheet, log: Log) -> None:
 
 
 def _links(out: Sheet, log: Log, book: Book) -> None:
-    """Promised links that no listed thing shows."""
-    listed_ids = {t.id for t in [*out.things(), *out.substitutes]}
+    """Promised links that no listed thing shows and no list keeps."""
+    listed_ids = {i for t in [*out.things(), *out.substitutes] for i in (t.id, *t.also)}
     shown = {id(link) for item, link in out.owed.items() if item in listed_ids}
     seen: set[str] = {t.url for t in out.things() if t.url}
     told = {key_of(link.what) for item, link in out.owed.items() if item in listed_ids}
@@ -375,6 +434,9 @@ def _links(out: Sheet, log: Log, book: Book) -> None:
         what = clean(link.what)
         url = safe_url(link.url)
         if link.waived or not what or id(link) in shown or (what == "general" and url is None):
+            continue
+        if url is None and _kept_here(out, link):
+            out.kept.add(link.id)
             continue
         if link.item in listed_ids or key_of(what) in told:
             continue
@@ -387,7 +449,7 @@ def _links(out: Sheet, log: Log, book: Book) -> None:
         seen |= {url} if url else set()
         out.links.append(
             Promise(
-                "Everything" if what == "general" else capital(what),
+                "Everything" if what == "general" else promised(what),
                 url,
                 sound_time(link.start_s),
                 bool(url and book.pays(url)),
@@ -395,16 +457,40 @@ def _links(out: Sheet, log: Log, book: Book) -> None:
         )
 
 
+_MY = re.compile(r"^(?:my )?own (?=\w)", re.IGNORECASE)
+_LIST = re.compile(
+    r"^(?:(?:whole|full|complete) )?(?:list of )?(?:(tools?|equipment)|(materials?|supplies|parts|ingredients)"
+    r"|(steps|instructions)|(chapters|timestamps|time stamps))(?: list)?$"
+)
+_A_FILE = re.compile(r"\b(?:link(?:s|ed)?|pdf|download|print|sheet|page|site|scan)\b", re.IGNORECASE)
+
+
+def promised(what: str) -> str:
+    """What a link is for, as the maker would write it: "own tracing of the hood" is "My tracing of the hood"."""
+    return worded(re.sub(r"(?<=\w) thing$", "", _MY.sub("my ", clean(what))))
+
+
+def _kept_here(out: Sheet, link: LinkOwed) -> bool:
+    """Whether the description itself is what was promised: "tools are all in the description"."""
+    m = _LIST.match(clean(link.what).casefold())
+    if m is None or _A_FILE.search(link.text):
+        return False
+    lists = (out.tools, out.materials, out.steps, out.chapters.chapters)
+    return any(named and rows for named, rows in zip(m.groups(), lists, strict=True))
+
+
 def _words(out: Sheet, log: Log, settings: BoxSettings) -> None:
-    counts = Counter({t.id: len(t.mentions) for t in log.techniques})
-    best = {i for i, _ in counts.most_common(MOST_TECHNIQUES)}
+    sure = sorted((t for t in log.techniques if sure_technique(t)), key=lambda t: (-len(t.mentions), -t.confidence))
+    best = {t.id for t in sure[:MOST_TECHNIQUES]}
     out.techniques = [
         (clean(t.name), sound_time(t.first_shown_s), clean(t.definition or ""))
         for t in sorted(log.techniques, key=lambda t: t.first_shown_s)
         if clean(t.name)
     ]
     shown = [
-        clean(t.name) for t in sorted(log.techniques, key=lambda t: t.first_shown_s) if t.id in best and clean(t.name)
+        proper(clean(t.name))
+        for t in sorted(log.techniques, key=lambda t: t.first_shown_s)
+        if t.id in best and clean(t.name)
     ]
     if shown:
         out.summary = f"Shown here: {listed(list(dict.fromkeys(shown)))}."
@@ -428,20 +514,40 @@ _LINK_WORDS = re.compile(
 def _cautions(log: Log, steps: Sequence[Doing]) -> list[tuple[str, float]]:
     """The maker's own cautions about people, then the craft's where nothing was said; the surest first."""
     doing = {s.id: s.text for s in steps}
+    general = fitting_cautions(log)
     own = [
-        (n.confidence, _in_context(clean(n.text), doing.get(n.refers_to or "")), sound_time(n.start_s))
+        (n.confidence, _in_context(_from_command(clean(n.text)), doing.get(n.refers_to or "")), sound_time(n.start_s))
         for n in log.notes
-        if n.kind == "caution" and len(n.text.split()) > 3 and _hurt().search(n.text)
+        if n.kind == "caution" and len(n.text.split()) > 3 and _about_people(n.text)
     ]
-    room = max(MOST_CAUTIONS - len(log.general_cautions), MOST_CAUTIONS // 2)
+    room = max(MOST_CAUTIONS - len(general), MOST_CAUTIONS // 2)
     kept = sorted(sorted(own, key=lambda c: -c[0])[:room], key=lambda c: c[2])
     out = [(text, start) for _, text, start in kept]
-    return out + [(clean(g.text), sound_time(g.start_s)) for g in log.general_cautions[:MOST_CAUTIONS]]
+    return out + [(clean(g.text), sound_time(g.start_s)) for g in general[:MOST_CAUTIONS]]
+
+
+def _about_people(text: str) -> bool:
+    """Whether a caution is about somebody who could be hurt."""
+    surely, maybe, telling = _hurt()
+    if surely.search(text):
+        return True
+    return any(telling.search(text[max(0, m.start() - 40) : m.start()]) for m in maybe.finditer(text))
+
+
+def _from_command(text: str) -> str:
+    """Of a caution without any punctuation, as captions have it, the part that begins with what to do."""
+    if re.search(r"[.,;:!?]\s", text) or re.match(r"(?:if|when|while|because|until)\b", text, re.IGNORECASE):
+        return text
+    telling = _hurt()[2].search(text)
+    return text[telling.start() :] if telling and len(text[: telling.start()].split()) > 1 else text
 
 
 def _in_context(text: str, step: str | None) -> str:
-    """A remark that can stand alone: without "because" before it, and after the step it is about if it says "it"."""
+    """A remark that can stand alone: without "because" before it, after the step it is about if it says "it", and
+    with a full stop."""
     text = _LINK_WORDS.sub("", text)
+    if text and text[-1].isalnum():
+        text += "."
     if step and _DANGLING.match(text):
         doing = re.split(r",|\.$| and | so | until ", step)[0]
         return f"{doing}: {text[:1].lower() + text[1:] if not text.startswith('I ') else text}"

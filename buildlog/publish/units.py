@@ -91,6 +91,8 @@ _TO: dict[tuple[str, str], list[tuple[str, str, str]]] = {
 # How far the rounded figure may be off, as a share of the amount: nobody cuts a carcase to a hundredth, and an "about"
 # is rounder still. Common practice, no source. Beyond _WORST no converted figure is given at all.
 _OFF, _OFF_ABOUT, _WORST = Fraction(1, 100), Fraction(1, 20), Fraction(6, 100)
+# Cloth is bought by the yard or the metre and nobody measures it off to a centimetre: "1 1/2 yd (140 cm)".
+_OFF_BY_UNIT = {"yard": Fraction(1, 40), "meter": Fraction(1, 40)}
 
 
 @dataclass(frozen=True)
@@ -133,13 +135,11 @@ def convert(low: Fraction, high: Fraction, unit: str, *, about: bool = False) ->
         return None
     kind, system, size, _ = UNITS[name]
     other = "imperial" if system == "metric" else "metric"
+    off = _OFF_ABOUT if about else _OFF_BY_UNIT.get(name, _OFF)
     for to, least, steps in _TO[kind, other]:
         if high * size / UNITS[to][2] < Fraction(least):
             continue
-        done = [
-            _rounded(v * size / UNITS[to][2], [Fraction(s) for s in steps.split()], _OFF_ABOUT if about else _OFF)
-            for v in (low, high)
-        ]
+        done = [_rounded(v * size / UNITS[to][2], [Fraction(s) for s in steps.split()], off) for v in (low, high)]
         if any(d is None for d in done):
             return None
         return Converted(to, done[0] or Fraction(0), done[1] or Fraction(0))

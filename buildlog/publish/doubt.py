@@ -1,0 +1,109 @@
+"""What of a reading is too unsure for a description that is posted unchanged: it goes to the check list instead.
+
+Whatever the maker has confirmed (a confidence of 1) is never doubted. How sure is sure enough was measured on the
+narrations in tests/narrations/dev: of the items under 0.6 that nothing else speaks for, a third are right, of all
+others five in six; of the techniques under 0.9 half.
+"""
+
+from __future__ import annotations
+
+import re
+
+from buildlog.document import GeneralCaution, Item, Log, Measurement, Step, Technique
+
+SURE_ITEM = 0.6
+SURE_PAIR = 0.6
+SURE_TECHNIQUE = 0.9
+SURE_HAZARD = 0.75
+SURE_COUNT = 0.75
+BORNE_OUT = 0.15  # how much said again, paid for or measured makes up for
+NEAR_S = 15.0  # a substitute is offered within so many seconds of the thing it stands in for
+
+# Worn or held for safety's sake: nothing that does the work stands in for it. Common practice, no source.
+_PROTECTIVE = re.compile(
+    r"\b(?:gloves?|goggles|(?:safety )?glasses|masks?|respirators?|ear (?:defenders|muffs|plugs)|apron)\b",
+    re.IGNORECASE,
+)
+# Words that carry nothing where what is worked on is not named.
+_EMPTY = set(
+    "a an the this that these those it them they her him its piece pieces part parts thing things one ones some all "
+    "both each to of in on off at up down out over through in into again and then so same do does go put get give "
+    "take make let have has is are be with for way bit there here just".split()
+)
+
+
+def sure_item(item: Item, least: float = SURE_ITEM) -> bool:
+    """Whether an item is sure enough to be listed: by itself, or since an amount, a price or a link bears it out."""
+    if item.confidence >= least:
+        return True
+    borne_out = len(item.mentions) > 2 or bool(item.price or item.quantities or item.link)
+    return borne_out and item.confidence >= least - BORNE_OUT
+
+
+def sure_amount(m: Measurement) -> bool:
+    """A bare count is often one of something else: "two in each end" are not two nails."""
+    return m.unit is not None or m.confidence >= SURE_COUNT
+
+
+def sure_technique(technique: Technique) -> bool:
+    """Whether a technique is sure enough for the line under the title."""
+    borne_out = BORNE_OUT if len(technique.mentions) > 2 else 0.0
+    return technique.confidence >= SURE_TECHNIQUE - borne_out
+
+
+def sure_pair(log: Log, item: Item, of: Item) -> bool:
+    """Whether ``item`` is surely offered to the viewer instead of ``of``.
+
+    Either the sentence names both, or ``of`` is what was spoken of just before. Of two things in one sentence ("a
+    block wrapped in sandpaper") neither alone will do.
+    """
+    if item.confidence >= 1.0:
+        return True
+    if item.confidence < SURE_PAIR or item.kind != of.kind:
+        return False
+    if _PROTECTIVE.search(of.name) and not _PROTECTIVE.search(item.name):
+        return False
+    why = (item.why or "").casefold()
+    together = [i for i in log.items if i.status == "substitute" and i.why and i.why == item.why]
+    if len(together) > 1 and not re.search(r"\bor\b", why):
+        return False
+    names = {w for n in (of.name, *of.aliases) for w in re.findall(r"[^\W\d_]{3,}", n.casefold())}
+    own = set(re.findall(r"[^\W\d_]{3,}", item.name.casefold()))
+    if any(re.search(rf"\b{re.escape(w)}\b", why) for w in names - own):
+        return True
+    before = [m.start_s for m in of.mentions if m.start_s <= item.first_s] or [of.first_s]
+    last = max(before)
+    if not of.mentions:  # nothing tells what was spoken of in between
+        return True
+    # What came up in between could be meant as well: anything of the kind, and anything said for the first time.
+    between = (
+        m.start_s
+        for other in log.items
+        if other is not item and other is not of and all(other is not t for t in together)
+        for m in (other.mentions if other.kind == of.kind else other.mentions[:1])
+    )
+    return 0 <= item.first_s - last <= NEAR_S and not any(last < at < item.first_s for at in between)
+
+
+def says_enough(step: Step) -> bool:
+    """Whether a step tells a viewer what to do: "Strip the piece." does not."""
+    if step.confidence >= 1.0:
+        return True
+    words = re.findall(r"[^\W_]+(?:['’][^\W_]+)?", step.text.casefold())
+    unnamed = bool({"piece", "pieces", "it", "them", "her", "him", "thing", "same"} & set(words))
+    return not unnamed or len([w for w in words if w not in _EMPTY]) > 1
+
+
+def fitting_cautions(log: Log) -> list[GeneralCaution]:
+    """The craft's cautions about what surely was done; of several about one thing the first."""
+    sure = {i.id: i.confidence >= SURE_ITEM for i in log.items}
+    sure |= {t.id: t.confidence >= SURE_HAZARD for t in log.techniques}
+    out: list[GeneralCaution] = []
+    told: set[str] = set()
+    for caution in log.general_cautions:
+        of = caution.refers_to
+        if of is not None and (not sure.get(of, True) or of in told):
+            continue
+        told |= {of} if of else set()
+        out.append(caution)
+    return out
