@@ -59,7 +59,7 @@ for _list in _PHRASES.values():
     _list.sort(key=len, reverse=True)
 
 COMPOUNDS = frozenset(
-    "hand machine dry top box double blind cross re spot edge pre slip back hot wet stay under over edge wire".split()
+    "hand machine dry top box double blind cross re spot edge pre slip back hot wet stay under over edge wire finger".split()
 )
 FIRST_PERSON = frozenset("i we me us my our mine ours myself ourselves i'm i've i'd i'll".split())
 PLURAL_PRONOUNS = frozenset("them they those these themselves both em 'em".split())
@@ -135,7 +135,7 @@ PAST = {
     "ground": "grind", "strung": "string",
     "fell": "fell", "restrung": "restring", "threaded": "thread", "skived": "skive", "unpicked": "unpick",
     "felled": "fell", "spliced": "splice",
-    "ploughed": "plough", "mitred": "mitre", "tacked": "tack", "dovetailed": "dovetail", "chamfered": "chamfer",
+    "ploughed": "plough", "mitred": "mitre", "tacked": "tack", "dovetailed": "dovetail", "chamfered": "chamfer", "axed": "axe",
 }  # fmt: skip
 _IRREGULAR = frozenset(
     "be have do go put set cut get make take give let leave come run sit stand lie lay hold keep bring wind bind "

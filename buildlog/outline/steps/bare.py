@@ -115,6 +115,8 @@ class Bare(States):
         setting = self._setting(a, b)
         if setting is not None:
             return setting
+        if v.pos[a] == "ADJ" and a + 1 < b and v.tag[a + 1] == "VBN" and a + 2 >= b:
+            return None  # "black backed": how a thing is
         bare_verb = (
             v.low[a] in self.lexicon.making_verbs
             and a + 1 < b

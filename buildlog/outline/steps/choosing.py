@@ -59,6 +59,7 @@ _EMPTY = frozenset(
 )
 _WRONG = frozenset("wrong backwards mistake accidentally unpicked unpick".split())
 _SLIPPED = _WRONG | frozenset("crooked upside puckered wonky".split())
+_NAMING = frozenset(["DET", "NOUN", "ADJ", "NUM"])
 _PARTICLES = frozenset("off out apart up down over inside through in under".split())
 _ASKING = frozenset("can could shall should do did will would may might am are".split())
 _SHOP = frozenset(
@@ -81,6 +82,9 @@ def evidence(
         return -3.0  # "Then burnishing.": a heading, not yet the doing
     if v.tag[start] == "VBG" and end - start < 4 and segment.first and v.sents[v.sent_of[start]][1] - end < 2:
         return -3.0  # "Laying it out."
+    if end - start == 2 and v.pos[end - 1] in ("ADP", "ADV", "PART") and v.low[end - 1] in _PARTICLES:
+        if segment.first and v.sents[v.sent_of[start]][1] - end < 2:
+            return -3.0  # "Clean up."
     if v.low[start] in _ASKING and start + 1 < end and v.low[start + 1] in ("i", "we", "you"):
         return -3.0  # "Can I turn it on?"
     slip = v.low[_wrong_from(v, segment, clauses) : segment.start]
@@ -155,6 +159,8 @@ def _clip(v: View, s: Segment, layer: Floats) -> list[Segment]:
     end = len(p)
     while end > 0 and (p[end - 1] < 0.3 or v.pos[s.start + end - 1] == "PUNCT"):
         end -= 1
+    while 0 < end < len(p) and v.pos[s.start + end - 1] in ("DET", "ADP") and v.pos[s.start + end] in _NAMING:
+        end += 1  # never inside "out the way"
     dropped = [i for i in range(s.start + end, s.end) if v.pos[i] != "PUNCT"]
     if len(dropped) < 3 or end < 3:
         return [s]

@@ -46,6 +46,14 @@ def thin(p: Phrase) -> bool:
     return len(rest) < 3 or (p.verb in _NEEDS and not _particle_behind(p.words))
 
 
+def said_generally(p: Phrase) -> bool:
+    """Whether the phrase alone would have to say "the piece"."""
+    j = next((j for j, w in enumerate(p.words) if w in MARKS), None)
+    if j is None or p.verb not in p.words:
+        return False
+    return j != p.words.index(p.verb) + 1 or not _can_drop(p, j)
+
+
 def settle(phrases: list[Phrase], whole: str | None = None) -> None:
     """Put words in place of the marks of one step; ``whole`` is the thing being made, where it is all of it by now."""
     named = left_out = False

@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from buildlog.outline.steps.choosing import Told, choose, refine, so_that
-from buildlog.outline.steps.doubts import MARKS, mark, opens_in_doubt, settle, thin
+from buildlog.outline.steps.doubts import MARKS, mark, opens_in_doubt, said_generally, settle, thin
 from buildlog.outline.steps.drafts import Draft
 from buildlog.outline.steps.ordering import (
     earlier,
@@ -20,6 +20,7 @@ from buildlog.outline.steps.phrases import Phrase
 from buildlog.outline.steps.pieces import name_pieces
 from buildlog.outline.steps.rewriting import Rewriter
 from buildlog.outline.steps.segments import Segment, find_segments
+from buildlog.outline.steps.tails import clip_tails
 from buildlog.outline.steps.things import Things
 from buildlog.outline.words import COMPOUNDS, PLURAL_PRONOUNS, joined, sentence
 from buildlog.tag.lexicon import lexicon_of
@@ -36,7 +37,7 @@ def find_steps(doc: Doc, v: View) -> list[Draft]:
     clauses = list(doc._.clauses)
     reading = doc._.reader
     lexicon = lexicon_of(doc)
-    segments = refine(v, find_segments(v, clauses, lexicon), clauses, reading)
+    segments = clip_tails(v, refine(v, find_segments(v, clauses, lexicon), clauses, reading), clauses)
     used = sum(g.status == "used" and g.kind in ("material", "tool") for g in doc._.items or [])
     idle = used < USED_LEAST and len(v.sents) > TALK_LONG
     told = choose(v, segments, clauses, lexicon, reading, doc._.notes or [], IDLE_NEEDS if idle else 0.0)
@@ -48,7 +49,11 @@ def find_steps(doc: Doc, v: View) -> list[Draft]:
         d = _write(v, rewriter, segments, t, clauses)
         if d is None:
             continue
-        if drafts and _hangs_on(v, drafts[-1], d):
+        if drafts and len(d.phrases) == 1 and (how := _how(d.phrases[0])):
+            if v.start_s[d.at] - v.end_s[drafts[-1].end - 1] < JOINED_S:
+                drafts[-1].phrases[-1].words += how
+                drafts[-1].end = d.end
+        elif drafts and _hangs_on(v, drafts[-1], d):
             drafts[-1] = _together(v, drafts[-1], d)
         elif not (len(d.phrases) == 1 and d.phrases[0].bare and not d.phrases[0].same):
             drafts.append(d)
@@ -114,6 +119,10 @@ def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clause
         p = rewriter.phrase(segments[n])
         if p is None or not p.words:
             continue
+        if phrases and (how := _how(p)):
+            phrases[-1].words += how
+            last = n
+            continue
         if phrases and p.verb == "use" and phrases[-1].words[-1] in ("with", "using") and len(p.words) > 1:
             phrases[-1].words += p.words[1:]  # "poke the corners out with, well, I use a chopstick"
             last = n
@@ -142,7 +151,7 @@ def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clause
         elif len(phrases[0].words) == 1 and len(phrases) > 1:
             phrases[0].words.append(mark("it"))
     for n, p in enumerate(phrases[1:], 1):
-        if p.bare and len(p.words) == 1 and phrases[n - 1].verb not in ("let", "leave", "allow"):
+        if p.bare and len(p.words) == 1 and phrases[n - 1].verb not in ("let", "leave", "allow", "use"):
             p.words.append(_pronoun_for(phrases[n - 1]))
     phrases = [p for n, p in enumerate(phrases) if not (p.bare and n and p.verb == phrases[n - 1].verb)]
     phrases = [p for n, p in enumerate(phrases) if not any(_said_anew(p, q) for q in phrases[n + 1 :])]
@@ -158,6 +167,14 @@ def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clause
         start += 1
     sure = 1 / (1 + math.exp(-t.odds))
     return Draft("", start, end, phrases[0].start, phrases, round(sure * min(p.sure for p in phrases), 3))
+
+
+def _how(p: Phrase) -> list[str]:
+    """The words of a phrase that only says how the one in front was done: "I did it with chalk and a ruler"."""
+    low = [w.lower() for w in p.words]
+    if p.verb != "do" or len(low) < 4 or low[0] != "do" or not (low[1] in MARKS or low[1] in _STANDING):
+        return []
+    return p.words[2:] if low[2] in ("with", "by", "at", "on", "in", "from") else []
 
 
 def _said_anew(p: Phrase, q: Phrase) -> bool:
@@ -179,7 +196,7 @@ def _hangs_on(v: View, before: Draft, d: Draft) -> bool:
     return (
         gap < JOINED_S
         and not p.same
-        and ((opens_in_doubt(p) and thin(p)) or (p.bare and len(p.words) < 2))
+        and ((opens_in_doubt(p) and (thin(p) or said_generally(p))) or (p.bare and len(p.words) < 2))
         and words < JOINED_WORDS
         and len(before.phrases) + len(d.phrases) <= JOINED_ACTIONS
         and bool(before.phrases[-1].things or before.phrases[0].things)

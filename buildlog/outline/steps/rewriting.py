@@ -28,6 +28,8 @@ from buildlog.outline.words import FIRST_PERSON, HEDGES, PAST
 if TYPE_CHECKING:
     from buildlog.tag.clauses import Clause
 
+_LEADING = frozenset(["so", "then", "and", "now", "next", ",", "okay", "right", "well"])
+
 
 class Rewriter(Bare):
     """Rewrites segments of one narration."""
@@ -201,6 +203,13 @@ class Rewriter(Bare):
     def _went(self, segment: Segment, c: Clause, lemma: str) -> Phrase | None:
         """ "…, and a layer of felt went on top", "and went back in": things that go where the parser lost them."""
         v = self.v
+        after = self._behind(segment, c)
+        if lemma == "go" and after is not None:
+            front = self._object(after, segment)
+            where = self._clean(segment.start, c.verb, c)
+            while where and where[0].lower() in ("so", "then", "and", "now", "next"):
+                where.pop(0)
+            return self._made(segment, c, "put", [*front, *self._clean(v.right[after] + 1, segment.end, c), *where])
         if lemma not in ("go", "come") or c.own_subject or c.objs or c.passive or c.agent == "viewer":
             self._things_went = lemma in ("go", "come") and c.agent == "none"
             return None
@@ -210,6 +219,25 @@ class Rewriter(Bare):
         front = self._object(named, segment) if named is not None else [mark("them")]
         verb = "put" if lemma == "go" else "take"
         return self._made(segment, c, verb, [*front, *self._tail(c.verb + 1, segment.end, c)])
+
+    def _behind(self, segment: Segment, c: Clause) -> int | None:
+        """The thing that goes there, where it is named last: "on top of that goes a layer of felt"."""
+        v = self.v
+        first = next((i for i in range(segment.start, c.verb) if v.low[i] not in _LEADING), c.verb)
+        if first >= c.verb or v.pos[first] not in ("ADP", "ADV") or v.low[c.verb] not in ("goes", "go", "went"):
+            return None
+        if any(v.low[i] in FIRST_PERSON or v.low[i] in ("you", "it", "they") for i in range(first, c.verb)):
+            return None
+        if c.verb + 1 >= segment.end or v.pos[c.verb + 1] not in ("DET", "NUM", "ADJ", "NOUN"):
+            return None
+        return next(
+            (
+                i
+                for i in range(c.verb + 1, min(c.verb + 7, segment.end))
+                if v.pos[i] in ("NOUN", "PROPN") and v.dep[i] != "compound"
+            ),
+            None,
+        )
 
     def _misread(self, segment: Segment, c: Clause, lemma: str) -> Segment | None:
         """What to read without a verb, where the parser took a noun for one or the clause is only a reason."""
@@ -277,6 +305,13 @@ class Rewriter(Bare):
             return True  # "I had to go back and do it again"
         if lemma == "end" and h + 1 < segment.end and v.low[h + 1] == "up":
             return True
+        if lemma in ("redo", "undo") and not any(v.pos[i] == "NOUN" for i in range(h + 1, segment.end)):
+            return True  # "so I had to redo that one"
+        if h + 1 < segment.end and v.low[h + 1] == "no" and not c.objs and not c.passive:
+            return True  # "and melted, no, it's linen": a slip
+        if lemma in ("break", "snap", "lose", "blunt") and c.objs and self._thing_word(c.objs[0]):
+            if v.lemma[c.objs[0]] in ("needle", "blade", "bit", "pin", "drill", "thread", "lead"):
+                return True  # "I broke two needles here"
         if c.negated and v.tag[h] == "VB" and any(v.low[k] == "does" for k in v.kids[h]):
             return True  # "till it's tacky and doesn't string"
         if any(v.low[k] in ("wherever", "whatever", "whenever") and k < h for k in v.kids[h]):

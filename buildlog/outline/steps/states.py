@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from buildlog.tag.clauses import Clause
 
 
+_OPENING = frozenset(["CCONJ", "INTJ", "ADV", "PUNCT", "SCONJ"])
 _ARTICLES = frozenset("the a an each every both all one your".split())
 
 
@@ -57,6 +58,8 @@ class States(Wording):
             if c.negated or (c.verb + 1 < segment.end and v.low[c.verb + 1] in ("no", "nothing", "nobody")):
                 return None
             words = self._clean(tail_start, segment.end, c)
+            if c.attr is not None and v.pos[c.attr] == "NUM" and v.low[c.attr + 1 : c.attr + 3] == ["of", "them"]:
+                return None  # "there are ten of them"
             for i in range(c.verb + 2, segment.end):
                 if v.low[i - 1] == "to" and v.tag[i] == "VB" and self.lemma(i) in self.lexicon.making_verbs:
                     words = self._clean(tail_start, i - 1, c)  # "there's a strip to cut"
@@ -235,4 +238,30 @@ class States(Wording):
                 if v.low[k] in NEVER or v.lemma[k] in DURATION or v.lemma[k] in ("time", "morning", "evening", "way"):
                     continue
                 return self._object(k, segment)
-        return []
+        return self._set_in_front(c, segment)
+
+    def _set_in_front(self, c: Clause, segment: Segment) -> list[str]:
+        """The object right before "I", wherever the parser hung it: "The bowl I hollowed with a hook knife"."""
+        v = self.v
+        if c.subj is None or v.low[c.subj] not in FIRST_PERSON or any(v.pos[o] != "PRON" for o in c.objs):
+            return []
+        i = c.subj - 1
+        while i > segment.start and v.text[i] == ",":
+            i -= 1
+        if i < segment.start or v.pos[i] not in ("NOUN", "PROPN") or v.low[i] in NEVER or v.lemma[i] in DURATION:
+            return []
+        a = i
+        while a > segment.start and v.pos[a - 1] in ("NOUN", "PROPN", "ADJ", "NUM", "DET", "ADP"):
+            a -= 1
+        while a < i and v.pos[a] in ("ADP", "CCONJ"):
+            return []
+        if v.pos[a] not in ("DET", "NUM") or any(v.pos[k] not in _OPENING for k in range(segment.start, a)):
+            return []
+        if self.lexicon.classify(v.lemma[i])[0] in ("person", "abstract", "place") and v.dep[i] != "pobj":
+            return []
+        head = next(k for k in range(a, i + 1) if v.pos[k] in ("NOUN", "PROPN") and v.dep[k] != "compound")
+        t = self.things.at(head)
+        if t is not None:
+            self._named.append(t)
+            self._worked.append(t)
+        return self._clean(a, i + 1, None)

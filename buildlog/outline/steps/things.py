@@ -56,7 +56,7 @@ _ROLE = {
 }  # fmt: skip
 # What is done to glue, thread and varnish themselves; everything else is done to what they are put on.
 _APPLYING = frozenset(
-    "spread brush wipe rub smear dab apply mix stir thin pour squeeze spray paint roll dry cure set knot tie wax snip".split()
+    "spread brush wipe rub smear dab apply mix stir thin pour squeeze spray paint roll work dry cure set knot tie wax snip".split()
 )
 _WORKED = frozenset(["material", "piece", "product", "pattern", None])
 _SHARPENING = frozenset("sharpen strop hone grind whet".split())
@@ -84,6 +84,7 @@ _WORKED_PLACES = frozenset("edge seam hem corner hole end joint border groove".s
 _MEASURED_OF = frozenset(
     "piece strip length end edge side corner bit sheet top bottom inside outside pair back front".split()
 )
+_PARTS = frozenset("inside outside end top bottom back front side middle".split())
 ITEMS = frozenset(["material", "piece", "product", "pattern"])
 NEAR, NEAR_TOKENS, LIKELY, CERTAIN = 2, 30, 1.5, 2.0
 SENTENCES = 2  # how far back a pronoun is sure of its thing
@@ -99,7 +100,13 @@ def find_things(
     unused = {m.end - 1: m.status[0] < 0.4 for m in mentions if m.kind != "technique"}
     topics = {i for a, b in v.sents for i in range(a, b if names_topic(v, a, b) else _set_out(v, a, b))}
     for i, pos in enumerate(v.pos):
-        if pos not in ("NOUN", "PROPN") or v.dep[i] == "compound" or not v.low[i][0].isalpha() or len(v.low[i]) < 2:
+        alone = pos in ("ADV", "ADJ", "VERB") and _stands_alone(v, i) and lexicon.classify(v.low[i])[0] in ITEMS
+        if (
+            (pos not in ("NOUN", "PROPN") and not alone)
+            or v.dep[i] == "compound"
+            or not v.low[i][0].isalpha()
+            or len(v.low[i]) < 2
+        ):
             continue
         if v.low[i] in HEDGES:
             continue
@@ -160,7 +167,9 @@ def find_things(
             weight -= 1.5
         if reading is not None and reading.inside("S", i, i + 1) < 0.3:
             weight -= 0.3 if not unused.get(i, True) and kind in ("material", "piece", "product", "pattern") else 1.0
-        topic = i in topics and role != "pobj" and kind not in ("tool", "reference")
+        if pos == "NOUN" and _stands_alone(v, i) and v.low[i] in lexicon.making_verbs and kind not in ITEMS:
+            continue  # "Rinse."
+        topic = (i in topics or alone) and role != "pobj" and kind not in ("tool", "reference")
         if topic:
             weight = max(weight, 2.0) + 0.6
         name = name_of(v, i)
@@ -169,6 +178,12 @@ def find_things(
             listed = not unused.get(i, True)
             out.append(Thing(i, name, v.tag[i] in ("NNS", "NNPS"), weight, kind, topic, applied, listed))
     return out
+
+
+def _stands_alone(v: View, i: int) -> bool:
+    """Whether token ``i`` is a sentence by itself: "Grout." """
+    a, b = v.sents[v.sent_of[i]]
+    return all(k == i or v.pos[k] == "PUNCT" or v.low[k] in ("so", "and", "okay", "right", "now") for k in range(a, b))
 
 
 def _set_out(v: View, a: int, b: int) -> int:
@@ -272,6 +287,7 @@ class Things:
         if pronoun not in self._meant:
             numbers = (self.v.low[pronoun] in PLURAL_PRONOUNS,)
             found = self._worked_before(pronoun, verb, numbers)
+            found = found if found is not None else self._told_of(pronoun, verb, numbers)
             self._meant[pronoun] = found if found is not None else self._alone_near(pronoun, verb, numbers)
         return self._meant[pronoun]
 
@@ -291,6 +307,10 @@ class Things:
                 break
             heads = [*c.objs, *([c.subj] if c.passive and c.subj is not None else [])]
             heads = [self._bit_of(h) for h in heads if h < token]
+            if v.lemma[c.verb] in ("draw", "trace") and any(
+                v.low[k] in ("round", "around") for h in heads for k in range(c.verb + 1, h)
+            ):
+                heads = []  # "I drew round the seat": the seat is what one draws by
             main = c.relation in ("main", "conj", "manner", "relative")
             main = main and v.lemma[c.verb] != "use"  # "cut it, using the base as a template"
             if main and c.real and not c.light and c.verb != token and heads and self._told(c.verb):
@@ -299,6 +319,35 @@ class Things:
         if heading is not None and heading.plural in numbers and not (heading.applied and verb not in _APPLYING):
             return heading
         return None
+
+    def _told_of(self, token: int, verb: str, numbers: tuple[bool, ...]) -> Thing | None:
+        """What the clause right in front says something of: "The log was eight inches long. I split it", "Tiles.
+        They're glass. I nipped them", "It's a strip of copper. I bent it round the rim"."""
+        v = self.v
+        at = bisect_left(self._verbs, token) - 1
+        while at >= 0 and (
+            self.clauses[at].light
+            or v.head[token] == self.clauses[at].verb
+            or token - self.clauses[at].verb < 3
+            or self.clauses[at].relation == "relative"
+        ):
+            at -= 1
+        if at < 0:
+            return None
+        c = self.clauses[at]
+        if v.lemma[c.verb] not in ("be", "'s") or c.subj is None or v.sent_of[token] - v.sent_of[c.verb] > 1:
+            return None
+        if not is_pronoun(v.low[c.subj]) and v.low[c.subj] != "they":
+            found = self.at(c.subj)
+        elif (heading := self._heading(c.verb)) is not None and heading.plural in numbers:
+            found = heading
+        else:
+            found = self.at(c.attr) if c.attr is not None and c.attr > c.verb else None
+            if found is not None and found.kind == "count" and v.lemma[found.head] in _MEASURED_OF:
+                found = replace(found, name=v.low[found.head], kind="piece")  # "it's a strip of copper"
+        if found is None or found.plural not in numbers or (found.applied and verb not in _APPLYING):
+            return None
+        return found if found.kind in ITEMS or found.topic or (found.listed and found.kind is not None) else None
 
     def _alone_near(self, token: int, verb: str, numbers: tuple[bool, ...]) -> Thing | None:
         """The one thing spoken of since the last action, if it is one: "The buttons are horn. I sewed them on"."""
@@ -358,6 +407,8 @@ class Things:
                 continue
             if t.kind not in _WORKED and not (t.kind == "place" and t.plural):
                 continue
+            if v.lemma[t.head] in _PARTS and " of " in t.name:
+                continue  # "I filed the inside of the hole. Then it was warmed up": in doubt
             found.append(t)
         if len(found) != 1:
             return None

@@ -324,11 +324,16 @@ class Wording:
                 and not (i in self._item and i in self._inside_item)
             ):
                 if out and self._runs_on(i, start):
-                    out.append(",")
+                    out += [",", self.lemma(i)]
+                    i += 1
+                    continue
                 words, i = self._verb(i, end, out)
                 out += words
                 continue
             if low in ("i", "we"):
+                if i > start and v.dep[i] == "nsubj" and v.pos[i - 1] in ("NOUN", "ADV", "PRON", "NUM"):
+                    if v.low[i - 1] not in BINDING:
+                        break  # "pin it all round I used clips": the next clause, with nothing to set it off
                 out.append("you")
                 i += 1
                 continue
@@ -348,17 +353,20 @@ class Wording:
         v = self.v
         a, b = v.sents[v.sent_of[i]]
         plain = v.pos[i] == "VERB" and v.low[i] in self.lexicon.making_verbs and v.low[i] != "round"
-        if not plain or i <= start + 1 or i + 1 >= b or any(v.text[k] == "," for k in range(a, b)):
+        if i <= start + 1 or i + 1 >= b or any(v.text[k] == "," for k in range(a, b)):
             return False
-        follows = v.pos[i - 1] in ("NOUN", "PROPN", "ADV", "NUM", "ADJ", "PRON") and v.dep[i - 1] not in (
-            "nsubj",
-            "neg",
+        # "stapled one end folded it over"
+        past = v.tag[i] in ("VBD", "VBN") and v.low[i + 1] in ("it", "them") and self.lemma(i) in self.known
+        if not plain and not past:
+            return False
+        object_of = next((k for k in v.kids[i] if v.dep[k] == "nsubj"), None)
+        # what stands behind a preposition is no subject: "start with the tips put them in three spaces"
+        placed = object_of is not None and object_of == i - 1 and v.pos[v.left[object_of] - 1] in ("ADP", "SCONJ")
+        follows = v.pos[i - 1] in ("NOUN", "PROPN", "ADV", "NUM", "ADJ", "PRON") and (
+            placed or v.dep[i - 1] not in ("nsubj", "neg")
         )
-        subject = any(v.dep[k] in ("nsubj", "aux", "mark") for k in v.kids[i]) or v.low[i - 2] in (
-            "let",
-            "help",
-            "make",
-        )
+        subject = any(v.dep[k] in ("nsubj", "aux", "mark") and not (placed and k == object_of) for k in v.kids[i])
+        subject = subject or v.low[i - 2] in ("let", "help", "make")
         return follows and not subject and v.pos[i + 1] in ("DET", "PRON", "NUM")
 
     def _points_alone(self, i: int, end: int, c: Clause | None) -> bool:
@@ -442,6 +450,8 @@ class Wording:
         low, tag = v.low[i], v.tag[i]
         head = v.head[i]
         main = head if v.dep[i] in ("aux", "auxpass") else i
+        while v.dep[main] in ("aux", "auxpass") and v.head[main] != main:
+            main = v.head[main]  # "the twist didn't get marked"
         subj = next((k for k in v.kids[main] if v.dep[k] in ("nsubj", "nsubjpass")), None)
         singular = subj is not None and (
             v.tag[subj] in ("NN", "NNP")

@@ -1,0 +1,142 @@
+"""Where a clause ends in speech without punctuation: what the next clause opens with is given to it."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from buildlog.outline.steps.segments import Segment
+
+if TYPE_CHECKING:
+    from buildlog.tag.clauses import Clause
+    from buildlog.tag.view import View
+
+_BY = frozenset(["i", "we", "you", "i'm", "we're"])
+_BINDERS = frozenset(
+    "when where while once until till before after so that if as what how whatever wherever than because cos who which "
+    "think know reckon guess mean say see and but or then now".split()
+)
+_OPENING = frozenset("once when after".split())
+# "the day", "the same", "the other way", "the right way out": how, not what the next clause is about.
+_HOW = frozenset("same other way whole lot day night time right wrong first last next rest minute second".split())
+_DOUBLE = frozenset("give hand feed show lend send call make let leave save".split())
+TAIL = 9  # tokens: what opens the next clause is no longer
+MARKS_IN = 20  # a mark of punctuation in fewer words than this: the speech was punctuated
+
+
+def clip_tails(v: View, segments: list[Segment], clauses: list[Clause]) -> list[Segment]:
+    """The segments, with what runs on at their ends cut off and given to the segment behind, if that goes on."""
+    marks = sum(t in ",.;" for t in v.text)
+    if marks * MARKS_IN > len(v.text):
+        return segments
+    segments = _shifted(v, _split_on_i(v, segments, clauses), clauses)
+    for n, s in enumerate(segments):
+        after = segments[n + 1] if n + 1 < len(segments) and segments[n + 1].start == s.end else None
+        verb = clauses[s.clause].verb if s.clause is not None else s.start
+        if after is not None and v.sent_of[after.start] != v.sent_of[s.end - 1]:
+            after = None
+        at = _tail(v, s, after, max(verb, s.start) + 2, clauses)
+        if at is None:
+            continue
+        if after is not None:
+            after.start = at
+        s.end = at
+    return segments
+
+
+def _split_on_i(v: View, segments: list[Segment], clauses: list[Clause]) -> list[Segment]:
+    """Each segment cut where another clause of the maker's own begins: "mark the slots I did it with chalk".
+
+    What has its object behind it tells a thing of its own; what has not says which thing ("the line I drew").
+    """
+    out: list[Segment] = []
+    at = 0
+    for s in segments:
+        while at < len(clauses) and clauses[at].verb < s.start:
+            at += 1
+        start, n = s.start, at
+        while n < len(clauses) and clauses[n].verb < s.end:
+            c = clauses[n]
+            begins = c.subj if c.subj is not None and c.own_subject else -1
+            if n != s.clause and not c.light and start + 1 < begins < c.verb and _own_clause(v, c, begins):
+                out.append(Segment(start, begins, _carrier(clauses, s, start, begins), s.first and start == s.start))
+                clauses[n] = replace(c, relation="main")
+                start = begins
+            elif n == s.clause and c.subj is not None and c.own_subject and start + 1 < c.subj < c.verb:
+                before = [
+                    d for d in clauses[at:n] if d.verb >= start and d.relation in ("main", "conj") and not d.light
+                ]
+                if before and _own_clause(v, c, c.subj):
+                    out.append(Segment(start, c.subj, _carrier(clauses, s, start, c.subj), s.first))
+                    start = c.subj
+            n += 1
+        out.append(
+            replace(s, start=start, clause=_carrier(clauses, s, start, s.end), first=s.first and start == s.start)
+        )
+    return out
+
+
+def _own_clause(v: View, c: Clause, subj: int) -> bool:
+    if v.low[subj] not in ("i", "we", "you") or v.low[subj - 1] in _BINDERS or v.pos[subj - 1] in ("SCONJ", "ADP"):
+        return False
+    if v.pos[subj - 1] == "PUNCT" or c.mode in ("imagined", "habit", "question"):
+        return False
+    return any(o > c.verb for o in c.objs)
+
+
+def _carrier(clauses: list[Clause], s: Segment, a: int, b: int) -> int | None:
+    if s.clause is not None and a <= clauses[s.clause].verb < b:
+        return s.clause
+    return next((n for n, c in enumerate(clauses) if a <= c.verb < b and not c.light), None)
+
+
+def _shifted(v: View, segments: list[Segment], clauses: list[Clause]) -> list[Segment]:
+    """The object given back to the verb it follows: "clip | the corners turn it", "I sewed up | each line backstitching"."""
+    for s, after in itertools.pairwise(segments):
+        if s.clause is None or after.clause is None or s.end != after.start:
+            continue
+        a, b = clauses[s.clause], clauses[after.clause]
+        open_end = s.end - 1 == a.verb or (s.end - 2 == a.verb and v.pos[s.end - 1] in ("ADP", "ADV", "PART"))
+        if not open_end or a.objs or v.pos[s.end] != "DET" or not s.end + 1 < b.verb < s.end + 6:
+            continue
+        runs_on = v.tag[b.verb] == "VBG" or v.low[b.verb + 1 : b.verb + 2] in (["it"], ["them"], ["that"])
+        if runs_on and all(v.pos[i] in ("DET", "NOUN", "ADJ", "NUM") for i in range(s.end, b.verb)):
+            clauses[s.clause] = replace(a, objs=[b.verb - 1])
+            clauses[after.clause] = replace(b, subj=None, own_subject=False, agent=a.agent, mode=a.mode)
+            s.end = after.start = b.verb
+    return segments
+
+
+def _tail(v: View, s: Segment, after: Segment | None, start: int, clauses: list[Clause]) -> int | None:
+    """Where the tail of the segment begins, or ``None``."""
+    low = v.low
+    follows = after is not None and any(low[i] in _BY for i in range(after.start, min(after.start + 2, after.end)))
+    for i in range(start, s.end):
+        rest = s.end - i
+        if low[i : i + 2] == ["make", "sure"] and rest <= 3:
+            return i
+        if low[i] == "nothing" and rest <= 3 and low[i - 1] not in ("so", "that"):
+            return i  # "on a piece of marble nothing fancy"
+        if low[i] == "now" and rest > 1 and v.pos[i - 1] not in ("VERB", "AUX"):
+            return i
+        if low[i] == "then" and rest > 1 and low[i - 1] not in ("and", ",", "but") and _no_verb(v, i + 1, s.end):
+            if v.pos[i + 1] in ("NOUN", "DET", "ADJ", "PROPN", "NUM") and v.pos[i - 1] not in ("NUM",):
+                return i  # "stapled it every inch then foam"
+        if not follows or rest > TAIL:
+            continue
+        if low[i] in _OPENING and low[i + 1] in ("that", "it", "they", "those", "that's", "it's", "they're"):
+            return i  # "creased the fold once that was dry I marked …"
+        if low[i] == "for" and low[i + 1] in ("the", "this", "these", "my") and _no_verb(v, i + 1, s.end):
+            return i
+        the = low[i] == "the" and v.pos[i - 1] in ("NOUN", "PROPN") and low[i + 1] not in _HOW
+        if the and v.lemma[start - 2] not in _DOUBLE and not clauses[after.clause or 0].objs if after else False:
+            return i  # "with a steel rule the curved bits I did with a round knife"
+    return None
+
+
+def _no_verb(v: View, a: int, b: int) -> bool:
+    return not any(v.pos[i] in ("VERB", "AUX") for i in range(a, b))
+
+
+__all__ = ["clip_tails"]
