@@ -80,6 +80,7 @@ def read(
         log.chapters = outline(doc, pauses=pauses, cuts=cuts, wish=wish, duration_s=recording.duration_s).chapters
         return log
     _items(log, v, doc._.items, doc._.amounts)
+    _loose_prices(log, v, doc._.items, doc._.amounts)
     _techniques(log, v, doc._.techniques)
     laid_out = outline(doc, pauses=pauses, cuts=cuts, wish=wish, duration_s=recording.duration_s)
     log.pieces = [Piece(id=f"p{n}", name=name) for n, name in enumerate(laid_out.pieces, 1)]
@@ -165,6 +166,20 @@ def _items(log: Log, v: View, gathered: Sequence[Any], amounts: Sequence[Any]) -
                 confidence=round(min(1.0, g.sure), 3),
             )
         )
+
+
+def _loose_prices(log: Log, v: View, gathered: Sequence[Any], amounts: Sequence[Any]) -> None:
+    """A sum of money that no item carries, and a total that another was said after, are kept as checks."""
+    carried = {g.price for g in gathered}
+    totals = [n for n, a in enumerate(amounts) if a.kind == "total"]
+    for n, a in enumerate(amounts):
+        if a.kind == "price" and n not in carried:
+            text = f"“{a.text}” is a price, but not one of the items listed carries it"
+        elif a.kind == "total" and n != totals[-1]:
+            text = f"“{a.text}” was said as a total, and later “{amounts[totals[-1]].text}”"
+        else:
+            continue
+        log.checks.append(Check(kind="price", start_s=_time(v, a.start), text=text, times=[_time(v, a.start)]))
 
 
 def _techniques(log: Log, v: View, found: Sequence[Any]) -> None:

@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any
 
 from buildlog.tag.lexicon import Lexicon, lexicon_of, singular
 from buildlog.tag.mentions import CONSIDERED, SUBSTITUTE, USED, Kind, Mention
+from buildlog.tag.prices import with_priced
 from buildlog.tag.view import View, view_of
 
 if TYPE_CHECKING:
@@ -282,12 +283,16 @@ def source_of(v: View, item: Gathered) -> str | None:
     return None
 
 
-def attach_amounts(v: View, items: list[Gathered], amounts: list[Any]) -> None:
-    """Give every price to the item it is said of, and every amount that counts or measures an item to that item."""
+def attach_amounts(v: View, items: list[Gathered], amounts: list[Any], priced: dict[int, Mention]) -> None:
+    """Give every price to the item it is said of, and every amount that counts or measures an item to that item.
+
+    ``priced`` are the mentions that the prices are said of, by the number of the amount.
+    """
     at = _Spots(items)
     for n, a in enumerate(amounts):
         if a.kind == "price":
-            item = _priced(v, at, a)
+            m = priced.get(n)
+            item = next((i for i in items if any(m is k for k in i.mentions)), None) if m is not None else None
             if item is not None and item.price is None:
                 item.price = n
         elif a.kind == "size":
@@ -326,19 +331,6 @@ class _Spots:
         return self.between(lo - self._longest, hi + 1)
 
 
-def _priced(v: View, at: _Spots, a: Any) -> Gathered | None:
-    """The item a price is said of: right after it ("a twelve buck awl"), else the last one named, within two sentences."""
-    sent = v.sent_of[a.start]
-    for start, _, item in at.between(a.end, a.end + 3):
-        if v.sent_of[start] == sent and v.dep[a.start] in ("nummod", "compound", "amod", "quantmod"):
-            return item
-    before = at.between(v.sents[max(0, sent - 2)][0], a.start)
-    if before:
-        return before[-1][2]
-    after = at.between(a.end, v.sents[sent][1])
-    return after[0][2] if after else None
-
-
 def pair_substitutes(v: View, items: list[Gathered]) -> None:
     """Tie every substitute to the used item it stands in for, and what was chosen to what was weighed and left."""
     order = {id(item): n for n, item in enumerate(items)}
@@ -372,8 +364,10 @@ def items_component(doc: Doc) -> Doc:
     """spaCy component ``items``: sets ``doc._.items``."""
     v = view_of(doc)
     aliases = [(a.start, a.alias) for a in (doc._.aliases or [])]
-    items = gather(v, doc._.mentions, lexicon_of(doc), aliases)
-    attach_amounts(v, items, doc._.amounts)
+    mentions = list(doc._.mentions)
+    priced = with_priced(v, mentions, lexicon_of(doc), doc._.amounts)
+    items = gather(v, mentions, lexicon_of(doc), aliases)
+    attach_amounts(v, items, doc._.amounts, priced)
     pair_substitutes(v, items)
     for item in items:
         item.source = source_of(v, item)

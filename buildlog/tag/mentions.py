@@ -180,7 +180,10 @@ _UNITS = frozenset(
 
 def settle_sizes(v: View, mentions: list[Mention], amounts: list[Amount]) -> list[Mention]:
     """Mentions with their sizes put right: a bare size joins the noun it belongs to or goes; a bare unit in front goes."""
-    of: dict[int, Amount] = {i: a for a in amounts for i in range(a.start, a.end)}
+    # What a number counts is said inside the amount ("twelve resistors"), and is a thing all the same.
+    of: dict[int, Amount] = {
+        i: a for a in amounts for i in range(a.start, a.end) if a.kind != "count" or v.pos[i] == "NUM"
+    }
     out: list[Mention] = []
     for m in mentions:
         if m.kind == "technique":

@@ -108,6 +108,17 @@ def _bare(a: Atoms, q: Quantity) -> Sum | None:
             return None
         value = q.value / _HUNDRED if "run" in q.flags else q.value
         return _with_per(a, Sum(q.start, q.end, value, q.value_max, None, None, 0.8))
+    if k >= 0 and w[k] == "at" and w[q.end] in ("a", "per") and a.known & lex.money.keys():
+        if w[q.end + 1] in (
+            "metre",
+            "meter",
+            "yard",
+            "foot",
+            "sheet",
+            "litre",
+            "kilo",
+        ):  # "a tapestry at ninety a metre"
+            return _with_per(a, Sum(q.start, q.end, q.value, q.value_max, None, None, 0.7))
     return None
 
 
@@ -118,8 +129,23 @@ def is_total(a: Atoms, start: int, end: int) -> bool:
     for k in range(max(0, start - 8), start):
         for size in (3, 2, 1):
             if tuple(w[k : k + size]) in totals and k + size <= start:
-                return True
+                return not (w[k] in _CAME_TO and _one_thing(a, k))
     return any(tuple(w[end + o : end + o + size]) in totals for o in (0, 1) for size in (1, 2))
+
+
+_CAME_TO = frozenset(["came", "comes", "come", "set", "sets"])
+
+
+def _one_thing(a: Atoms, verb: int) -> bool:
+    """Whether what came to the sum is one thing of the list ("the hinges set me back ten"), not all of it."""
+    w = a.w
+    sets = lexis().sets
+    noun = w[verb - 1] if verb else ""
+    if not noun.isalpha() or noun in sets["stops"] or noun in sets["everything"]:
+        return False
+    return any(x in sets["determiners"] for x in w[max(0, verb - 4) : verb - 1]) and not (
+        sets["totalling"] & set(w[max(0, verb - 5) : verb])
+    )
 
 
 def bare_total(a: Atoms, q: Quantity) -> bool:
@@ -150,6 +176,8 @@ def _is_money(a: Atoms, q: Quantity, k: int) -> bool:
     lex = lexis()
     weight = lex.sets["weight"]
     nxt = w[k + 1]
+    if w[k] == "pound" and q.value >= 2 and _sheet_stuff(a, q, k) and not _costing(a, q.start):
+        return False
     if nxt == "for" and w[k + 2] not in ("force",):
         return True
     if starts_number(nxt) and nxt not in ("a", "an") and (cents := number(a, k + 1)):
@@ -173,6 +201,16 @@ def _is_money(a: Atoms, q: Quantity, k: int) -> bool:
     return not a.known & {"dollars", "dollar", "bucks", "buck", "$", "€", "euros", "euro"}
 
 
+def _sheet_stuff(a: Atoms, q: Quantity, k: int) -> bool:
+    """Whether paper, card or line is spoken of, which are named by their pounds: "forty pound paper"."""
+    return bool(lexis().sets["pound_stuffs"] & set(a.w[max(0, q.start - 6) : q.start] + a.w[k + 1 : k + 4]))
+
+
+def _costing(a: Atoms, start: int) -> bool:
+    """Whether the number at atom ``start`` follows a verb of paying."""
+    return bool(set(a.w[max(0, start - 3) : start]) & set(lexis().raw["money_context"]["verbs_before_bare"]))
+
+
 def _per(a: Atoms, k: int) -> tuple[str | None, int]:
     """What the sum just before atom ``k`` buys, and where saying so ends."""
     w = a.w
@@ -184,7 +222,10 @@ def _per(a: Atoms, k: int) -> tuple[str | None, int]:
     if text in ("a", "an", "per", "the", "/") and w[k + 1].isalpha() and w[k + 1] not in lexis().sets["stops"]:
         if text == "the" and w[k + 1] not in lexis().sets["whole_lots"]:
             return None, k
-        if w[k + 1] in ("square", "running", "linear") and w[k + 2].isalpha():
+        if (w[k + 1] in ("square", "running", "linear") and w[k + 2].isalpha()) or w[k + 1 : k + 3] == [
+            "board",
+            "foot",
+        ]:
             return f"{w[k + 1]} {w[k + 2]}", k + 3
         return w[k + 1], k + 2
     if text == "for":
@@ -208,7 +249,23 @@ def _with_per(a: Atoms, found: Sum) -> Sum:
     found.per, end = _per(a, found.end)
     if found.per is not None:
         found.end = end
+    else:
+        found.per = _packed(a, found.start)
     return found
+
+
+def _packed(a: Atoms, start: int) -> str | None:
+    """How many the pack holds that was bought for the sum at atom ``start``: "a bag of a hundred for six dollars"."""
+    w = a.w
+    k = start - 1
+    while k >= 0 and w[k] in lexis().sets["price_fillers"]:
+        k -= 1
+    if k < 0 or w[k] != "for":
+        return None
+    for j in range(k - 1, max(0, k - 5), -1):
+        if w[j] == "of" and (n := number(a, j + 1)) and n.end == k and n.value > 1 and n.value == int(n.value):
+            return str(int(n.value))
+    return None
 
 
 __all__ = ["Sum", "bare_total", "is_digits", "is_total", "money", "note"]

@@ -38,7 +38,9 @@ class Reader(Corrections, Sizes, Bare, Counts, Vouched):
                 i = max(i + 1, self._at(i))
             else:
                 i += 1
-        return settled(self.out, self.a)
+        found = settled(self.out, self.a)
+        _same_coin(found)
+        return found
 
     def _at(self, i: int) -> int:
         """Read what starts at atom ``i``; the atom to go on from."""
@@ -174,3 +176,13 @@ class Reader(Corrections, Sizes, Bare, Counts, Vouched):
         if len(self.out) == put_down:
             return self._vouched(q) or end or q.end
         return end or q.end
+
+
+def _same_coin(found: list[Amount]) -> None:
+    """Give a sum without a currency ("four ninety-nine each") the one coin that all other sums are in."""
+    sums = [a for a in found if a.kind in ("price", "total")]
+    coins = {a.currency for a in sums if a.currency is not None}
+    if len(coins) == 1:
+        coin = coins.pop()
+        for a in sums:
+            a.currency = a.currency or coin

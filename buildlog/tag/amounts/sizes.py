@@ -60,6 +60,8 @@ class Sizes(State):
             )
             if q.unit == "ounce" and (cloth or (not q.plural and self._cloth_before(i) and w[j] not in ("of",))):
                 return self._named(q, i, q.end)
+        if q.unit in ("pound", "gram") and not q.plural and not q.article and self._papers_near(i, q.end):
+            return self._named(q, i, q.end)
         if q.unit == "volt" and w[q.end] in sets["packaged_volt"]:
             return self._named(q, i, q.end)
         if q.unit is None and prev == "m" and self.a.glued[i] and is_digits(w[i]):
@@ -83,6 +85,13 @@ class Sizes(State):
     def _cloth_before(self, i: int) -> bool:
         w = self.a.w
         return any(x in self.lex.sets["ounce_cloths"] for x in w[max(0, i - 8) : i])
+
+    def _papers_near(self, i: int, end: int) -> bool:
+        """Whether a weight is that of a paper, card or line named beside it: "the cartridge, hundred and forty gram"."""
+        w = self.a.w
+        return w[end] != "of" and any(
+            x in self.lex.sets["pound_stuffs"] for x in [*w[max(0, i - 8) : i], *w[end : end + 3]]
+        )
 
     def _bolt(self, q: Quantity) -> int:
         """A bolt named by diameter and threads an inch: "1/4-20 bolts", "a quarter twenty tap"."""
