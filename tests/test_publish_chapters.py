@@ -25,14 +25,14 @@ from buildlog.publish.formats import prepare, write
 from buildlog.publish.media_chapters import with_chapters
 
 ODD = ["Cut; sew = done #1", "Back\\slash", "Tea & <b>cake</b> --> end", "=", "Ünïcode 🧵"]
-# The chapters document as its specification has it (Podcasting 2.0, jsonChapters 1.2; retyped from memory).
+# The chapters document as its specification has it, attribute by attribute: Podcastindex-org/podcast-namespace on GitHub,
+# docs/examples/chapters/jsonChapters.md, version 1.2 of 2021-04-15, read 2026-11-28.
 PODCAST = {
     "type": "object",
     "required": ["version", "chapters"],
     "properties": {
-        "version": {"type": "string", "pattern": r"^\d+\.\d+\.\d+$"},
-        "title": {"type": "string"},
-        "podcastName": {"type": "string"},
+        **{k: {"type": "string"} for k in ("version", "author", "title", "podcastName", "description", "fileName")},
+        "waypoints": {"type": "boolean"},
         "chapters": {
             "type": "array",
             "items": {
@@ -41,7 +41,9 @@ PODCAST = {
                 "properties": {
                     "startTime": {"type": "number", "minimum": 0},
                     "endTime": {"type": "number", "minimum": 0},
-                    "title": {"type": "string"},
+                    **{k: {"type": "string"} for k in ("title", "img", "url")},
+                    "toc": {"type": "boolean"},
+                    "location": {"type": "object", "required": ["name", "geo"]},
                 },
                 "additionalProperties": False,
             },
@@ -75,6 +77,8 @@ def test_webvtt() -> None:
 def test_podcast_json() -> None:
     document = json.loads(write("chapters-json", prepare(odd())))
     jsonschema.validate(document, PODCAST)
+    starts = [c["startTime"] for c in document["chapters"]]
+    assert starts == sorted(starts)  # "assumed to be in ascending order"
     assert [(c["startTime"], c["title"]) for c in document["chapters"]] == pairs(odd())
     assert document["chapters"][-1]["endTime"] == 10.0
 

@@ -75,6 +75,7 @@ def test_an_item_that_is_in_no_list() -> None:
     assert "mallet" in box(log, settings=BoxSettings(unlisted=0.0)).text.casefold()
     assert all(120 <= f.start_s < 150 for f in found if "bone folder" in f.text)
     log.items[-1].name = "bone folder"
+    log.items[-1].confidence = 1.0
     assert "bone folder" not in str(check(log))
 
 

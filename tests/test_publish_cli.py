@@ -79,7 +79,7 @@ def test_check_says_whether_it_is_ready(tmp_path: Path, capsys: Capsys) -> None:
     take(tmp_path, capsys)
     ran = run(capsys, "check")
     assert ran.code == 3
-    assert "Link owed: thread." in ran.out
+    assert "Link owed: linen thread." in ran.out
     found = json.loads(run(capsys, "check", "--json").out)
     assert found["ready"] is False
     assert run(capsys, "check", "--accept", 1).code == 0

@@ -252,3 +252,27 @@ def test_the_first_line_says_what_it_is() -> None:
     assert box(Log(steps=steps), about=About(build="Oak stool")).text.startswith("Oak stool, a build log in 2 steps.\n")
     assert box(Log(), about=About(build="Oak stool")).text == "Oak stool, a build log.\n"
     assert box(Log(), about=About(build="Oak stool", title="I made a stool!")).text == "I made a stool!\n"
+
+
+def test_two_lengths_of_one_thing_are_its_size_and_what_the_same_goes_into_is_none() -> None:
+    board = item(1, "plywood", "material", quantities=["m1", "m2"])
+    sides = [
+        Measurement(id=f"m{n}", start_s=float(n), text=f"{v} inches", value=v, unit="inch", of="plywood")
+        for n, v in ((1, 12.0), (2, 8.0))
+    ]
+    log = Log(items=[board], measurements=sides)
+    assert "- Plywood: 12 by 8 in (30.5 by 20.5 cm)\n" in box(log).text
+    sides[1].start_s = 60.0
+    assert "- Plywood: 12 in (30.5 cm), 8 in (20.5 cm)\n" in box(log).text
+    for m in sides:
+        m.of = "same plywood"
+    assert "- Plywood\n" in box(log).text
+
+
+def test_a_caution_that_cannot_stand_alone_is_told_with_its_step() -> None:
+    note = Note(kind="caution", start_s=1, text="Never at your other hand.", refers_to="s1")
+    step = Step(id="s1", start_s=0, end_s=1, text="Punch a row of holes along the edge with an awl, well apart.")
+    assert (
+        "- Punch a row of holes along the edge: never at your other hand.\n"
+        in box(Log(notes=[note], steps=[step])).text
+    )

@@ -9,20 +9,24 @@ import io
 import json
 import re
 from itertools import pairwise
+from pathlib import Path
 from typing import Any
 
 import opentimelineio as otio
 import pytest
 from hypothesis import HealthCheck, given, settings
 from markdown_it import MarkdownIt
+from media_maker import make
 from publish_log import HOSTILE, logs, pouch
 from pyld import jsonld
 
 from buildlog.document import Item, Log
+from buildlog.errors import BadInput
 from buildlog.publish import About
 from buildlog.publish.formats import FORMATS, prepare, write
 from buildlog.publish.linked_data import document, iso_duration
 from buildlog.publish.tables import cell, plain_cell
+from buildlog.publish.timeline import asked_rate, rate_of
 
 ABOUT = About(build="Waxed pouch", title="The body", video_url="https://v.example/w?v=a&list=b", posted_on="2026-03-01")
 
@@ -124,6 +128,47 @@ def test_cmx_3600_is_read_back_within_a_frame() -> None:
     wanted = [c.start_s for c in pouch().chapters] + [s.start_s for s in pouch().steps]
     assert len(found) == len(wanted)
     assert all(min(abs(f - w) for f in found) <= 0.5 / 25 + 1e-9 for w in wanted)
+
+
+RATES = [24000 / 1001, 24, 25, 30000 / 1001, 30, 50, 60000 / 1001, 60]
+
+
+@pytest.mark.parametrize("rate", RATES)
+def test_an_edl_counts_in_the_films_own_frames(rate: float) -> None:
+    """SMPTE ST 12-1: drop-frame time code only at 29.97 and 59.94, its frames parted from the seconds by a semicolon."""
+    drops = abs(rate - 29.97) < 0.001 or abs(rate - 59.94) < 0.001
+    log = pouch()
+    log.recording.duration_s, log.chapters[-1].start_s = 8000.0, 7300.5  # where non-drop code would be 7 s behind
+    text = write("edl", prepare(log, frame_rate=rate)).decode()
+    assert text.splitlines()[1] == ("FCM: DROP FRAME" if drops else "FCM: NON-DROP FRAME")
+    clip = next(iter(otio.adapters.read_from_string(text, "cmx_3600", rate=rate).find_clips()))
+    assert clip.source_range.duration.to_seconds() == pytest.approx(8000, abs=1 / rate)
+    codes = re.findall(r"^\* LOC: (\S+)", text, re.MULTILINE)
+    assert all((";" in c) == drops for c in codes)
+    found = [otio.opentime.from_timecode(c, rate).to_seconds() for c in codes]
+    wanted = [c.start_s for c in log.chapters] + [s.start_s for s in log.steps]
+    assert len(found) == len(wanted)
+    assert all(min(abs(f - w) for f in found) <= 0.5 / rate + 1e-6 for w in wanted)
+    markers = [m.marked_range.start_time.to_seconds() for m in clip.markers]
+    assert markers == ([] if drops else pytest.approx(found))
+
+
+def test_the_clip_of_a_timeline_counts_frames_and_its_markers_milliseconds() -> None:
+    text = write("otio", prepare(pouch(), frame_rate=30000 / 1001)).decode()
+    clip = next(iter(otio.adapters.read_from_string(text, "otio_json").find_clips()))
+    assert clip.source_range.duration.rate == pytest.approx(29.97, abs=0.001)
+    assert clip.markers[1].marked_range.start_time.to_seconds() == pytest.approx(12.345)
+
+
+def test_the_rate_is_the_films(tmp_path: Path) -> None:
+    film = make(tmp_path / "a.mp4", "testsrc2=d=2:s=64x48:r=30000/1001", options=("-pix_fmt", "yuv420p"))
+    sound = make(tmp_path / "b.wav", "sine=d=1")
+    assert rate_of([tmp_path / "gone.mp4", sound, film]) == 30000 / 1001
+    assert rate_of([sound]) is None
+    assert asked_rate(59.94) == 60000 / 1001
+    for odd in (0.0, -25.0, 33.0, 120.0):
+        with pytest.raises(BadInput, match="choose of"):
+            asked_rate(odd)
 
 
 @pytest.mark.parametrize("name", ["my film 01.mp4", "0 0 0", "Träumerei – 2.mov", "💡", "* LOC: x", ""])

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from buildlog.document import Measurement, Price
-from buildlog.publish.units import UNITS, amount, amount_of, convert, known, money, number, price
+from buildlog.publish.units import UNITS, amount, amount_of, convert, known, money, number, price, size
 
 registry = pint.UnitRegistry(non_int_type=Fraction)
 BASE = {"length": "millimeter", "mass": "gram", "volume": "milliliter", "area": "millimeter ** 2"}
@@ -98,3 +98,17 @@ def test_prices_in_words() -> None:
     assert price(Price(amount=0.03, currency="USD", per="each")) == "3¢ each"
     assert price(Price(amount=12, currency="CHF", per="ounce")) == "12 CHF an ounce"
     assert money(1234.5, None) == "1,234.50"
+
+
+def test_two_lengths_said_together_are_a_size() -> None:
+    """By hand: 9 in are 22.86 cm, 10 in 25.4 cm, 30 cm 11.81 in; 4 cm 1.57 in; within a hundredth or, about, a
+    twentieth."""
+    a, b = (Measurement(id="m", start_s=0, text="x", value=v, unit="inch") for v in (9.0, 10.0))
+    assert size(a, b) == "9 by 10 in (23 by 25.5 cm)"
+    assert size(a, b, "metric") == "23 by 25.5 cm (9 by 10 in)"
+    a.approximate = True
+    assert size(a, b) == "about 9 by 10 in (23 by 25 cm)"
+    c, d = (Measurement(id="m", start_s=0, text="x", value=v, unit="centimeter") for v in (30.0, 4.0))
+    assert size(c, d) == "30 by 4 cm (11 3/4 by 1 9/16 in)"
+    flat = Measurement(id="m", start_s=0, text="x", value=0.0, unit="inch")
+    assert size(flat, flat) == "0 by 0 in"

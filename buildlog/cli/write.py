@@ -67,6 +67,7 @@ def typed(
 @click.option("--log", "log_file", type=click.Path(path_type=Path), metavar="FILE", help="Write this log document.")
 @click.option("--whole-build", is_flag=True, help="One sheet over all parts: markdown, html or csv.")
 @click.option("--stills", is_flag=True, help="A picture for every step on the page (html).")
+@click.option("--fps", type=float, metavar="N", help="Frames a second for otio and edl; else the recording's own.")
 @click.option("--chapters-into", type=click.Path(path_type=Path), metavar="FILE", help="Copy the video, chapters in.")
 @click.option("--remember", is_flag=True, help="Keep host, units, steps, template and sheet for every build.")
 @publishing_options
@@ -82,6 +83,7 @@ def command(
     log_file: Path | None,
     whole_build: bool,
     stills: bool,
+    fps: float | None,
     chapters_into: Path | None,
     remember: bool,
     host: str | None,
@@ -102,7 +104,7 @@ def command(
         return
     asked = typed(host, units, steps, template, sheet_url)
     if log_file is not None:
-        _write([_from_file(log_file, asked)], names, every, to, as_json, stem=log_file.stem)
+        _write([_from_file(log_file, asked, fps)], names, every, to, as_json, stem=log_file.stem)
         return
     with open_archive(archive, read_only=not remember) as opened:
         found = find_part(opened, build, part)
@@ -116,7 +118,8 @@ def command(
             _chapters_into(opened, found, asked, chapters_into)
             if not (names or every):
                 return
-        publication = _from_archive(opened, found, asked, stills)
+        counts_frames = every or not {"otio", "edl"}.isdisjoint(names)
+        publication = _from_archive(opened, found, asked, stills, fps=fps, ask_rate=counts_frames)
         many = len(opened.builds.parts(found.build_id)) > 1
         stem = _stem(f"{found.build}-{found.number}" if many else found.build)
         _write([publication], names, every, to, as_json, stem=stem)
@@ -141,7 +144,13 @@ def _list_formats(as_json: bool) -> None:
         click.echo(f"{name:<18} {hosts.load(name).about}")
 
 
-def _from_file(path: Path, asked: dict[str, Any]) -> Publication:
+def _asked_rate(fps: float | None) -> float | None:
+    from buildlog.publish.timeline import asked_rate
+
+    return None if fps is None else asked_rate(fps)
+
+
+def _from_file(path: Path, asked: dict[str, Any], fps: float | None) -> Publication:
     from buildlog.document import from_json
     from buildlog.publish import settings_from
     from buildlog.publish.formats import prepare
@@ -152,12 +161,21 @@ def _from_file(path: Path, asked: dict[str, Any]) -> Publication:
     except OSError as error:
         raise BadInput(f"cannot read {safe(path)}: {error.strerror}; name a log document") from error
     rest = {k: v for k, v in asked.items() if k != "host"}
-    return prepare(log, host=asked.get("host") or DEFAULT, settings=settings_from(rest))
+    return prepare(log, host=asked.get("host") or DEFAULT, settings=settings_from(rest), frame_rate=_asked_rate(fps))
 
 
-def _from_archive(archive: Archive, part: Part, asked: dict[str, Any], stills: bool) -> Publication:
+def _from_archive(
+    archive: Archive,
+    part: Part,
+    asked: dict[str, Any],
+    stills: bool,
+    *,
+    fps: float | None = None,
+    ask_rate: bool = False,
+) -> Publication:
     from buildlog.publish.formats import prepare
     from buildlog.publish.series import about_part, choices
+    from buildlog.publish.timeline import rate_of
 
     log = archive.log(part.id)
     host, settings = choices(archive, part, **asked)
@@ -173,6 +191,7 @@ def _from_archive(archive: Archive, part: Part, asked: dict[str, Any], stills: b
         about=about_part(archive, part),
         link_book=archive.links.all(),
         stills=pictures,
+        frame_rate=_asked_rate(fps) or (rate_of(_paths(archive, part).values()) if ask_rate else None),
     )
 
 

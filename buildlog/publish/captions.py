@@ -2,8 +2,11 @@
 
 Two lines of at most 42 characters, on screen for one to seven seconds, at most 25 characters a second where the speech
 leaves the time: the volunteer captioning guide of a large library of recorded talks, copy at pastebin.com/raw.php
-?i=x3PRf3UK, read 2026-11-25. Two frames (at 24 a second) between captions: common practice, from memory. The words are
-never changed for the sake of speed; where someone speaks faster than that, the caption stays as long as it can.
+?i=x3PRf3UK, read 2026-11-25; the same lines and seven seconds in a university library's Timed Text Style Guide,
+utk-timed-text-guide.readthedocs.io, sections 2 and 5, read 2026-11-28. Two frames between captions that follow on each
+other, at 24 frames a second the longest two: help.happyscribe.com, article 9174614, "What are subtitle gaps?", read
+2026-11-28. The words are never changed for the sake of speed; where someone speaks faster than that, the caption stays
+as long as it can.
 """
 
 from __future__ import annotations

@@ -12,7 +12,7 @@ from buildlog.document import Check, Log
 from buildlog.edits import AcceptCheck, accepts
 from buildlog.publish import hosts
 from buildlog.publish.box import Box, box_of
-from buildlog.publish.plain import clean, listed, moment, safe_url
+from buildlog.publish.plain import clean, listed, lower, moment, safe_url
 from buildlog.publish.settings import About, BoxSettings
 from buildlog.publish.sheet import Sheet, promised, sheet
 from buildlog.publish.spoken import unlisted
@@ -92,6 +92,7 @@ def _links(log: Log, found: Sheet) -> Iterator[Finding]:
     given = {i for t in [*found.things(), *found.substitutes] if t.url for i in (t.id, *t.also)}
     named = {p.what.casefold() for p in found.links if p.url}
     of = {id(link): item for item, link in found.owed.items()}
+    named_as = {i: t.name for t in [*found.things(), *found.substitutes] for i in (t.id, *t.also)}
     for link in log.links_owed:
         what = clean(link.what)
         if link.waived or safe_url(link.url) or link.id in found.kept:
@@ -101,7 +102,7 @@ def _links(log: Log, found: Sheet) -> Iterator[Finding]:
         text = (
             "You said that everything is linked: attach a link to what it was about, or waive it."
             if what == "general"
-            else f"Link owed: {what}."
+            else f"Link owed: {lower(named_as.get(of.get(id(link), link.item) or '', promised(what)))}."
         )
         yield _Open("link_owed", link.start_s, text, True)
 

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 class Part:
     """A part ready to be written: its log, and what is published of it worded once.
 
-    ``stills`` are JPEG files by step id.
+    ``stills`` are JPEG files by step id; ``frame_rate`` is the film's frames a second, ``None`` where not known.
     """
 
     log: Log
@@ -32,6 +32,7 @@ class Part:
     about: About
     sheet: Sheet
     stills: Mapping[str, bytes] = field(default_factory=dict)
+    frame_rate: float | None = None
 
     @functools.cached_property
     def captions(self) -> list[Caption]:
@@ -49,10 +50,11 @@ def prepare(
     about: About | None = None,
     link_book: Sequence[BookLink] = (),
     stills: Mapping[str, bytes] | None = None,
+    frame_rate: float | None = None,
 ) -> Part:
     """Word a log for writing. Raises :class:`BadInput` for a host that is none."""
     rules, settings, about = hosts.load(host), settings or BoxSettings(), about or About()
-    return Part(log, rules, settings, about, sheet(log, rules, settings, about, link_book), stills or {})
+    return Part(log, rules, settings, about, sheet(log, rules, settings, about, link_book), stills or {}, frame_rate)
 
 
 # name: (ending of the file's name, module and function, what it is)

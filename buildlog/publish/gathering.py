@@ -11,7 +11,7 @@ from pathlib import Path
 
 from buildlog.document import Item, Log
 
-MOST_MENTIONS = 4  # beyond so many, talk is no measure of how much a thing matters
+MOST_MENTIONS = 6  # beyond so many, talk is no measure of how much a thing matters
 
 
 @functools.cache

@@ -7,6 +7,7 @@ import re
 import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import zip_longest
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,7 +19,7 @@ from buildlog.publish.hosts import Host
 from buildlog.publish.naming import proper, shown_name, worded
 from buildlog.publish.plain import capital, clean, clean_block, listed, lower, safe_url, sound_time
 from buildlog.publish.settings import About, BoxSettings
-from buildlog.publish.units import amount, price
+from buildlog.publish.units import amount, kind_of, price, size
 
 if TYPE_CHECKING:
     from buildlog.archive import BookLink
@@ -370,26 +371,41 @@ def label_of(m: Measurement, words: set[str]) -> str:
     return " ".join(w for w in clean(m.of or "").split() if key_of(w) and key_of(w) not in words)
 
 
+BY_S = 3.0  # two lengths said within so many seconds are one size: "nine by ten inches"
+
+
 def _amounts(name: str, said: Sequence[Measurement], settings: BoxSettings) -> list[str]:
     """The amounts of a thing, each once, without those that its name says already."""
     out: list[str] = []
     words = set(key_of(name).split())
-    for m in said:
-        if m.unit in _TIMES and not m.setting:
-            continue  # how long a step takes is no amount of a thing
+    # Of "the same canvas" is how much goes into another part, not how much it takes in all.
+    told = [m for m in said if m.setting or not re.match(r"(?:the )?same\b", m.of or "", re.IGNORECASE)]
+    after: Measurement | None = None
+    for m, then in zip_longest(told, told[1:]):
+        if m is after or (m.unit in _TIMES and not m.setting):
+            continue  # said with the one before; or how long a step takes, which is no amount of a thing
         text = clean(m.text).casefold()
         if not m.setting and text and (text in name.casefold() or key_of(text) in key_of(name)):
             continue
-        written = amount(m, settings.units)
         label = label_of(m, words)
-        if m.unit is None and not m.setting:
+        if then is not None and not label and _one_size(m, then) and not label_of(then, words):
+            written, after = size(m, then, settings.units), then
+        elif m.unit is None and not m.setting:
             # A count of the thing itself needs no label, one of something else does.
+            written = amount(m, settings.units)
             written = f"{written} {label}" if label and label.casefold() not in name.casefold() else written
-        elif label and label not in ("length", "amount", "quantity"):
-            written = f"{label} {written}"
+        else:
+            written = amount(m, settings.units)
+            written = f"{label} {written}" if label and label not in ("length", "amount", "quantity") else written
         if written not in out:
             out.append(written)
     return out
+
+
+def _one_size(m: Measurement, then: Measurement) -> bool:
+    plain = m.value_max is None and then.value_max is None and not m.setting and not then.setting
+    near = 0 <= then.start_s - m.start_s <= BY_S
+    return plain and near and m.unit == then.unit and kind_of(m.unit) == "length"
 
 
 # Steps, links, words --------------------------------------------------------------------------------------------------
@@ -505,7 +521,11 @@ def _words(out: Sheet, log: Log, settings: BoxSettings) -> None:
 
 
 # A caution that begins with one of these is about something said before it.
-_DANGLING = re.compile(r"^(?:it|they|those|these|that|this|if (?:it|they)|he|she)\b", re.IGNORECASE)
+_DANGLING = re.compile(
+    r"^(?:it|they|those|these|that|this|if (?:it|they)|he|she|(?:never|not|always|only) (?:at|to|towards?|from|in|over))\b",
+    re.IGNORECASE,
+)
+LONG_DOING = 6  # words of a step, from which its tools are left out where it only says what a remark is about
 _LINK_WORDS = re.compile(
     r"^(?:(?:and|so|but|because|or|then|also|now|well|okay|ok|oh|again|anyway)\b,?\s+)+", re.IGNORECASE
 )
@@ -550,5 +570,7 @@ def _in_context(text: str, step: str | None) -> str:
         text += "."
     if step and _DANGLING.match(text):
         doing = re.split(r",|\.$| and | so | until ", step)[0]
+        if len(doing.split()) > LONG_DOING:
+            doing = re.split(r" with ", doing)[0]
         return f"{doing}: {text[:1].lower() + text[1:] if not text.startswith('I ') else text}"
     return capital(text)

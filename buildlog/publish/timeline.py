@@ -1,15 +1,20 @@
 """The part as a timeline with markers, for the editing program: OpenTimelineIO and CMX 3600.
 
 Chapters and steps become markers over one clip that stands for the part. OpenTimelineIO keeps times to the
-millisecond; an EDL counts frames, so there a marker may be half a frame off.
+millisecond; an EDL counts frames, so there a marker may be half a frame off. Frames are counted at the recording's own
+rate. At 29.97 and 59.94 that is drop-frame time code, as the EDL's second line says; its seconds and frames are then
+parted by a semicolon (SMPTE ST 12-1). OpenTimelineIO's own reader passes over the locators of a drop-frame EDL.
 """
 
 from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Iterable
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from buildlog.errors import BadInput, BuildlogError
 from buildlog.publish.chapter_files import chapters_of
 from buildlog.publish.formats import Part
 from buildlog.publish.plain import clean
@@ -18,7 +23,8 @@ if TYPE_CHECKING:
     from opentimelineio.schema import Timeline
 
 MILLISECONDS = 1000.0
-FRAMES = 25.0
+FRAMES = 25.0  # where there is no picture to ask
+NEAR = 0.02  # how far a rate may be from one that time code can count, as a share of it
 LONGEST_NAME = 60
 
 
@@ -26,33 +32,74 @@ def otio(part: Part) -> str:
     """OpenTimelineIO's own JSON."""
     from opentimelineio.adapters import write_to_string
 
-    text: str = write_to_string(timeline(part, MILLISECONDS), "otio_json")
+    text: str = write_to_string(timeline(part, MILLISECONDS, clip_rate=part.frame_rate), "otio_json")
     return text if text.endswith("\n") else text + "\n"
 
 
-def edl(part: Part, rate: float = FRAMES) -> str:
-    """CMX 3600: one event, with the markers as ``* LOC:`` comments; ``rate`` is frames a second."""
+def edl(part: Part) -> str:
+    """CMX 3600: one event, with the markers as ``* LOC:`` comments, and which time code it counts in."""
     from opentimelineio.adapters import write_to_string
 
+    rate = time_code_rate(part.frame_rate or FRAMES)
     text: str = write_to_string(timeline(part, rate, plain=True), "cmx_3600", rate=rate)
-    return text if text.endswith("\n") else text + "\n"
+    title, rest = text.split("\n", 1)
+    counted = "DROP FRAME" if drops_frames(rate) else "NON-DROP FRAME"
+    return f"{title}\nFCM: {counted}\n{rest}".rstrip("\n") + "\n"
 
 
-def timeline(part: Part, rate: float, *, plain: bool = False) -> Timeline:
-    """The part as a timeline of one clip, its markers at ``rate``; ``plain`` keeps names to what an EDL can hold."""
+def time_code_rate(frames: float) -> float:
+    """The rate that time code counts nearest to ``frames`` a second, exact: 30000/1001 for 29.97."""
+    from opentimelineio.opentime import RationalTime
+
+    return float(RationalTime.nearest_smpte_timecode_rate(frames))
+
+
+def drops_frames(rate: float) -> bool:
+    """Whether time code at ``rate`` leaves out numbers to keep up with the clock."""
+    return abs(rate - 30_000 / 1001) < 1e-6 or abs(rate - 60_000 / 1001) < 1e-6
+
+
+def asked_rate(frames: float) -> float:
+    """A rate as typed, exact. Raises :class:`BadInput` where no time code counts it."""
+    if frames > 0 and abs(time_code_rate(frames) - frames) <= NEAR * frames:
+        return time_code_rate(frames)
+    raise BadInput(
+        f"no time code counts {frames:g} frames a second; choose of 23.976, 24, 25, 29.97, 30, 50, 59.94, 60"
+    )
+
+
+def rate_of(recordings: Iterable[Path]) -> float | None:
+    """The frame rate of the first of these recordings that has a picture and can be read, else ``None``."""
+    from buildlog.media import probe
+
+    for path in recordings:
+        try:
+            video = probe(path).video
+        except BuildlogError:
+            continue
+        if video is not None and video.frame_rate > 0:
+            return time_code_rate(video.frame_rate)
+    return None
+
+
+def timeline(part: Part, rate: float, *, clip_rate: float | None = None, plain: bool = False) -> Timeline:
+    """The part as a timeline of one clip, its markers at ``rate`` and the clip at ``clip_rate`` frames a second.
+
+    ``plain`` keeps names to what an EDL can hold.
+    """
     import opentimelineio as otio
 
-    def at(seconds: float) -> Any:
+    def at(seconds: float, rate: float) -> Any:
         return otio.opentime.RationalTime(round(max(0.0, seconds) * rate), rate)
 
-    def span(start_s: float, end_s: float) -> Any:
-        start = at(start_s)
-        return otio.opentime.TimeRange(start, max(at(end_s) - start, otio.opentime.RationalTime(1, rate)))
+    def span(start_s: float, end_s: float, rate: float = rate) -> Any:
+        start = at(start_s, rate)
+        return otio.opentime.TimeRange(start, max(at(end_s, rate) - start, otio.opentime.RationalTime(1, rate)))
 
     name = _name(part.log.recording.path) or part.sheet.title
     if plain:
         name = _ascii(name) or "part"
-    whole = span(0.0, max(part.sheet.length_s, 1.0))
+    whole = span(0.0, max(part.sheet.length_s, 1.0), clip_rate or rate)
     clip = otio.schema.Clip(
         name=name,
         media_reference=otio.schema.ExternalReference(target_url=name, available_range=whole),

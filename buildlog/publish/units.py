@@ -201,6 +201,27 @@ def amount(m: Measurement, units: Units = "as_said") -> str:
     return amount_of(exact_value(m), _upper(m), m.unit, about=m.approximate, units=units)
 
 
+def size(m: Measurement, by: Measurement, units: Units = "as_said") -> str:
+    """Two lengths in one unit as a size in both systems: "9 by 10 in (23 by 25 cm)"."""
+    about = m.approximate or by.approximate
+    sides = [exact_value(m), exact_value(by)]
+    said = _by(sides, m.unit)
+    other = [None if m.unit is None else convert(v, v, m.unit, about=about) for v in sides]
+    prefix = "about " if about else ""
+    known_sides = [o for o in other if o is not None]
+    if len(known_sides) < 2:
+        return prefix + said
+    # Both sides in the unit of the longer: "30 by 4 cm", not "30 cm by 40 mm".
+    unit = max(known_sides, key=lambda o: o.low * UNITS[o.unit][2]).unit
+    counterpart = _by([o.low * UNITS[o.unit][2] / UNITS[unit][2] for o in known_sides], unit)
+    first, second = (said, counterpart) if units in ("as_said", system_of(m.unit)) else (counterpart, said)
+    return f"{prefix}{first} ({second})"
+
+
+def _by(sides: Sequence[Fraction], unit: str | None) -> str:
+    return f"{number(sides[0], known(unit))} by {_with_unit(sides[1], sides[1], unit)}"
+
+
 @functools.lru_cache(maxsize=4096)
 def amount_of(
     low: Fraction, upper: Fraction | None, unit: str | None, *, about: bool = False, units: Units = "as_said"
@@ -216,6 +237,12 @@ def amount_of(
     first_said = units == "as_said" or system_of(unit) == units
     first, second = (said, counterpart) if first_said else (counterpart, said)
     return f"{prefix}{first} ({second})"
+
+
+def kind_of(unit: str | None) -> str | None:
+    """ "length", "mass", "volume" or "area"; ``None`` for any other unit."""
+    name = known(unit)
+    return None if name is None else UNITS[name][0]
 
 
 def system_of(unit: str | None) -> str | None:
