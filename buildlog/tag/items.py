@@ -11,6 +11,7 @@ Sets ``doc._.items``: a list of :class:`Gathered` in order of first mention.
 from __future__ import annotations
 
 import math
+import re
 from bisect import bisect_left
 from collections.abc import Iterable
 from dataclasses import dataclass, field
@@ -51,6 +52,7 @@ class Gathered:
     size: str | None = None
     unavailable: bool = False
     search_words: str | None = None
+    full_name: str | None = None
 
     @property
     def first(self) -> int:
@@ -69,6 +71,9 @@ _DIGITS = {
 }  # fmt: skip
 
 
+_CLITIC = re.compile(r"(?<=\w)['’](?:ll|d|ve|re)$", re.IGNORECASE)  # of a word the tokenizer left whole: "dividers'll"
+
+
 def key_of(v: View, m: Mention) -> list[str]:
     """The mention's telling words, in singular and lower case, the head last."""
     words = []
@@ -76,6 +81,7 @@ def key_of(v: View, m: Mention) -> list[str]:
         w = v.low[i]
         if w in _SMALL or not w[0].isalnum():
             continue
+        w = _CLITIC.sub("", w)
         words.append(_DIGITS.get(w) or singular(w))
     if len(words) >= 3 and words[1] in ("by", "x") and words[0].isdigit() and words[2].isdigit():
         words = [f"{words[0]}x{words[2]}", *words[3:]]  # "two by fours", "2 by 4s", "2x4"
@@ -87,6 +93,8 @@ def key_of(v: View, m: Mention) -> list[str]:
 def gather(v: View, mentions: list[Mention], lexicon: Lexicon, aliases: list[tuple[int, str]]) -> list[Gathered]:
     """Gather ``mentions`` (techniques left out) into items. ``aliases`` are (token, other name said aloud)."""
     items: list[Gathered] = []
+    same = one_thing(v, mentions, lexicon)
+    holds: dict[int, Gathered] = {}  # the item of a mention, by the mention's identity
     number: dict[int, int] = {}
     by_word: dict[str, list[int]] = {}  # only items that share a word can match, but for general words
     said_names: dict[str, Gathered] = {}
@@ -95,7 +103,8 @@ def gather(v: View, mentions: list[Mention], lexicon: Lexicon, aliases: list[tup
         if m.kind == "technique":
             continue
         key = key_of(v, m)
-        target = said_names.get(" ".join(key))
+        told = same.get(id(m))
+        target = said_names.get(" ".join(key)) if told is None else holds[id(told)]
         if target is None:
             alike = range(len(items)) if key[-1] in _GENERAL else sorted({n for w in key for n in by_word.get(w, ())})
             target = _match(v, m, key, items, alike, lexicon)
@@ -103,8 +112,13 @@ def gather(v: View, mentions: list[Mention], lexicon: Lexicon, aliases: list[tup
             target = Gathered(m.kind, v.words(m.start, m.end), key, [])
             number[id(target)] = len(items)
             items.append(target)
-        elif len(key) > len(target.key) and target.key[-1] == key[-1]:
+        elif len(key) > len(target.key) and (
+            target.key[-1] == key[-1] or (len(target.key) == 1 and target.key[0] in key)
+        ):
             target.key = key
+        if told is not None and target.full_name is None and key[-1] not in target.key:
+            target.full_name = _joined(v, told, m, lexicon)
+        holds[id(m)] = target
         target.mentions.append(m)
         for word in key:
             if word not in target.words:
@@ -119,6 +133,56 @@ def gather(v: View, mentions: list[Mention], lexicon: Lexicon, aliases: list[tup
     for item in items:
         _settle(v, item)
     return items
+
+
+_BE = frozenset("is are was were 's 're ’s".split())
+_BETWEEN = frozenset(
+    ", a an the it they this that these those just some all only called really kind of sort um uh".split()
+)
+_BETWEEN |= _BE
+_FAR = 6  # tokens between a name and what is said to be the same thing
+
+
+def one_thing(v: View, mentions: list[Mention], lexicon: Lexicon) -> dict[int, Mention]:
+    """Mentions that say what the mention before them is, by identity: "the batting is cotton", "glue. It's contact cement".
+
+    Only with nothing but "is" between the two; over a pronoun ("the glue, it's ...") only where both are of one sort.
+    """
+    out: dict[int, Mention] = {}
+    things = [m for m in mentions if m.kind != "technique"]
+    for a, b in zip(things, things[1:], strict=False):
+        if not a.end < b.start <= a.end + _FAR or a.kind != b.kind:
+            continue
+        between = v.low[a.end : b.start]
+        if not _BE & set(between) or any(w not in _BETWEEN and w != "." for w in between):
+            continue
+        direct = between[0] in _BE
+        listed = (
+            b.end + 1 < len(v.low) and v.low[b.end] in ("and", "or") and v.pos[b.end + 1] in ("NOUN", "PROPN", "ADJ")
+        )
+        if direct and b.kind == "material" and not listed:
+            out[id(b)] = a
+        elif not direct and _sort(lexicon, v, a) is not None and _sort(lexicon, v, a) == _sort(lexicon, v, b):
+            out[id(b)] = a
+    return out
+
+
+def _sort(lexicon: Lexicon, v: View, m: Mention) -> str | None:
+    """The craft file's group of a mention's head ("adhesive"), or its class in WordNet."""
+    term = lexicon.find(v.words(m.start, m.end)) or lexicon.find(v.low[m.head])
+    if term is not None and term.group:
+        return term.group
+    found = lexicon.wordnet_class(v.lemma[m.head])
+    return found[0] if found is not None else None
+
+
+def _joined(v: View, a: Mention, b: Mention, lexicon: Lexicon) -> str | None:
+    """One name for a thing and what it is made of: "batting" and "cotton" are "cotton batting"; ``None`` where the second says all."""
+    if b.end - b.start > 2 or a.end - a.start > 1 or v.low[a.start] in _GENERAL or v.low[b.start - 1] == "the":
+        return None
+    if v.tag[b.head] in ("NNS", "NNPS") or _sort(lexicon, v, a) == _sort(lexicon, v, b):
+        return None
+    return f"{v.words(b.start, b.end)} {v.words(a.start, a.end).lower()}"
 
 
 _DOUBT = 0.7  # a thing that no mention of is surer than this is left out
@@ -138,14 +202,14 @@ def _match(
             if rest == i_rest:
                 score = 3.0
             elif not rest or not i_rest:
-                score = 2.0
+                score = 0.0 if _at_odds(m, item, fuller=bool(rest)) else 2.0
             elif rest <= i_rest or i_rest <= rest:
                 score = 2.5
         if (
             not score
             and not rest
             and head in item.words
-            and m.kind == item.kind
+            and m.kind == item.kind == "material"
             and not _is_own_thing(lexicon, head, m.kind, item)
         ):
             score = 1.5  # "the walnut" of "walnut veneer", "the brass" of "brass screws"
@@ -163,6 +227,21 @@ def _match(
             if best is None or score > best[0]:
                 best = (score, item)
     return best[1] if best is not None and best[0] >= 0.95 else None
+
+
+def _at_odds(m: Mention, item: Gathered, *, fuller: bool) -> bool:
+    """Whether ``m`` is used and the item was only weighed or offered, so that a bare name means another thing.
+
+    ``fuller``: whether ``m`` says more than the item did; then one that is not used is not the used one either.
+    """
+    used = sum(k.status[USED] for k in item.mentions) / len(item.mentions)
+    mine = m.status[USED]
+    if fuller:
+        return mine <= _LEFT and used >= _KEPT
+    return mine >= _KEPT and used <= _LEFT
+
+
+_LEFT, _KEPT = 0.2, 0.75
 
 
 def _is_own_thing(lexicon: Lexicon, head: str, kind: str, item: Gathered) -> bool:
@@ -232,6 +311,10 @@ def _settle(v: View, item: Gathered) -> None:
     item.name = max(
         (v.words(m.start, m.end) for m in item.mentions), key=lambda s: (min(4, len(s.split())), -s.count(","))
     ).strip("\"'")
+    item.name = _CLITIC.sub("", item.name)
+    if item.full_name is not None:
+        item.aliases.append(item.name)
+        item.name = item.full_name
     known = {item.name.lower()}
     for m in item.mentions:
         said = v.words(m.start, m.end)

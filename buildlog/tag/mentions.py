@@ -49,6 +49,10 @@ _TRIM_START = frozenset(
     "little bit lovely nice beautiful good old new big small same own whole proper decent cheap ordinary normal actual "
     "few couple few several many much just really very quite only extra spare pretty plain one such certain".split()
 )
+# What a name loses at its end: auxiliaries that a contraction left there ("the hair can't").
+_TAILS = frozenset(
+    "ca wo sha ai do does did is are was were will would can could should has have had gets goes".split()
+)
 # Adjectives that only size or praise: a name loses them at its front, but a telling one ("old" in "old sheets") may stay
 # where nothing else would be left.
 
@@ -56,6 +60,7 @@ _TRIM_START = frozenset(
 # How much the lexicon's word on a kind weighs against the reader's, in log units; and how much of the reader's assent
 # a stretch needs that the lexicon knows as a craft term, one it does not know, and one whose head it knows as no item.
 _LEXICON_WEIGHT = 3.0
+_WHOLE_WEIGHT = 8.0  # where the lexicon knows the whole name, not only its head
 _KNOWN_FLOOR, _FLOOR, _UNKNOWN_FLOOR, _AGAINST_FLOOR = 0.25, 0.5, 0.6, 0.85
 _KINDS: tuple[Kind, ...] = ("material", "tool", "pattern", "reference", "technique")
 _NO_ITEM = frozenset(["person", "place", "abstract", "piece", "product", "count"])
@@ -153,7 +158,9 @@ def _weigh(v: View, lexicon: Lexicon, start: int, end: int, mass: list[float]) -
         return None, 0.0
     weights = [math.log(max(1e-3, m)) for m in mass[:4]]
     if known in _KINDS[:4]:
-        weights[_KINDS.index(known)] += _LEXICON_WEIGHT * sure
+        whole = lexicon.find(v.words(start, end)) if end - start > 1 else None
+        told = whole is not None and not whole.ambiguous and whole.kind == known
+        weights[_KINDS.index(known)] += (_WHOLE_WEIGHT if told else _LEXICON_WEIGHT) * sure
     best = max(range(4), key=lambda k: weights[k])
     return _KINDS[best], min(1.0, item_share)
 
@@ -299,9 +306,15 @@ def _known_terms(v: View, lexicon: Lexicon) -> list[tuple[int, int, str]]:
 
 def _trim(v: View, start: int, end: int) -> tuple[int, int]:
     while end > start and (
-        not v.text[end - 1][0].isalnum() or v.low[end - 1] in ("and", "or", "of", "the", "a", "in", "on")
+        not v.text[end - 1][0].isalnum()
+        or v.low[end - 1] in ("and", "or", "of", "the", "a", "in", "on")
+        or (end - start > 1 and (v.low[end - 1] in _TAILS or v.pos[end - 1] in ("AUX", "PART", "PRON", "SCONJ")))
     ):
         end -= 1
+    for i in range(start + 2, end):
+        if v.low[i] in v.low[start:i] and v.text[i][0].isalpha() and v.pos[i] in ("NOUN", "PROPN"):
+            end = i - 1  # "plaid muslin plaid": an order of things, no name
+            break
     while start < end - 1 and (v.low[start] in _TRIM_START or not v.text[start][0].isalnum()):
         start += 1
     if start < end and (v.low[start] in _TRIM_START or v.pos[start] == "PRON") and end - start == 1:
