@@ -262,3 +262,72 @@ def test_what_hangs_in_one_breath_is_one_step() -> None:
 def test_a_long_chain_is_told_as_two_steps() -> None:
     made = steps("I planed the edge, sanded the face, drilled the holes and oiled the whole board.")
     assert made == ["Plane the edge and sand the face.", "Drill the holes and oil the whole board."]
+
+
+@pytest.mark.parametrize(
+    ("said", "unsaid"),
+    [
+        ("I marked the oak board. Once the pieces were out of the board I planed the edges.", "Cut the pieces out of the board."),
+        ("I glued the frame. Once the screws were in I filled the holes with wax.", "Drive the screws in."),
+        ("I sanded the box. When the second coat was on I hung the box up.", "Apply the second coat."),
+        ("I planed the panel. Once the grooves were routed I glued the panel in.", "Rout the grooves."),
+    ],
+)  # fmt: skip
+def test_a_doing_only_told_as_over_is_one_inferred_step(said: str, unsaid: str) -> None:
+    made = told(said)
+    assert [s.text for s in made.steps if s.inferred] == [unsaid]
+    assert made.steps[1].inferred
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "I cut the tenons with a saw. Once the tenons were cut I pared the shoulders.",  # told
+        "I glued the frame. Once the glue was dry I planed the face.",  # nobody does that
+        "I sanded the bowl. Once the pot was on the stove I waxed the bowl.",  # where it is
+        "I sanded the bowl. If the lid was off I would have waxed the rim.",
+    ],
+)
+def test_nothing_is_inferred(said: str) -> None:
+    assert not any(s.inferred for s in told(said).steps)
+
+
+def test_at_most_one_step_is_inferred() -> None:
+    made = told(
+        "I marked the board. Once the pieces were out of the board I planed the edges. "
+        "Once the screws were in I filled the holes."
+    )
+    assert sum(s.inferred for s in made.steps) == 1
+
+
+@pytest.mark.parametrize(
+    ("said", "wanted"),
+    [
+        ("mark the slots I did it with chalk and a ruler", ["Mark the slots with chalk and a ruler."]),
+        (
+            "then I sewed the hem and creased the fold over the bench once that was dry I trimmed the threads",
+            ["Sew the hem and crease the fold over the bench.", "Trim the threads."],
+        ),
+        ("I punched the holes with an iron make sure", ["Punch the holes with an iron."]),
+        ("I cut the edge on a piece of marble nothing fancy", ["Cut the edge on a piece of marble."]),
+    ],
+)
+def test_run_on_speech_ends_where_the_next_clause_begins(said: str, wanted: list[str]) -> None:
+    assert steps(said) == wanted
+
+
+@pytest.mark.parametrize(
+    ("said", "step"),
+    [
+        ("The log was eight inches long. I split it with a froe.", "Split the log with a froe."),
+        ("The bowl I hollowed with a hook knife.", "Hollow the bowl with a hook knife."),
+        ("I covered the pad with wadding. On top of that goes a layer of calico.", "Put a layer of calico on top"),
+    ],
+)
+def test_the_thing_is_named_where_speech_puts_it_elsewhere(said: str, step: str) -> None:
+    assert steps(said)[-1].startswith(step.rstrip("."))
+
+
+@pytest.mark.parametrize("said", ["So I had to redo that one.", "I broke two needles on the thick bit.", "Clean up."])
+def test_mishaps_and_headings_are_no_steps(said: str) -> None:
+    assert steps(said) == []

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from buildlog.outline.steps.phrases import same_word
 from buildlog.outline.steps.segments import Segment
+from buildlog.outline.steps.tables import NOUN_VERB
 from buildlog.outline.steps.things import is_pronoun
 from buildlog.outline.words import names_topic, plain_verb
 
@@ -28,6 +29,7 @@ FEW, MOST = 2, 3  # actions in one step: a chain of more is cut where that is ea
 # Fitted on tests/narrations/dev, each half scored with what the other half chose: the reader's log odds, the clause's own, what a step needs.
 READ, RULE, BIAS = 1.0, 0.5, 0.6
 LONG = 20  # tokens
+DETAIL = -2.5  # a detail told behind a step needs no more evidence than this
 UNSEEN = 0.03  # below this the reader's no is taken
 
 
@@ -224,6 +226,10 @@ def _by_rule(v: View, segment: Segment, clauses: list[Clause], lexicon: Lexicon)
         and v.low[c.subj] in ("it", "that", "this", "which")
     ):
         odds -= 1.5  # "it stops them fraying"
+    first = next((i for i in range(segment.start, c.verb) if v.pos[i] not in ("ADV", "CCONJ", "PUNCT")), c.verb)
+    named = next(iter(c.objs), c.attr)
+    if lemma == "go" and named is not None and named > c.verb and v.pos[first] == "ADP":
+        odds += 2.5  # "on top of that goes a layer of felt"
     if lemma == "go" and any(v.low[p] == "with" for p, _ in c.preps):
         odds -= 2.5  # "I went with the cotton": a choice
     if lemma == "come" and any(v.low[p] in ("at", "to") for p, _ in c.preps):
@@ -270,6 +276,9 @@ def choose(
         last = out[-1] if out else None
         if so_that(v, s, clauses) and (last is None or last.segments[-1] != n - 1):
             continue
+        follows = last is not None and last.segments[-1] == n - 1
+        if follows and odds[n] > DETAIL and _detail(v, s, clauses):
+            odds[n] = max(odds[n], need + 0.01)
         if odds[n] <= need:
             continue
         if (
@@ -283,6 +292,21 @@ def choose(
         else:
             out.append(Told([n], odds[n]))
     return [part for t in out for part in _parts(v, segments, clauses, t)]
+
+
+def _detail(v: View, s: Segment, clauses: list[Clause]) -> bool:
+    """Whether the segment only says how the doing in front was done: "I did it with chalk", "Quarter inch seam"."""
+    if s.clause is None:
+        words = [i for i in range(s.start, s.end) if v.pos[i] not in ("PUNCT", "CCONJ")]
+        if not 1 < len(words) < 8:
+            return False
+        amount = any(v.pos[i] == "NUM" or v.low[i] in ("half", "quarter") for i in words)
+        part = v.lemma[words[-1]] in NOUN_VERB and v.lemma[words[-1]] not in ("seam", "stitch", "stitching")
+        return amount and not part and v.pos[words[-1]] in ("NOUN", "NUM", "ADV", "ADJ", "PROPN")
+    c = clauses[s.clause]
+    it = len(c.objs) == 1 and v.low[c.objs[0]] in ("it", "that", "this", "them", "those")
+    after = c.objs[0] + 1 if it else 0
+    return it and v.lemma[c.verb] == "do" and c.agent == "maker" and v.low[after : after + 1] in (["with"], ["by"])
 
 
 def _parts(v: View, segments: list[Segment], clauses: list[Clause], t: Told) -> list[Told]:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from buildlog.outline.steps.choosing import Told, choose, refine, so_that
 from buildlog.outline.steps.doubts import MARKS, mark, opens_in_doubt, said_generally, settle, thin
 from buildlog.outline.steps.drafts import Draft
+from buildlog.outline.steps.implied import implied
 from buildlog.outline.steps.ordering import (
     earlier,
     in_order,
@@ -68,6 +69,9 @@ def find_steps(doc: Doc, v: View) -> list[Draft]:
     mark_off_camera(v, drafts, doc._.notes or [], reading)
     drafts = without_corrected(v, drafts, doc._.notes or [], reading)
     drafts = without_repeats(v, drafts, clauses)
+    unsaid = implied(v, clauses, drafts, lexicon)
+    if unsaid is not None:
+        drafts.insert(sum(d.at < unsaid.at for d in drafts), unsaid)
     name_pieces(v, drafts, lexicon, clauses)
     return in_order(v, drafts)
 

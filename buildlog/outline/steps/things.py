@@ -56,7 +56,7 @@ _ROLE = {
 }  # fmt: skip
 # What is done to glue, thread and varnish themselves; everything else is done to what they are put on.
 _APPLYING = frozenset(
-    "spread brush wipe rub smear dab apply mix stir thin pour squeeze spray paint roll work dry cure set knot tie wax snip".split()
+    "spread brush wipe rub smear dab apply mix stir thin pour squeeze spray paint roll dry cure set knot tie wax snip".split()
 )
 _WORKED = frozenset(["material", "piece", "product", "pattern", None])
 _SHARPENING = frozenset("sharpen strop hone grind whet".split())
@@ -307,7 +307,7 @@ class Things:
                 break
             heads = [*c.objs, *([c.subj] if c.passive and c.subj is not None else [])]
             heads = [self._bit_of(h) for h in heads if h < token]
-            if v.lemma[c.verb] in ("draw", "trace") and any(
+            if v.lemma[c.verb] in ("draw", "trace", "wrap", "wind", "tie", "bend") and any(
                 v.low[k] in ("round", "around") for h in heads for k in range(c.verb + 1, h)
             ):
                 heads = []  # "I drew round the seat": the seat is what one draws by
@@ -335,6 +335,14 @@ class Things:
         if at < 0:
             return None
         c = self.clauses[at]
+        if (
+            sum(
+                d.mode == "state" and v.sent_of[d.verb] == v.sent_of[c.verb]
+                for d in self.clauses[max(0, at - 3) : at + 1]
+            )
+            > 1
+        ):
+            return None  # "the bottom rail is oak and the top rail is ash"
         if v.lemma[c.verb] not in ("be", "'s") or c.subj is None or v.sent_of[token] - v.sent_of[c.verb] > 1:
             return None
         if not is_pronoun(v.low[c.subj]) and v.low[c.subj] != "they":
