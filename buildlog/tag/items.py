@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING, Any
 from buildlog.tag.lexicon import Lexicon, lexicon_of, singular
 from buildlog.tag.mentions import CONSIDERED, SUBSTITUTE, USED, Kind, Mention
 from buildlog.tag.prices import with_priced
+from buildlog.tag.statuses import with_statuses
 from buildlog.tag.view import View, view_of
 
 if TYPE_CHECKING:
@@ -447,7 +448,7 @@ def items_component(doc: Doc) -> Doc:
     """spaCy component ``items``: sets ``doc._.items``."""
     v = view_of(doc)
     aliases = [(a.start, a.alias) for a in (doc._.aliases or [])]
-    mentions = list(doc._.mentions)
+    mentions = with_statuses(v, list(doc._.mentions))
     priced = with_priced(v, mentions, lexicon_of(doc), doc._.amounts)
     items = gather(v, mentions, lexicon_of(doc), aliases)
     attach_amounts(v, items, doc._.amounts, priced)
