@@ -131,6 +131,31 @@ def test_axe_finds_no_barrier(browser: Any, tmp_path: Path, width: int, scheme: 
         context.close()
 
 
+def test_a_link_that_pays_is_marked_on_every_page() -> None:
+    for page in (write("html", full()).decode(), write_whole("html", [full()]).decode()):
+        parsed(page)
+        assert "(paid link)" in page
+        assert 'rel="noopener sponsored"' in page
+        assert "earn me a commission" in page
+
+
+def test_no_step_is_parted_by_the_end_of_a_sheet(browser: Any, tmp_path: Path) -> None:
+    """Chromium lays the sheets out; what is not to be parted is marked so, and the marks are in force on paper."""
+    path = tmp_path / "a.html"
+    path.write_bytes(write("html", full()))
+    page = browser.new_page()
+    page.goto(path.as_uri())
+    page.emulate_media(media="print")
+    inside = "[...document.querySelectorAll('.steps > li, .care, .tail')].map(e => getComputedStyle(e).breakInside)"
+    after = "[...document.querySelectorAll('h2, h3')].map(e => getComputedStyle(e).breakAfter)"
+    assert set(page.evaluate(inside)) == {"avoid"}
+    assert set(page.evaluate(after)) == {"avoid"}
+    # What is said small is not larger than the text beside it.
+    sizes = "['.facts', '.what p'].map(s => parseFloat(getComputedStyle(document.querySelector(s)).fontSize))"
+    small, text = page.evaluate(sizes)
+    assert small < text
+
+
 def test_on_paper(browser: Any, tmp_path: Path) -> None:
     """A short build prints on one or two sheets, and a link's address can be read there."""
     path = tmp_path / "a.html"

@@ -30,7 +30,8 @@ def html(part: Part) -> str:
         "meta": _meta(part),
         "groups": _groups(sheet.steps),
         "chapters": chapters_of(part.log),
-        "glossary": [t for t in sheet.techniques if t[2]],
+        # A sentence explains one thing: where it was taken to explain several, the first to be shown has it.
+        "glossary": list({t[2].casefold(): t for t in reversed(sheet.techniques) if t[2]}.values())[::-1],
         "series": [tuple(row[2:].rsplit(": ", 1)) for row in series_rows(sheet, part.host)],
         "stills": {k: base64.b64encode(v).decode("ascii") for k, v in part.stills.items()},
         "links": lambda seconds: at_moment(about.video_url, seconds, part.host.moment),

@@ -328,9 +328,11 @@ def _thing(
     item: Item, amounts: dict[str, Measurement], owed: dict[str, LinkOwed], settings: BoxSettings, book: Book
 ) -> Thing:
     name = clean(item.name)
-    measured = [amounts[q] for q in item.quantities if q in amounts]
-    thing = Thing(item.id, shown_name(item, measured), item.kind, sound_time(item.first_s), measured=measured)
-    thing.amounts = _amounts(name, thing.measured, settings)
+    said = [amounts[q] for q in item.quantities if q in amounts]
+    # Of "the same canvas" is how much goes into another part, not how much it takes in all.
+    said = [m for m in said if m.setting or not re.match(r"(?:the )?same\b", m.of or "", re.IGNORECASE)]
+    thing = Thing(item.id, shown_name(item, said), item.kind, sound_time(item.first_s))
+    thing.amounts, thing.measured = _amounts(name, said, settings)
     thing.paid = item.price
     size = clean(item.size or "")
     if (
@@ -374,14 +376,14 @@ def label_of(m: Measurement, words: set[str]) -> str:
 BY_S = 3.0  # two lengths said within so many seconds are one size: "nine by ten inches"
 
 
-def _amounts(name: str, said: Sequence[Measurement], settings: BoxSettings) -> list[str]:
-    """The amounts of a thing, each once, without those that its name says already."""
+def _amounts(name: str, said: Sequence[Measurement], settings: BoxSettings) -> tuple[list[str], list[Measurement]]:
+    """The amounts of a thing, each once, without those that its name says already; and those that can be summed: the
+    sides of a size cannot."""
     out: list[str] = []
+    sides: list[Measurement] = []
     words = set(key_of(name).split())
-    # Of "the same canvas" is how much goes into another part, not how much it takes in all.
-    told = [m for m in said if m.setting or not re.match(r"(?:the )?same\b", m.of or "", re.IGNORECASE)]
     after: Measurement | None = None
-    for m, then in zip_longest(told, told[1:]):
+    for m, then in zip_longest(said, said[1:]):
         if m is after or (m.unit in _TIMES and not m.setting):
             continue  # said with the one before; or how long a step takes, which is no amount of a thing
         text = clean(m.text).casefold()
@@ -390,6 +392,7 @@ def _amounts(name: str, said: Sequence[Measurement], settings: BoxSettings) -> l
         label = label_of(m, words)
         if then is not None and not label and _one_size(m, then) and not label_of(then, words):
             written, after = size(m, then, settings.units), then
+            sides += [m, then]
         elif m.unit is None and not m.setting:
             # A count of the thing itself needs no label, one of something else does.
             written = amount(m, settings.units)
@@ -399,7 +402,7 @@ def _amounts(name: str, said: Sequence[Measurement], settings: BoxSettings) -> l
             written = f"{label} {written}" if label and label not in ("length", "amount", "quantity") else written
         if written not in out:
             out.append(written)
-    return out
+    return out, [m for m in said if all(m is not side for side in sides)]
 
 
 def _one_size(m: Measurement, then: Measurement) -> bool:

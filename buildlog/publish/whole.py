@@ -32,6 +32,7 @@ class Summed:
     costs: dict[str | None, Fraction] = field(default_factory=dict)
     about: bool = False
     url: str | None = None
+    pays: bool = False
 
     @property
     def cost(self) -> str:
@@ -91,7 +92,8 @@ def _summed(found: Sequence[tuple[int, Thing]], first: Part) -> Summed:
             kind = UNITS[known(m.unit) or ""][0] if known(m.unit) else (m.unit or "")
             sums.setdefault((kind, "" if m.unit else label), []).append(m)
         rest += [a for a in thing.amounts if a not in rest]
-        out.url = out.url or thing.url
+        if out.url is None:
+            out.url, out.pays = thing.url, thing.pays
         _add_cost(out, thing)
     added = [_sum(ms, first) for (kind, _), ms in sums.items() if kind in ("length", "mass", "volume", "area", "")]
     # Amounts that cannot be added (a width, a setting) stay as they were said.
@@ -214,6 +216,7 @@ def whole_html(found: Whole) -> str:
         "whole": found,
         "css": Markup(ours("page.css")),
         "kinds": [(heading, [t for t in found.things if t.kind == kind]) for kind, heading in _KINDS],
+        "disclosure": next((p.sheet.disclosure for p in found.parts if p.sheet.disclosure), ""),
         "moment": moment,
         "said": listed(found.said()) if found.said() else "",
     }
