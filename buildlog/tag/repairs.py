@@ -1,10 +1,12 @@
 """Craft words that the recogniser heard wrong, put right where sound and surroundings agree.
 
-Three ways lead to a repair, each asking for more than a likeness of sound:
+Four ways lead to a repair, each asking for more than a likeness of sound:
 
 * the heard word is no English word, sounds like a craft word, and words of that craft stand around it ("tafeda");
 * the heard words complete a compound whose other half stands beside them ("mias tape", "stage stitch");
-* the pair is one that craft files list as sounding alike, and the words it needs are near ("salvage" by "edge").
+* the pair is one that craft files list as sounding alike, and the words it needs are near ("salvage" by "edge");
+* the recogniser itself doubts the heard words, however English they are, they sound like a word of the craft that is
+  spoken of round about, and that word fits their place ("frill" for "ferrule" by wire and crimps).
 
 A word that makes sense as heard stays. Every repaired word keeps what was heard, so that the maker can undo it.
 """
@@ -16,6 +18,7 @@ import re
 from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from importlib import resources
 from typing import Any, NamedTuple
 
 from rapidfuzz.distance import Levenshtein
@@ -28,6 +31,17 @@ REACH = 60  # words on either side in which a craft must show itself
 NEAR = 4  # words on either side in which a pair's own words must stand
 NONWORD_LIKE, COMPOUND_LIKE, COMPOUND_LIKE_REAL = 0.85, 0.74, 0.78
 CRAFT_WORDS_NEEDED = 2
+DOUBTED_P = (
+    0.75  # two thirds of misheard words are given less than this by the recogniser, one in fifteen of the others
+)
+SURE_P = 0.8  # a word heard elsewhere with this is one that the maker says
+# The likeness that a doubted word needs: the less sure the recogniser, the less is asked.
+DOUBTED_LIKE = ((0.3, 0.77), (0.5, 0.8), (DOUBTED_P, 0.86))
+SAID_ELSEWHERE = 0.05  # less is asked for a word that the same maker also says where it was heard right
+DOUBTED_CRAFT = 3
+KNOWN_P = 0.5  # a word that some craft knows must be doubted more than this
+COMMON = 10  # of 468 narrations: a word that so many hold is no mishearing of a rarer one
+AT_ODDS = 0.02  # two words that are nearer to each other than this in likelihood: nothing is repaired
 SHOWING = (*craft_data.ITEM_KINDS, "technique", "piece", "place")  # kinds of terms that show a craft
 
 
@@ -125,6 +139,8 @@ def _cost(a: str, b: str) -> float:
         return 0.35
     if a in SAME_CLASS and SAME_CLASS[a] == SAME_CLASS.get(b):
         return 0.4
+    if a in "pbfv" and b in "pbfv":
+        return 0.6
     return 1.0
 
 
@@ -178,6 +194,11 @@ class Index(NamedTuple):
     pairs: dict[str, list[Pair]]
     known: frozenset[str]
     verb_forms: dict[str, frozenset[str]]
+    single: dict[str, frozenset[str]]  # terms of one word, of every kind -> their crafts ("general" too)
+    nouns: frozenset[str]  # terms of one word that name a thing, piece or place
+
+
+DOUBLES = re.compile("[^aeiou]*(?:qu)?[aeiou][^aeiouwxy]")  # "pin", "strop": their last letter is written twice
 
 
 def _words(name: str) -> tuple[str, ...]:
@@ -192,9 +213,16 @@ def _index(held: _Held) -> Index:
     before: dict[str, dict[Any, Half]] = defaultdict(dict)
     known: set[str] = set()
     single: dict[str, frozenset[str]] = defaultdict(frozenset)
+    filed: dict[str, frozenset[str]] = defaultdict(frozenset)
+    nouns: set[str] = set()
     for term in lexicon.terms:
         for name in (term.name, *term.aliases):
-            known.update(key_words(name))
+            filed_words = key_words(name)
+            known.update(filed_words)
+            if len(filed_words) == 1:
+                filed[filed_words[0]] |= frozenset(term.crafts)
+                if term.kind != "technique":
+                    nouns.add(filed_words[0])
         crafts = frozenset(term.crafts) - {"general"}
         if term.kind not in SHOWING or not crafts:
             continue
@@ -213,6 +241,7 @@ def _index(held: _Held) -> Index:
     inflected = _inflected(lexicon)
     for form, crafts in inflected.items():
         known.add(key(form))
+        filed[key(form)] |= crafts
         single[form] |= crafts
     for word, crafts in single.items():
         if len(word) >= 4:
@@ -225,6 +254,8 @@ def _index(held: _Held) -> Index:
         _pairs(lexicon),
         frozenset(known),
         inflected,
+        dict(filed),
+        frozenset(nouns),
     )
 
 
@@ -233,10 +264,11 @@ def _inflected(lexicon: Lexicon) -> dict[str, frozenset[str]]:
     forms: dict[str, frozenset[str]] = defaultdict(frozenset)
     for verb, crafts in lexicon.verb_crafts().items():
         stem = verb.removesuffix("e")
-        short = verb[-1:] not in "aeiouwxy" and verb[-2:-1] in "aeiou" and verb[-3:-2] not in "aeiou"
-        double = verb + verb[-1] if short else stem
+        if DOUBLES.fullmatch(verb):
+            stem += verb[-1]
         past = verb[:-1] + "ied" if verb.endswith("y") and verb[-2:-1] not in "aeiou" else stem + "ed"
-        for form in (verb, stem + "ing", past, verb + "s", double + "ed", double + "ing"):
+        third = verb + ("es" if verb.endswith(("s", "x", "z", "ch", "sh")) else "s")
+        for form in (verb, stem + "ing", past, third):
             forms[form] |= crafts - {"general"}
     return {form: crafts for form, crafts in forms.items() if crafts}
 
@@ -357,6 +389,7 @@ class _Text:
         self.spots: dict[str, list[int]] = defaultdict(list)
         self.names: dict[str, list[str]] = defaultdict(list)
         self.covered = [False] * len(words)
+        self.sure = frozenset(k for k, w in zip(self.keys, words, strict=True) if w.p >= SURE_P)
         i = 0
         while i < len(words):
             matches = lexicon.terms_at(self.keys, self.low, i)
@@ -375,6 +408,10 @@ class _Text:
             if craft != "general":
                 self.spots[craft].append(at)
                 self.names[craft].append(name)
+
+    def surely_said(self, filed: str) -> bool:
+        """Whether a word was heard somewhere with little doubt."""
+        return filed in self.sure
 
     def craft_near(self, crafts: Iterable[str], at: int, reach: int = REACH) -> int:
         """How many different words of one of ``crafts`` stand around word ``at``, itself not counted."""
@@ -434,11 +471,62 @@ def _replaced(old: Sequence[Word], meant: Sequence[str], heard: str) -> list[Wor
 
 
 def _fix_at(text: _Text, index: Index, lexicon: Lexicon, i: int) -> _Fix | None:
-    return _listed(text, index, i) or _compound(text, index, lexicon, i) or _nonword(text, index, i)
+    return (
+        _number(text, index, i)
+        or _listed(text, index, i)
+        or _compound(text, index, lexicon, i)
+        or _nonword(text, index, i)
+        or _doubted(text, index, i)
+    )
 
 
 def _ends_sentence(text: _Text, i: int) -> bool:
     return text.raw[i].text.strip()[-1:] in ".?!"
+
+
+SAME_AS_NUMBER = {"to": "two", "too": "two", "for": "four", "fore": "four", "ate": "eight", "won": "one"}
+MEASURES = frozenset(
+    "inch inches metre metres meter meters centimetre centimetres centimeter centimeters millimetre millimetres millimeter "
+    "millimeters cm mm yard yards feet foot coats strips".split()
+)
+# An amount may follow these, and neither "to" nor "for" does: "by for inches", "cut to inch strips", "about to metres".
+BEFORE_AMOUNT = frozenset(
+    "a the by at about is was are were its it's that's of and have had need needs needed want wants cut another exactly "
+    "roughly nearly every these those some with add leave left leaves leaving plus minus i'd i've got gets uses used".split()
+)
+AWAY = frozenset(
+    "my your the it its his her our their forward forwards towards along closer up down away into as".split()
+)
+PARTS = frozenset("half quarter third eighth eighths quarters thirds sixteenth sixteenths".split())
+
+
+def _number(text: _Text, index: Index, i: int) -> _Fix | None:
+    """Number words that sound like others: "had to inch foam", "a number for screw", "a strip and inch wide"."""
+    low, heard = text.low, text.low[i]
+    if heard not in SAME_AS_NUMBER and heard != "and":
+        return None
+    before, after = (low[i - 1] if i else ""), (low[i + 1] if i + 1 < len(low) else "")
+    if not before or _ends_sentence(text, i - 1):
+        return None
+    if heard == "and":
+        if after == "inch" and not text.keys[i - 1].isdigit() and before not in NUMBERED:
+            return _Fix(i, i + 1, ("an",), 0.7)
+        if after == "from" and before in (PARTS | MEASURES):
+            return _Fix(i, i + 1, ("in",), 0.7)
+        return None
+    meant = SAME_AS_NUMBER[heard]
+    then = low[i + 2] if i + 2 < len(low) else ""
+    if before == "number" and heard != "won":
+        named = key(after) in index.known and key(then) in index.known | {""}
+        return _Fix(i, i + 1, (meant,), 0.6) if named or _ends_sentence(text, i) else None
+    if after not in MEASURES or before not in BEFORE_AMOUNT or then in AWAY:
+        return None
+    if after in ("inch", "foot", "meter", "metre", "yard") and (not then or then in _function_words()):
+        return None
+    return _Fix(i, i + 1, (meant,), 0.7)
+
+
+NUMBERED = frozenset([*NUMBER_WORDS.values(), *PARTS, "twenty", "thirty", "forty", "fifty", "hundred"])
 
 
 def _listed(text: _Text, index: Index, i: int) -> _Fix | None:
@@ -477,7 +565,8 @@ def _compound(text: _Text, index: Index, lexicon: Lexicon, i: int) -> _Fix | Non
         foreign = _foreign(words, index)
         if foreign and length > 1 and any(w in _function_words() for w in words):
             continue
-        if not foreign and not (_may_be_wrong(words[0], index, lexicon) if length == 1 else _odd_run(words)):
+        odd = _may_be_wrong(words[0], index, lexicon) if length == 1 else _odd_run(words)
+        if not foreign and not odd and not _in_doubt(text, i, end):
             continue
         halves = (h for h in index.after[text.keys[end]] if tuple(text.keys[end : end + len(h.exact)]) == h.exact)
         best = _likest(text, i, end, halves, COMPOUND_LIKE if foreign else COMPOUND_LIKE_REAL, foreign)
@@ -485,14 +574,15 @@ def _compound(text: _Text, index: Index, lexicon: Lexicon, i: int) -> _Fix | Non
             return best
     if i == 0 or text.covered[i] or text.keys[i - 1] not in index.before or _ends_sentence(text, i - 1):
         return None
-    if not _foreign(text.low[i : i + 1], index):  # an English word may follow anything
+    foreign = _foreign(text.low[i : i + 1], index)
+    if not foreign and not _in_doubt(text, i, i + 1):  # an English word may follow anything
         return None
     halves = (
         h
         for h in index.before[text.keys[i - 1]]
         if i >= len(h.exact) and tuple(text.keys[i - len(h.exact) : i]) == h.exact
     )
-    return _likest(text, i, i + 1, halves, COMPOUND_LIKE, True)
+    return _likest(text, i, i + 1, halves, COMPOUND_LIKE if foreign else COMPOUND_LIKE_REAL, foreign)
 
 
 def _foreign(words: Sequence[str], index: Index) -> bool:
@@ -560,8 +650,101 @@ def _nonword(text: _Text, index: Index, i: int) -> _Fix | None:
     return None
 
 
+def _in_doubt(text: _Text, i: int, end: int) -> bool:
+    """Whether the recogniser doubts words ``[i, end)``, and they are none that makers use all the time."""
+    words = text.low[i:end]
+    return (
+        min(w.p for w in text.raw[i:end]) < DOUBTED_P
+        and len("".join(words)) >= 3
+        and all(w.isalpha() and w not in _function_words() and _in_talk(w) < COMMON for w in words)
+        and not any(text.surely_said(k) for k in text.keys[i:end])
+    )
+
+
+def _doubted(text: _Text, index: Index, i: int) -> _Fix | None:
+    """One or two words that the recogniser doubts, and that sound like a word of the craft spoken of."""
+    for end in (i + 2, i + 1):
+        if end > len(text.low) or any(text.covered[i:end]) or not _in_doubt(text, i, end):
+            continue
+        heard_p = [w.p for w in text.raw[i:end]]
+        if len(heard_p) == 2 and (_ends_sentence(text, i) or max(heard_p) > 0.9):
+            continue
+        words = text.low[i:end]
+        needed = next(like for most, like in DOUBTED_LIKE if min(heard_p) < most)
+        needed += 0.015 * min(4, *map(_in_talk, words))
+        found = _alike(text, index, i, end, sound("".join(words)))
+        if not found or found[0][0] < needed or (len(found) > 1 and found[0][0] - found[1][0] < AT_ODDS):
+            continue
+        _, like, target = found[0]
+        near = text.craft_near(target.crafts, i)
+        own = [index.single[k] for k in text.keys[i:end] if k in index.single]
+        if own and min(heard_p) > KNOWN_P:
+            continue
+        if near < DOUBTED_CRAFT or any("general" in c or text.craft_near(c, i) * 2 >= near for c in own):
+            continue
+        if near * 2 > text.craft_near(text.spots, i):  # of the craft that is spoken of most here, or nearly
+            return _Fix(i, end, target.words, round(0.8 * like, 3))
+    return None
+
+
+def _alike(text: _Text, index: Index, i: int, end: int, heard: str) -> list[tuple[float, float, Target]]:
+    """Craft words that may stand at ``[i, end)``: (likelihood, likeness, word), the best first, one of each word."""
+    found: dict[str, tuple[float, float, Target]] = {}
+    for key_ in _close_skeletons(skeleton(heard), index):
+        for target in index.by_skeleton[key_]:
+            meant = target.words[0]
+            filed = key(meant)
+            if filed in text.keys[i:end] or not _fits(text, index, i, meant):
+                continue
+            like = likeness(heard, target.sound)
+            if like < 0.7:
+                continue
+            score = like + SAID_ELSEWHERE * text.surely_said(filed) + 0.01 * min(_in_talk(meant), 4) - 0.02
+            score -= 0.08 * (min(len(heard), len(target.sound)) < 5)
+            if filed not in found or score > found[filed][0]:
+                found[filed] = (score, like, target)
+    return sorted(found.values(), key=lambda f: -f[0])
+
+
+@functools.cache
+def _talk() -> dict[str, int]:
+    rows = resources.files("buildlog.crafts").joinpath("talk.txt").read_text("utf-8").splitlines()
+    return {word: int(count) for word, _, count in (row.partition(" ") for row in rows)}
+
+
+@functools.lru_cache(maxsize=50_000)
+def _in_talk(word: str) -> int:
+    """In how many of the 468 narrations that the reader was trained on ``word`` stands, or a quarter of its stem's."""
+    most = _talk().get(word, 0)
+    for suffix, instead in SUFFIXES:
+        if word.endswith(suffix) and len(word) - len(suffix) >= 3:
+            stem = word[: -len(suffix)] + instead
+            most = max(most, _talk().get(stem, 0) // 4)
+            if stem[-1] == stem[-2]:
+                most = max(most, _talk().get(stem[:-1], 0) // 4)
+    return most
+
+
+SUBJECTS = frozenset(["i", "we", "you", "they", "he", "she", "i've", "we've", "i'll", "we'll", "you'll", "then", "to"])
+DETERMINERS = frozenset(["a", "an", "the", "my", "this", "that", "these", "those", "some", "each", "every", "with"])
+
+
+def _fits(text: _Text, index: Index, i: int, meant: str) -> bool:
+    """Whether ``meant`` may stand at word ``i``: what is done after who does it, a thing's name after an article."""
+    before, heard = (text.low[i - 1] if i else ""), text.low[i]
+    if any(heard.endswith(e) and not meant.endswith(e) and _is_english(heard) for e in ("ed", "ing")):
+        return False
+    if before in SUBJECTS and meant not in index.verb_forms:
+        return False
+    return not (before in DETERMINERS and key(meant) not in index.nouns and not meant.endswith(("ed", "ing")))
+
+
 def _close_skeletons(wanted: str, index: Index) -> list[str]:
-    return [k for k in index.by_skeleton if abs(len(k) - len(wanted)) < 2 and Levenshtein.distance(k, wanted) < 2]
+    return [
+        k
+        for k in index.by_skeleton
+        if abs(len(k) - len(wanted)) < 2 and Levenshtein.distance(k, wanted, score_cutoff=1) < 2
+    ]
 
 
 __all__ = ["likeness", "repair", "sound"]

@@ -65,6 +65,7 @@ def plain(text: str) -> str:
 
 def clean(words: list[Word], line_of: list[int]) -> Cleaned:
     """Remove fillers, stutters and corrected words; straighten lone "i"; guess sentence starts."""
+    words = _numbers_in_one(words)
     keep = [bool(w.text.strip()) for w in words]
     low = [plain(w.text) for w in words]
     _fillers(words, low, keep)
@@ -93,6 +94,48 @@ def clean(words: list[Word], line_of: list[int]) -> Cleaned:
         out.append(w if text == w.text else Word(start_s=w.start_s, end_s=w.end_s, text=text, p=w.p, heard=w.heard))
         lines.append(line_of[i])
     return Cleaned(out, lines, _sentence_starts(out, lines), slips)
+
+
+_PARTS = frozenset("half quarter third quarters thirds eighth eighths sixteenth sixteenths".split())
+_MEASURES = frozenset(
+    "inch inches metre metres meter meters centimetre centimetres centimeter centimeters millimetre millimetres millimeter "
+    "millimeters cm mm yard yards feet".split()
+)
+
+
+def _numbers_in_one(words: list[Word]) -> list[Word]:
+    """ "One and a half. Inches in from the edge": a full stop that the recogniser put into an amount goes."""
+    out: list[Word] | None = None
+    for i in range(len(words) - 1):
+        text = words[i].text.strip()
+        if text[-1:] != "." or not text[:-1] or text[-2:] == "..":
+            continue
+        this, low = plain(text), [plain(w.text) for w in words[i + 1 : i + 5]] + [""] * 4
+        if not _is_number(this) and this not in _MEASURES:
+            continue
+        fraction = low[0] == "and" and (
+            (low[1] in ("a", "an") and low[2] in _PARTS) or (low[1] in _NUMBERS and low[2] in _PARTS)
+        )
+        if this in _MEASURES:
+            joined = fraction and low[2] != "third" and not _is_clause(low[3])
+        else:
+            joined = low[0] in _MEASURES or (fraction and low[3] in _MEASURES)
+        if not joined:
+            continue
+        out = out or list(words)
+        out[i] = _with_text(out[i], text[:-1])
+        after = out[i + 1].text.strip()
+        out[i + 1] = _with_text(out[i + 1], after[:1].lower() + after[1:])
+    return out or words
+
+
+def _is_clause(word: str) -> bool:
+    """Whether what follows a fraction makes it the beginning of something new ("And a half of them broke")."""
+    return word in ("of", "hour", "hours", "dozen", "day", "years", "year", "minute", "minutes")
+
+
+def _with_text(w: Word, text: str) -> Word:
+    return Word(start_s=w.start_s, end_s=w.end_s, text=text, p=w.p, heard=w.heard)
 
 
 def _fillers(words: list[Word], low: list[str], keep: list[bool]) -> None:

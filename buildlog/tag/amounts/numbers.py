@@ -57,6 +57,7 @@ PLURAL_DEN |= {
     "twelfths": 12,
     "eights": 8,
 }
+BARE_DEN = {"eight": 8, "sixteen": 16}
 HYPHENS = frozenset("-–‑—")
 RULER = frozenset({2, 4, 8, 16, 32, 64})
 
@@ -164,10 +165,17 @@ def _denominator(a: Atoms, i: int, numerator: int) -> tuple[int, int] | None:
         if den == 3 and numerator == 2 and w[j + 1] in ("of", "cup"):
             return den, j + 1
         return None
+    if text in BARE_DEN and 1 < numerator < BARE_DEN[text] and numerator % 2 == 1:
+        # "seven and three eight inches", "five sixteen of an inch": the last sound was lost
+        of_inch = w[j + 1] == "of" and w[j + 2] in ("a", "an") and w[j + 3] == "inch"
+        mixed = i > 2 and w[i - 2] == "and" and (w[i - 3] in WORDS or is_digits(w[i - 3]))
+        if w[j + 1] == "inches" or of_inch or (w[j + 1] == "inch" and mixed):
+            return BARE_DEN[text], j + 1
+        return None
     number = _whole_digit(a, j)
     if (
         number is not None
-        and w[j + 1] in ("ths", "th", "s", "nds", "rds")
+        and w[j + 1] in ("ths", "th", "s", "'s", "nds", "rds")
         and a.glued[j + 1]
         and number in RULER | {3, 5, 10}
     ):
