@@ -15,10 +15,12 @@ import re
 from bisect import bisect_left
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 from buildlog.tag.lexicon import Lexicon, lexicon_of, singular
-from buildlog.tag.mentions import CONSIDERED, SUBSTITUTE, USED, Kind, Mention
+from buildlog.tag.mentions import USED, Kind, Mention
+from buildlog.tag.pairs import pair_up
 from buildlog.tag.prices import with_priced
 from buildlog.tag.statuses import with_statuses
 from buildlog.tag.view import View, view_of
@@ -151,7 +153,7 @@ def one_thing(v: View, mentions: list[Mention], lexicon: Lexicon) -> dict[int, M
     """
     out: dict[int, Mention] = {}
     things = [m for m in mentions if m.kind != "technique"]
-    for a, b in zip(things, things[1:], strict=False):
+    for a, b in pairwise(things):
         if not a.end < b.start <= a.end + _FAR or a.kind != b.kind:
             continue
         between = v.low[a.end : b.start]
@@ -161,9 +163,11 @@ def one_thing(v: View, mentions: list[Mention], lexicon: Lexicon) -> dict[int, M
         listed = (
             b.end + 1 < len(v.low) and v.low[b.end] in ("and", "or") and v.pos[b.end + 1] in ("NOUN", "PROPN", "ADJ")
         )
-        if direct and b.kind == "material" and not listed:
-            out[id(b)] = a
-        elif not direct and _sort(lexicon, v, a) is not None and _sort(lexicon, v, a) == _sort(lexicon, v, b):
+        if direct:
+            told = b.kind == "material" and not listed
+        else:
+            told = _sort(lexicon, v, a) is not None and _sort(lexicon, v, a) == _sort(lexicon, v, b)
+        if told:
             out[id(b)] = a
     return out
 
@@ -415,35 +419,6 @@ class _Spots:
         return self.between(lo - self._longest, hi + 1)
 
 
-def pair_substitutes(v: View, items: list[Gathered]) -> None:
-    """Tie every substitute to the used item it stands in for, and what was chosen to what was weighed and left."""
-    order = {id(item): n for n, item in enumerate(items)}
-    spots = _Spots(items)
-    for item in items:
-        if item.status == STATUSES[SUBSTITUTE]:
-            near = _nearest(v, spots, item, item.first, back=3, forward=1)
-            if near is not None:
-                item.instead_of = order[id(near)]
-        elif item.status == STATUSES[CONSIDERED]:
-            near = _nearest(v, spots, item, item.last, back=1, forward=2)
-            if near is not None and near.instead_of is None:
-                near.instead_of = order[id(item)]
-
-
-def _nearest(v: View, spots: _Spots, item: Gathered, token: int, *, back: int, forward: int) -> Gathered | None:
-    """The used item of the same kind named nearest to ``token``, so many sentences back or forward at most."""
-    sent = v.sent_of[token]
-    lo, hi = v.sents[max(0, sent - back)][0], v.sents[min(len(v.sents) - 1, sent + forward)][1]
-    best: tuple[int, Gathered] | None = None
-    for start, _, other in spots.between(lo, hi):
-        if other is item or other.kind != item.kind or other.status != STATUSES[USED]:
-            continue
-        distance = abs(start - token) + (3 if start > token else 0)
-        if best is None or distance < best[0]:
-            best = (distance, other)
-    return best[1] if best else None
-
-
 def items_component(doc: Doc) -> Doc:
     """spaCy component ``items``: sets ``doc._.items``."""
     v = view_of(doc)
@@ -452,7 +427,7 @@ def items_component(doc: Doc) -> Doc:
     priced = with_priced(v, mentions, lexicon_of(doc), doc._.amounts)
     items = gather(v, mentions, lexicon_of(doc), aliases)
     attach_amounts(v, items, doc._.amounts, priced)
-    pair_substitutes(v, items)
+    pair_up(v, items, lexicon_of(doc))
     for item in items:
         item.source = source_of(v, item)
     for s in doc._.searches or []:

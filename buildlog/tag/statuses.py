@@ -36,8 +36,15 @@ def _phrase(shift: dict[int, float], before: str = "", after: str = "") -> _Phra
     )
 
 
-_PAST = r"(?:was going to|was gonna|were going to|were gonna|wanted|would have wanted|meant|planned|thought|did think|considered|looked|looked long and hard|toyed|'d hoped|had hoped|hoped|'d pictured|had pictured|pictured|wished|'d love|would have loved|was tempted|nearly|almost|'d have gone|would have gone|dreamed|intended|was set on|had my heart set)"
-_HOW = r"(?: (?:to|about|at|of|for|on|long|hard|and|very|really|by|with|use|used|using|do|doing|have|make|put|putting|try|trying|buy|add|adding|it|this|in|out|go|going|'ve|been|a lot|bit))*"
+_PAST = (
+    r"(?:was going to|was gonna|were going to|were gonna|wanted|would have wanted|meant|planned|thought|did think|considered"
+    r"|looked|looked long and hard|toyed|'d hoped|had hoped|hoped|'d pictured|had pictured|pictured|wished|'d love"
+    r"|would have loved|was tempted|nearly|almost|'d have gone|would have gone|dreamed|intended|was set on|had my heart set)"
+)
+_HOW = (
+    r"(?: (?:to|about|at|of|for|on|long|hard|and|very|really|by|with|use|used|using|do|doing|have|make|put|putting|try|trying"
+    r"|buy|add|adding|it|this|in|out|go|going|'ve|been|a lot|bit))*"
+)
 
 _PHRASES = (
     # "PVA would do", "polyester's fine", "a scrap of shirt works just as well", "wing dividers'll scratch you the same line"
