@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from buildlog.outline.chapters.signals import is_outro
+from buildlog.outline.steps.tables import PARTICLES, WHERE
 from buildlog.outline.steps.things import NEVER, name_of
 from buildlog.outline.words import names_topic
 from buildlog.tag.techniques import gerund
@@ -105,7 +106,7 @@ def _candidates(doc: Doc, v: View, lexicon: Lexicon, drafts: Sequence[Draft], st
         out += [f"Making the {topic}"] if made else []
         out += [_gerund(a.verb) for a in best]
         out += [_phrase("Fitting" if a.verb in _FITTING else _gerund(a.verb), a.thing) for a in acts if a.thing]
-        return [*out, "Putting it together"]
+        return [*out, *([f"Working on the {about}"] if about else []), "Putting it together"]
     items: Counter[str] = Counter()
     for g in doc._.items or []:
         if g.kind in ("material", "pattern") and g.status in ("used", "considered"):
@@ -158,6 +159,8 @@ def _acts(v: View, lexicon: Lexicon, drafts: Sequence[Draft], start: int, end: i
         for p in d.phrases:
             if (p.words and p.words[0] == "don't") or p.same:
                 continue
+            if p.verb not in lexicon.making_verbs and lexicon.classify(p.verb)[0] == "material":
+                continue  # "oak, off an old barrel"
             verb = " ".join(_verb_words(p.words, p.verb))
             known = lexicon.technique_for_verb(verb) is not None or lexicon.technique_for_verb(p.verb) is not None
             dull = p.verb in _DULL
@@ -168,12 +171,50 @@ def _acts(v: View, lexicon: Lexicon, drafts: Sequence[Draft], start: int, end: i
             )
             if thing is not None and (len(thing.name.split()) > 3 or set(thing.name.split()) & set(verb.split())):
                 thing = None
-            key = (verb, thing.name if thing else "")
+            name = thing.name if thing else _said_object(p.words, p.verb, lexicon)
+            key = (verb, name)
             if key not in best or best[key].weight < weight:
-                best[key] = _Act(
-                    verb, key[1], v.lemma[thing.head] if thing else "", thing.kind if thing else None, weight, dull
-                )
+                lemma = v.lemma[thing.head] if thing else name.rsplit(" ", 1)[-1]
+                kind = thing.kind if thing else lexicon.classify(lemma)[0] if name else None
+                best[key] = _Act(verb, name, lemma, kind, weight, dull)
     return sorted(best.values(), key=lambda a: -a.weight)
+
+
+def _said_object(words: Sequence[str], verb: str, lexicon: Lexicon) -> str:
+    """What the step itself says it is done to, in one or two words without number or praise; "" where that is unclear."""
+    low = [w.lower() for w in words]
+    at = low.index(verb) + 1 if verb in low else 1
+    if verb in _DULL or verb in _SMALL_ACT:
+        return ""
+    while at < len(low) and low[at] in ("up", "out", "off", "down", "apart"):
+        at += 1
+    if at >= len(low) or low[at] not in ("the", "a", "an", "each", "every", "both", "all", "your"):
+        return ""
+    end = at + 1
+    while end < len(low) and low[end].isalpha() and low[end] not in _ENDS:
+        end += 1
+    name = [w for w in low[at + 1 : end] if w not in _NUMBERED]
+    if not 1 <= len(name) <= 2 or name[-1] in NEVER or name[-1] in _NO_PART:
+        return ""
+    kind = lexicon.classify(_singular(name[-1]), name[:-1])[0]
+    return " ".join(name) if kind in _OBJECTS else ""
+
+
+def _singular(word: str) -> str:
+    return word[:-1] if word.endswith("s") and not word.endswith("ss") else word
+
+
+_OBJECTS = frozenset(["piece", "product", "material", "pattern", "count", "container"])
+_NO_PART = frozenset("piece pieces coat coats hole holes handful row rows bead dab tail tails ends knot".split())
+_NUMBERED = frozenset("two three four five six seven eight nine ten twelve whole other last first second".split())
+_ENDS = (
+    PARTICLES
+    | WHERE
+    | frozenset(
+        "and or but with to from at for of by as so until till where when once that which till about again twice first "
+        "flat flush open closed tight loose smooth square together all both every each the a an it them clockwise".split()
+    )
+)
 
 
 def _nameable(t: Thing, start: int, times: int) -> bool:

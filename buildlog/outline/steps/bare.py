@@ -115,6 +115,7 @@ class Bare(States):
         setting = self._setting(a, b)
         if setting is not None:
             return setting
+        stuff = self._names_stuff(a)
         if v.pos[a] == "ADJ" and a + 1 < b and v.tag[a + 1] == "VBN" and a + 2 >= b:
             return None  # "black backed": how a thing is
         bare_verb = (
@@ -125,6 +126,7 @@ class Bare(States):
         )
         if (
             a not in self._inside_item
+            and not stuff
             and not (a in self._item and v.pos[a] == "NOUN")
             and (
                 (
@@ -193,6 +195,11 @@ class Bare(States):
         if words[1:2] == ["of"] and v.tag[a] != "NNS" and v.pos[a] in ("NOUN", "VERB", "PROPN"):
             words = ["a", *words]
         return Phrase([*verb.split(), *words], verb.split()[0], a, [t] if t else [], sure=0.5, fragment=True)
+
+    def _names_stuff(self, i: int) -> bool:
+        """Whether a word that the parser took for a verb names a material and no work: "oak, off an old barrel"."""
+        lemma = self.v.lemma[i].lower()
+        return lemma not in self.known and self.lexicon.classify(lemma)[0] == "material"
 
     def _is_done(self, segment: Segment, a: int, b: int) -> Phrase | None:
         """ "It's stuck with fabric glue", where the parser saw no clause."""

@@ -52,6 +52,8 @@ class Rewriter(Bare):
             return self._verbless(misread)
         if v.tag[h] == "VBG" and self.lexicon.classify(v.low[h])[0] == "material":
             return self._stuff_for(segment, c)
+        if self._names_stuff(h) and not c.own_subject and not c.objs:
+            return self._verbless(segment)
         if c.subj is not None and v.low[c.subj] in ("it", "they") and "so" in v.low[segment.start + 1 : c.subj][-1:]:
             return None  # "with a bag on your hand so it slides"
         went = self._went(segment, c, lemma)
