@@ -26,7 +26,9 @@ _PARTICLES = frozenset("out off down up over in on through back together round a
 # What is done to the whole thing at the end.
 _WHOLE = frozenset("give let leave oil wax polish wash rinse dry hang stand varnish".split())
 _COUNTS = frozenset("one two three four five six seven eight nine ten twelve some most half".split())
-_SMALL = frozenset("a an the and or all both again first then just".split())
+_SEVERAL = frozenset("and each every both all two three four five six eight ten them".split())
+_TURNS = frozenset("rounds rows coats turns layers passes lengths pieces".split())
+_SMALL = frozenset("bit little more a an the and or all both again first then just".split())
 
 
 def mark(pronoun: str) -> str:
@@ -71,10 +73,11 @@ def settle(phrases: list[Phrase], whole: str | None = None) -> None:
             if before == "for" and j == len(p.words) - 1:
                 del p.words[j - 1 :]  # "a stitch length of four for that"
                 break
-            if before == "of" and not named and j > 1 and p.words[j - 2].lower() in _COUNTS:
+            count = j > 1 and (p.words[j - 2].lower() in _COUNTS or p.words[j - 2].lower() in _TURNS)
+            if before == "of" and not named and count:
                 del p.words[j - 1 : j + 1]  # "cut two of those on the fold"
                 continue
-            if named or _nouns(p.words[1:j]):
+            if (named or _nouns(p.words[1:j])) and _agrees(phrases, p, j):
                 p.words[j] = pronoun
             elif direct and _can_drop(p, j):
                 del p.words[j]
@@ -92,6 +95,22 @@ def settle(phrases: list[Phrase], whole: str | None = None) -> None:
             j += 1
         left_out = left_out or p.bare
         named = named or bool(p.things) or _nouns(p.words[1:])
+
+
+def _agrees(phrases: list[Phrase], p: Phrase, j: int) -> bool:
+    """Whether something named in front of word ``j`` of ``p`` may be what "them" stands for; "it" always may."""
+    if p.words[j] == ONE:
+        return True
+    words: list[str] = []
+    things = []
+    for q in phrases:
+        if q is p:
+            break
+        words += q.words
+        things += q.things
+    words += p.words[1:j]
+    several = any(w.lower() in _SEVERAL or (w.endswith("s") and not w.endswith("ss")) for w in words)
+    return several or any(t.plural for t in things)
 
 
 def _can_drop(p: Phrase, j: int) -> bool:

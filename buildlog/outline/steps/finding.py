@@ -78,7 +78,7 @@ def find_steps(doc: Doc, v: View) -> list[Draft]:
 
 _STANDING = frozenset("it them those these this that they".split())
 _PARTICLES = frozenset("down up off out over on in back".split())
-_HANGING = frozenset("of from than into onto for with and but so that not if when make".split())
+_HANGING = frozenset("to of from than into onto for with and but so that not if when make".split())
 # A long talk that names nothing to make things with is no build log: an order in it needs much more evidence.
 USED_LEAST, TALK_LONG, IDLE_NEEDS = 3, 15, 4.0
 LATE = 0.6  # of the talk, from which on the thing being made is whole

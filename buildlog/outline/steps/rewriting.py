@@ -21,6 +21,7 @@ from buildlog.outline.steps.tables import (
     MOVES_ITSELF,
     NO_MANNER,
     NOT_DOING,
+    NOUN_VERB,
 )
 from buildlog.outline.steps.things import is_pronoun
 from buildlog.outline.words import FIRST_PERSON, HEDGES, PAST
@@ -52,8 +53,11 @@ class Rewriter(Bare):
             return self._verbless(misread)
         if v.tag[h] == "VBG" and self.lexicon.classify(v.low[h])[0] == "material":
             return self._stuff_for(segment, c)
-        if self._names_stuff(h) and not c.own_subject and not c.objs:
+        if self._names_stuff(h) and not c.own_subject and (not c.objs or v.low[h + 1] in ("off", "from", "out")):
             return self._verbless(segment)
+        ends = h + 1 >= segment.end or v.pos[h + 1] == "PUNCT"
+        if v.tag[h] == "VBN" and not c.own_subject and not c.objs and ends and h and v.pos[h - 1] == "ADJ":
+            return None  # "black backed": how a thing is
         if c.subj is not None and v.low[c.subj] in ("it", "they") and "so" in v.low[segment.start + 1 : c.subj][-1:]:
             return None  # "with a bag on your hand so it slides"
         went = self._went(segment, c, lemma)
@@ -191,6 +195,8 @@ class Rewriter(Bare):
                 if where[:1] == ["for"]
                 else None
             )
+        if lemma == "do" and c.objs and v.lemma[c.objs[0]] in ("coat", "hole", "hem", "seam", "row"):
+            verb = NOUN_VERB[v.lemma[c.objs[0]]]  # "I did two coats of varnish"
         compound = self._compound(h, segment.start)
         head = [*compound, *verb.split()]
         verb = verb.split()[0]
@@ -307,7 +313,9 @@ class Rewriter(Bare):
             return True  # "I had to go back and do it again"
         if lemma == "end" and h + 1 < segment.end and v.low[h + 1] == "up":
             return True
-        if lemma in ("redo", "undo") and not any(v.pos[i] == "NOUN" for i in range(h + 1, segment.end)):
+        if lemma in ("redo", "undo") and not any(
+            v.pos[i] == "NOUN" and v.low[i] not in ("one", "ones") for i in range(h + 1, segment.end)
+        ):
             return True  # "so I had to redo that one"
         if h + 1 < segment.end and v.low[h + 1] == "no" and not c.objs and not c.passive:
             return True  # "and melted, no, it's linen": a slip

@@ -22,6 +22,7 @@ _OPENING = frozenset("once when after".split())
 _HOW = frozenset("same other way whole lot day night time right wrong first last next rest minute second".split())
 _DOUBLE = frozenset("give hand feed show lend send call make let leave save".split())
 TAIL = 9  # tokens: what opens the next clause is no longer
+FEW_WORDS = 5  # an opening shorter than this, without a doing, stays with the clause behind
 MARKS_IN = 20  # a mark of punctuation in fewer words than this: the speech was punctuated
 
 
@@ -58,7 +59,18 @@ def _split_on_i(v: View, segments: list[Segment], clauses: list[Clause]) -> list
         start, n = s.start, at
         while n < len(clauses) and clauses[n].verb < s.end:
             c = clauses[n]
+            front = _object_in_front(v, c, start)
+            if front is not None and n != s.clause:
+                out.append(Segment(start, front, _carrier(clauses, s, start, front), s.first and start == s.start))
+                clauses[n] = replace(c, relation="main")
+                start = front
+                n += 1
+                continue
             begins = c.subj if c.subj is not None and c.own_subject else -1
+            few = begins - start < FEW_WORDS and _carrier(clauses, s, start, begins) is None
+            if few:
+                n += 1
+                continue
             if n != s.clause and not c.light and start + 1 < begins < c.verb and _own_clause(v, c, begins):
                 out.append(Segment(start, begins, _carrier(clauses, s, start, begins), s.first and start == s.start))
                 clauses[n] = replace(c, relation="main")
@@ -75,6 +87,21 @@ def _split_on_i(v: View, segments: list[Segment], clauses: list[Clause]) -> list
             replace(s, start=start, clause=_carrier(clauses, s, start, s.end), first=s.first and start == s.start)
         )
     return out
+
+
+def _object_in_front(v: View, c: Clause, start: int) -> int | None:
+    """Where the thing begins that stands in front of "I did with": "a steel rule | the curved bits I did with a knife"."""
+    s = c.subj
+    if s is None or v.low[s] not in ("i", "we") or v.lemma[c.verb] != "do" or c.verb != s + 1 or c.objs:
+        return None
+    if v.low[c.verb + 1 : c.verb + 2] not in (["with"], ["by"], ["on"], ["in"]):
+        return None
+    for i in range(s - 1, start + 2, -1):
+        if v.low[i] == "the" and v.pos[i - 1] in ("NOUN", "PROPN"):
+            return i
+        if v.pos[i] in ("VERB", "AUX", "PUNCT"):
+            return None
+    return None
 
 
 def _own_clause(v: View, c: Clause, subj: int) -> bool:

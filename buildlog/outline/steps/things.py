@@ -167,7 +167,7 @@ def find_things(
             weight -= 1.5
         if reading is not None and reading.inside("S", i, i + 1) < 0.3:
             weight -= 0.3 if not unused.get(i, True) and kind in ("material", "piece", "product", "pattern") else 1.0
-        if pos == "NOUN" and _stands_alone(v, i) and v.low[i] in lexicon.making_verbs and kind not in ITEMS:
+        if pos in ("NOUN", "PROPN") and _stands_alone(v, i) and v.low[i] in lexicon.making_verbs and kind not in ITEMS:
             continue  # "Rinse."
         topic = (i in topics or alone) and role != "pobj" and kind not in ("tool", "reference")
         if topic:
@@ -288,7 +288,8 @@ class Things:
             numbers = (self.v.low[pronoun] in PLURAL_PRONOUNS,)
             found = self._worked_before(pronoun, verb, numbers)
             found = found if found is not None else self._told_of(pronoun, verb, numbers)
-            self._meant[pronoun] = found if found is not None else self._alone_near(pronoun, verb, numbers)
+            found = found if found is not None else self._alone_near(pronoun, verb, numbers)
+            self._meant[pronoun] = None if found is not None and found.name in ("piece", "pieces") else found
         return self._meant[pronoun]
 
     def near(self, token: int, verb: str = "") -> Thing | None:

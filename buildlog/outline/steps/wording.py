@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from buildlog.outline.steps.doubts import mark
 from buildlog.outline.steps.phrases import tidy
-from buildlog.outline.steps.tables import BINDING, CONTENT, CONTRACTED, FRACTIONS, KNOWS, LINKING, NUMBERS
+from buildlog.outline.steps.tables import BINDING, CONTENT, CONTRACTED, FRACTIONS, KNOWS, LINKING, NUMBERS, PARTICLES
 from buildlog.outline.steps.things import UNITS, is_pronoun
 from buildlog.outline.words import (
     COMPOUNDS,
@@ -26,6 +26,9 @@ if TYPE_CHECKING:
     from buildlog.tag.lexicon import Lexicon
     from buildlog.tag.mentions import Mention
     from buildlog.tag.view import View
+
+
+_EACH = frozenset(["each", "every", "both", "all"])
 
 
 class Wording:
@@ -125,7 +128,9 @@ class Wording:
         thing = self.things.meant(i, self.lemma(v.head[i]) if v.dep[i] in ("dobj", "nsubjpass") else "")
         pronoun = "them" if low in PLURAL_PRONOUNS else "it"
         if thing is None:
-            return pronoun if self._worked else mark(low)
+            wanted = low in PLURAL_PRONOUNS
+            fits = any(t.plural == wanted or t.name.split(" ", 1)[0] in _EACH for t in (*self._worked, *self._named))
+            return pronoun if self._worked and (fits or len(self._worked) > 1) else mark(low)
         if thing.head in self._written or any(t.name == thing.name for t in self._named):
             return pronoun
         self._named.append(thing)
@@ -361,11 +366,19 @@ class Wording:
             return False
         object_of = next((k for k in v.kids[i] if v.dep[k] == "nsubj"), None)
         # what stands behind a preposition is no subject: "start with the tips put them in three spaces"
-        placed = object_of is not None and object_of == i - 1 and v.pos[v.left[object_of] - 1] in ("ADP", "SCONJ")
-        follows = v.pos[i - 1] in ("NOUN", "PROPN", "ADV", "NUM", "ADJ", "PRON") and (
-            placed or v.dep[i - 1] not in ("nsubj", "neg")
+        placed = (
+            object_of is not None
+            and object_of == i - 1
+            and v.pos[object_of] == "NOUN"
+            and v.pos[v.left[object_of] - 1] in ("ADP", "SCONJ")
         )
-        subject = any(v.dep[k] in ("nsubj", "aux", "mark") and not (placed and k == object_of) for k in v.kids[i])
+        follows = (
+            v.pos[i - 1] in ("NOUN", "PROPN", "ADV", "NUM", "ADJ", "PRON") or (past and v.low[i - 1] in PARTICLES)
+        ) and (placed or v.dep[i - 1] not in ("nsubj", "neg"))
+        subject = any(
+            v.dep[k] in ("nsubj", "aux", "mark") and not (placed and (k == object_of or v.dep[k] == "mark"))
+            for k in v.kids[i]
+        )
         subject = subject or v.low[i - 2] in ("let", "help", "make")
         return follows and not subject and v.pos[i + 1] in ("DET", "PRON", "NUM")
 
