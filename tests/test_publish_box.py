@@ -370,6 +370,7 @@ def test_pieces_head_the_steps_only_where_that_helps() -> None:
 
     assert "Lid:\n1. Do 0." in text("a", "a", "b", "b")
     assert "Lid:" not in text("a", "b", "a", "b")  # a heading for every step
+    assert "Lid:" not in text("a", "a", "b", "b", "a", "a")  # come back to: whose is what?
     assert "Lid:" not in text("a", "a", None, None, "b", "b")  # whose are the two in the middle?
 
 

@@ -4,7 +4,19 @@ from __future__ import annotations
 
 import pytest
 
-from buildlog.document import GeneralCaution, Item, LinkOwed, Log, Measurement, Mention, Note, Price, Step, Technique
+from buildlog.document import (
+    GeneralCaution,
+    Item,
+    Line,
+    LinkOwed,
+    Log,
+    Measurement,
+    Mention,
+    Note,
+    Price,
+    Step,
+    Technique,
+)
 from buildlog.publish import About, box, check
 from buildlog.publish.naming import shown_name, worded
 
@@ -38,12 +50,27 @@ def test_what_was_paid_for_or_measured_is_less_doubtful() -> None:
 
 
 def test_a_count_that_may_be_of_something_else_is_not_shown() -> None:
-    """Of "nails, two in each end" the two are not how many nails it takes."""
+    """Where the reading is not sure that the two are nails."""
     nails = item(1, "nails", "material", quantities=["m1"])
-    count = Measurement(id="m1", start_s=0, text="two in each end", value=2, of="nails", confidence=0.7)
+    count = Measurement(id="m1", start_s=0, text="two nails", value=2, of="nails", confidence=0.7)
     assert "- Nails\n" in box(Log(items=[nails], measurements=[count])).text
     count.confidence = 1.0
     assert "- Nails: 2\n" in box(Log(items=[nails], measurements=[count])).text
+
+
+def test_a_count_of_each_is_not_how_many_there_are() -> None:
+    def shown(said: str, text: str = "two screws", of: str = "screws", *more: Measurement) -> bool:
+        screws = item(1, "screws", "material", quantities=["m1", *(m.id for m in more)])
+        count = Measurement(id="m1", start_s=1, text=text, value=2, of=of)
+        log = Log(items=[screws], measurements=[count, *more], transcript=[Line(start_s=0, end_s=9, text=said)])
+        return "- Screws: 2" in box(log).text
+
+    assert shown("It takes two screws and every bit of patience.")
+    assert shown("It takes two screws, one at each end.")
+    assert not shown("Then two screws in every joint.")
+    assert not shown("Two screws per corner, no more.")
+    assert not shown("I cut two in the silk.", text="two in the silk", of="pieces in silk")
+    assert not shown("Two screws here.", "two screws", "screws", Measurement(id="m2", start_s=5, text="5", value=5, of="screws"))  # fmt: skip
 
 
 # Substitutes --------------------------------------------------------------------------------------------------------
@@ -148,6 +175,7 @@ def test_what_matters_most_comes_first() -> None:
         ("size eleven bodkin", "Size 11 bodkin", {}),
         ("four gouge", "Number 4 gouge", {"size": "Number four"}),
         ("pva", "PVA", {}),
+        ("warm white leds", "Warm white LEDs", {}),
         ("tartan wool tartan", "Tartan wool", {}),
         ("japanese saw", "Japanese saw", {}),
         ("", "", {}),
@@ -208,12 +236,14 @@ def test_cautions_are_about_people_and_begin_with_what_to_do() -> None:
         "Never put your hand under the blade.",
         "And so you see careful with the kettle don't scald yourself",
         "If the saw binds keep your fingers off",
+        "So it doesn't run away on you",
     ]
     text = box(Log(notes=[Note(kind="caution", start_s=n, text=t) for n, t in enumerate(said)])).text
     assert text.split("Take care\n")[1] == (
         "- Never put your hand under the blade.\n"
         "- Careful with the kettle don't scald yourself.\n"
         "- If the saw binds keep your fingers off.\n"
+        "- It doesn't run away on you.\n"
     )
 
 

@@ -136,7 +136,9 @@ def row(thing: Thing) -> str:
     if thing.owed:
         facts.append("link to come")
     if thing.instead_of:
-        line = f"- {thing.name} instead of {lower(thing.instead_of)}" + (f" ({', '.join(facts)})" if facts else "")
+        # How many there were of it, or whence, is no concern of who takes it instead.
+        paid = [f for f in facts if f == thing.price or f == "link to come"]
+        line = f"- {thing.name} instead of {lower(thing.instead_of)}" + (f" ({', '.join(paid)})" if paid else "")
     else:
         line = f"- {thing.name}" + (f": {', '.join(facts)}" if facts else "")
     return line + (f"\n  {_link(thing.url, thing.pays)}" if thing.url else "")

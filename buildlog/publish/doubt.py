@@ -8,6 +8,8 @@ others five in six; of the techniques under 0.9 half.
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
+from collections.abc import Sequence
 
 from buildlog.document import GeneralCaution, Item, Log, Measurement, Step, Technique
 
@@ -40,9 +42,37 @@ def sure_item(item: Item, least: float = SURE_ITEM) -> bool:
     return borne_out and item.confidence >= least - BORNE_OUT
 
 
-def sure_amount(m: Measurement) -> bool:
-    """A bare count is often one of something else: "two in each end" are not two nails."""
-    return m.unit is not None or m.confidence >= SURE_COUNT
+def sure_amounts(log: Log) -> dict[str, Measurement]:
+    """The measurements that say how much of a thing there is, by id.
+
+    A bare count is often one of something else: "two screws in every joint" are not two screws, "two in the silk" are
+    pieces cut; and where two counts are said of one thing, neither is how many it takes.
+    """
+    starts = [line.start_s for line in log.transcript]
+    counts = {m.id for m in log.measurements if m.unit is None and not m.setting}
+    out = {
+        m.id: m
+        for m in log.measurements
+        if m.id not in counts or (m.confidence >= SURE_COUNT and not _of_each(m, log, starts))
+    }
+    for item in log.items:
+        plain = [q for q in item.quantities if q in counts and q in out]
+        if len({(out[q].value, out[q].of) for q in plain}) > len({out[q].of for q in plain}):
+            for q in plain:
+                out.pop(q, None)
+    return out
+
+
+def _of_each(m: Measurement, log: Log, starts: Sequence[float]) -> bool:
+    """Whether a count is said of each of several, or of the pieces cut from a thing."""
+    if re.match(r"pieces in\b", m.of or "") or re.search(r"\b(?:each|every|per)\b", m.text, re.IGNORECASE):
+        return True
+    at = bisect_right(starts, m.start_s) - 1
+    said = " ".join(line.text for line in log.transcript[max(0, at) : at + 2])
+    _, found, after = said.casefold().partition(m.text.casefold()) if m.text else ("", "", "")
+    return bool(found) and bool(
+        re.match(r"\W*(?:(?:in|at|on|to|for|into|along|down|up|through)\s+){0,2}(?:each|every|per)\b", after)
+    )
 
 
 def sure_technique(technique: Technique) -> bool:

@@ -18,7 +18,7 @@ _ONES = "one two three four five six seven eight nine ten eleven twelve thirteen
 _FIGURES = {word: n for n, word in enumerate(_ONES.split(), 1)}
 _FIGURES |= {w: 10 * n for n, w in enumerate("twenty thirty forty fifty sixty seventy eighty ninety".split(), 2)}
 # Written in capitals wherever they stand.
-_CAPITALS = {"pva", "pdf", "mdf", "led", "leds", "abs", "eva", "tv", "usb", "pvc", "hdpe", "uv", "cad", "svg"}
+_CAPITALS = {"pva", "pdf", "mdf", "led", "abs", "eva", "tv", "usb", "pvc", "hdpe", "uv", "cad", "svg"}
 # Peoples and places in the names of ways of working.
 _PROPER = re.compile(
     r"\b(?:french|japanese|english|danish|dutch|german|spanish|norwegian|swedish|coptic|roman|persian|hong kong)\b"
@@ -53,8 +53,16 @@ def worded(name: str) -> str:
     for word in name.split():
         bare = word.casefold()
         if len(words) < 2 or bare not in (words[0].casefold(), words[-1].casefold()):
-            words.append(word.upper() if bare in _CAPITALS else word)
+            words.append(_capitals(word))
     return capital(proper(" ".join(words)))
+
+
+def _capitals(word: str) -> str:
+    """ "pva" is "PVA", "leds" are "LEDs"."""
+    bare = word.casefold()
+    if bare in _CAPITALS:
+        return word.upper()
+    return word[:-1].upper() + "s" if bare[-1:] == "s" and bare[:-1] in _CAPITALS else word
 
 
 def proper(text: str) -> str:

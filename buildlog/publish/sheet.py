@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from buildlog.document import Item, LinkOwed, Log, Measurement, Price
 from buildlog.publish.chapters import Fitted, fitted, length_of
-from buildlog.publish.doubt import fitting_cautions, says_enough, sure_amount, sure_item, sure_pair, sure_technique
+from buildlog.publish.doubt import fitting_cautions, says_enough, sure_amounts, sure_item, sure_pair, sure_technique
 from buildlog.publish.gathering import folded, weights
 from buildlog.publish.hosts import Host
 from buildlog.publish.naming import proper, shown_name, worded
@@ -152,10 +152,9 @@ def disclosure_text() -> str:
 
 
 @functools.cache
-def _hurt() -> tuple[re.Pattern[str], re.Pattern[str], re.Pattern[str]]:
-    """Words of harm; words of harm only after a word that tells what to do; such words."""
-    found = _toml("hurt.toml")
-    return _any_of(found["words"]), _any_of(found["maybe"]), _any_of(found["telling"])
+def _hurt() -> dict[str, re.Pattern[str]]:
+    """Words of harm; words of harm only after a word that tells what to do; such words; words a command begins with."""
+    return {name: _any_of(words) for name, words in _toml("hurt.toml").items()}
 
 
 def _any_of(listed_words: object) -> re.Pattern[str]:
@@ -169,11 +168,13 @@ def _toml(name: str) -> dict[str, object]:
 
 
 def headed(steps: Sequence[Doing]) -> bool:
-    """Whether steps read better under the names of their pieces: nearly all have one, and it seldom changes."""
-    pieces = [s.piece for s in steps]
-    changes = sum(1 for n, piece in enumerate(pieces) if piece and (n == 0 or pieces[n - 1] != piece))
+    """Whether steps read better under the names of their pieces: nearly all have one, it seldom changes, and no piece
+    is come back to."""
+    pieces = [key_of(s.piece) for s in steps]
+    begun = [piece for n, piece in enumerate(pieces) if piece and (n == 0 or pieces[n - 1] != piece)]
     named = sum(1 for piece in pieces if piece)
-    return len(set(pieces) - {""}) > 1 and named >= 0.8 * len(pieces) and changes * 2 <= len(pieces) + 1
+    once = len(begun) == len(set(begun)) > 1
+    return once and named >= 0.8 * len(pieces) and len(begun) * 3 <= len(pieces) + 3
 
 
 # Things -------------------------------------------------------------------------------------------------------------
@@ -255,7 +256,7 @@ def owed_by_item(log: Log) -> dict[str, LinkOwed]:
 
 
 def _things(out: Sheet, log: Log, settings: BoxSettings, build: str, book: Book) -> None:
-    amounts = {m.id: m for m in log.measurements if sure_amount(m)}
+    amounts = sure_amounts(log)
     owed = out.owed = owed_by_item(log)
     lists = {"material": out.materials, "tool": out.tools}
     items = listed_items(log, settings, build)
@@ -549,20 +550,24 @@ def _cautions(log: Log, steps: Sequence[Doing]) -> list[tuple[str, float]]:
     return out + [(clean(g.text), sound_time(g.start_s)) for g in general[:MOST_CAUTIONS]]
 
 
+BEFORE = 40  # characters in which a word that tells what to do stands before what can hurt
+
+
 def _about_people(text: str) -> bool:
     """Whether a caution is about somebody who could be hurt."""
-    surely, maybe, telling = _hurt()
-    if surely.search(text):
+    hurt = _hurt()
+    if hurt["words"].search(text):
         return True
-    return any(telling.search(text[max(0, m.start() - 40) : m.start()]) for m in maybe.finditer(text))
+    told = hurt["telling"]
+    return any(told.search(text[max(0, m.start() - BEFORE) : m.start()]) for m in hurt["maybe"].finditer(text))
 
 
 def _from_command(text: str) -> str:
     """Of a caution without any punctuation, as captions have it, the part that begins with what to do."""
     if re.search(r"[.,;:!?]\s", text) or re.match(r"(?:if|when|while|because|until)\b", text, re.IGNORECASE):
         return text
-    telling = _hurt()[2].search(text)
-    return text[telling.start() :] if telling and len(text[: telling.start()].split()) > 1 else text
+    command = _hurt()["commands"].search(text)
+    return text[command.start() :] if command and len(text[: command.start()].split()) > 1 else text
 
 
 def _in_context(text: str, step: str | None) -> str:
