@@ -320,8 +320,8 @@ def _substitutes(
             thing.instead_of = lower(main.name if main else shown_name(of))
             out.substitutes.append(thing)
         elif item.confidence < 1.0:
-            guess = f" (of “{clean(of.name)}”?)" if of is not None and known else ""
-            text = f"“{clean(item.name)}” will do instead, but instead of what{guess}? Left out of the description."
+            guess = f" (“{clean(of.name)}”?)" if of is not None and known else ""
+            text = f"“{clean(item.name)}” will do instead of something{guess}: say of what; left out of the description."
             out.doubtful.append((text, sound_time(item.first_s)))
 
 
