@@ -75,6 +75,7 @@ _ALSO = {
     "in": "inch", "inches": "inch", '"': "inch", "″": "inch", "”": "inch", "ft": "foot", "feet": "foot", "'": "foot",
     "′": "foot", "’": "foot", "yd": "yard", "yds": "yard", "mm": "millimeter", "millimetre": "millimeter",
     "cm": "centimeter", "centimetre": "centimeter", "m": "meter", "metre": "meter", "sqin": "square_inch",
+    "meter2": "square_meter", "centimeter2": "square_centimeter",
     "sqft": "square_foot", "sqyd": "square_yard", "sqm": "square_meter", "m2": "square_meter", "m²": "square_meter",
     "cm2": "square_centimeter", "cm²": "square_centimeter", "square_metre": "square_meter", "ml": "milliliter",
     "millilitre": "milliliter", "l": "liter", "litre": "liter", "floz": "fluid_ounce", "gal": "gallon", "g": "gram",

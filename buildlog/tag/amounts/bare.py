@@ -19,6 +19,10 @@ _SETTING_LINKS = lexis().sets["setting_links"]
 _YEARS = range(1500, 2100)
 _COPULAS = frozenset({"is", "'s", "are", "was", "were", "'re", "at", "to", "be", "measures"})
 _PARALLEL = 18
+_BODY_SAYS = frozenset({"measures", "measured", "came", "comes", "'m", "="})
+_BODY_LINKS = (
+    _COPULAS | _BODY_SAYS | frozenset({"about", "around", "just", "only", "out", "a", ",", ":", "up", "like", "i"})
+)
 
 
 class Bare(Measured):
@@ -117,6 +121,37 @@ class Bare(Measured):
             of_token=None,
             confidence=0.75,
         )
+        return q.end
+
+    def _body(self, q: Quantity) -> int:
+        """A measure of the body with no unit: "waist 34", "my hip is thirty-eight"; inches or centimetres by its size."""
+        w = self.a.w
+        k = q.end
+        if (
+            not 5 <= q.value <= 200
+            or (w[k].isalpha() and w[k] not in self.lex.sets["stops"])
+            or w[k] in ("times", "percent")
+        ):
+            return 0
+        j = q.start - 1
+        while j > q.start - 6 and (w[j] in _BODY_LINKS or w[j] in HYPHENS):
+            j -= 1
+        if j < 0 or w[j] not in lexis().sets["body"]:
+            return 0
+        linked = any(x in _COPULAS or x in _BODY_SAYS for x in w[j + 1 : q.start])
+        if not linked and (j != q.start - 1 or (w[j - 1] in ("my", "your", "the", "of") and q.value < 12)):
+            return 0
+        said = self.length_unit()
+        long = q.value > 80 or (said in ("centimeter", "millimeter") and q.value >= 30)
+        unit = "centimeter" if long else "inch"
+        self._emit(
+            replace(q, unit=unit, dim="length", flags=[*q.flags, "assumed unit"]),
+            "measurement",
+            of=w[j],
+            of_token=self.a.tok[j],
+            confidence=0.7,
+        )
+        self.last_length = (q.end, unit)
         return q.end
 
     def _ruler(self, q: Quantity) -> int:

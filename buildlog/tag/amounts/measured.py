@@ -119,6 +119,10 @@ class Measured(State):
             return q.end
         if q.article and not self._article_measures(q):
             return q.end
+        if q.dim == "volume" and self._covers(q.end):
+            return q.end
+        if q.dim == "area":
+            self._coverage(q)
         if (
             q.unit == "millimeter"
             and w[q.number_end].startswith("mil")
@@ -134,7 +138,7 @@ class Measured(State):
                 return q.end
             if near[0] in ("sure", "certain", "happy", "convinced", "agree", "there", "positive", "chance", "done"):
                 return q.end
-        of, token = what.measured(a, q)
+        of, token = what.measured(a, q) if q.dim != "coverage" else ("coverage", None)
         if q.dim in ("length", "electric") and q.unit:
             self.last_unit = (q.end, q.unit, q.dim, q.value)
         kind: Kind = "setting" if q.dim == "heat" else "measurement"
@@ -142,6 +146,34 @@ class Measured(State):
         if q.dim == "length":
             self.last_length = (q.end, q.unit or "inch")
         return q.end
+
+    def _covers(self, i: int) -> bool:
+        """Whether a litre or gallon that ends at atom ``i`` is what an area is told for: "a litre covers ten square metres"."""
+        w = self.a.w
+        if w[i] not in ("covers", "cover", "does", "do", "goes", "will", "would", "'ll", "should"):
+            return False
+        k = next((k for k in range(i, i + 9) if w[k] in ("square", "sq")), None)
+        return k is not None and not {".", "?", "!", ","} & set(w[i:k])
+
+    def _coverage(self, q: Quantity) -> None:
+        """An area told for so much paint: "350 square feet a gallon", "a litre covers ten square metres"."""
+        w = self.a.w
+        k = q.end
+        if w[k] in ("a", "an", "per", "the", "to") and (
+            unit := self.lex.units.get(w[k + 2] if w[k : k + 2] == ["to", "the"] else w[k + 1])
+        ):
+            if unit.dim == "volume" and not unit.plural:
+                q.unit, q.dim = f"{q.unit} / {unit.name}", "coverage"
+                q.end = k + (3 if w[k : k + 2] == ["to", "the"] else 2)
+                return
+        for j in range(q.start - 1, max(0, q.start - 10), -1):
+            if w[j] in (".", "?", "!"):
+                return
+            before = self.lex.units.get(w[j])
+            if before and before.dim == "volume" and not before.plural and self._covers(j + 1):
+                if w[j - 1] in ("a", "one", "1", "per", "each", "every", "the"):
+                    q.unit, q.dim = f"{q.unit} / {before.name}", "coverage"
+                return
 
     def _article_measures(self, q: Quantity) -> bool:
         """Whether "an inch", "a foot", "a cup" measures: "a foot" may be a presser foot, "a cup" one of tea."""

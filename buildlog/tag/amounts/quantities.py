@@ -51,6 +51,16 @@ class Quantity:
     inherited: bool = False
 
 
+# Pint names squares of feet, but not of metres.
+_AREAS = {
+    "inch": "square_inch",
+    "foot": "square_foot",
+    "yard": "square_yard",
+    "centimeter": "centimeter ** 2",
+    "meter": "meter ** 2",
+}
+
+
 def unit_at(a: Atoms, i: int, *, digits: bool) -> tuple[Unit, int] | None:
     """The unit at atom ``i`` and where it ends; a hyphen before it is passed over."""
     w = a.w
@@ -64,6 +74,15 @@ def unit_at(a: Atoms, i: int, *, digits: bool) -> tuple[Unit, int] | None:
         if text == "per" or (text == "bar"):
             return None
         return found, j + 1
+    if text in ("square", "sq"):
+        side = lex.units.get(w[j + 1]) or lex.short_units.get(w[j + 1])
+        area = _AREAS.get(side.name) if side else None
+        if (
+            side is not None
+            and area is not None
+            and (side.plural or not w[j + 2].isalpha() or w[j + 2] in lex.sets["stops"])
+        ):
+            return Unit(area, "area", side.plural), j + 2
     if text == "board" and w[j + 1] in ("foot", "feet"):
         return Unit("board_foot", "volume", w[j + 1] == "feet"), j + 2
     if text == "per" and w[j + 1] == "cent":

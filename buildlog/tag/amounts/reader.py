@@ -24,6 +24,14 @@ _BARE_SIZES = frozenset(
 )
 
 
+# words that say which one is meant; "one" after them is no number
+_WHICH = frozenset(
+    "first second third fourth fifth last next other this that each every big small long short wide narrow top bottom left "
+    "right front back inner outer upper lower middle new old larger smaller longer shorter".split()
+)
+_FRACTIONS = frozenset("half quarter third eighth sixteenth halves quarters thirds eighths sixteenths".split())
+
+
 class Reader(Corrections, Sizes, Bare, Counts, Vouched):
     """Reads one ``Doc``. Make one a document; :meth:`read` gives its amounts in order."""
 
@@ -67,6 +75,8 @@ class Reader(Corrections, Sizes, Bare, Counts, Vouched):
                 return end
         if text in ("a", "an") and not self._article_ok(i):
             return i + 1
+        if text == "one" and self._that_one(i):
+            return i + 1
         if self._excluded_start(i):
             return self._skip(i)
         found = quantity(a, i)
@@ -76,6 +86,14 @@ class Reader(Corrections, Sizes, Bare, Counts, Vouched):
         """The end of a number that is to be passed over whole."""
         q = quantity(self.a, i)
         return q.number_end if q else i + 1
+
+    def _that_one(self, i: int) -> bool:
+        """Whether "one" stands for a thing before its measure: "the first one two inches, the other one three"."""
+        w = self.a.w
+        nxt = w[i + 1]
+        if w[i - 1] not in _WHICH or not (starts_number(nxt) or nxt in ("a", "an")) or nxt in ("hundred", "thousand"):
+            return False
+        return not (nxt in _FRACTIONS and w[i - 1] in ("this", "that"))
 
     def _excluded_start(self, i: int) -> bool:
         """Numbers that name rather than measure: "part two", "the 1890s", "number one tip"."""
@@ -169,7 +187,7 @@ class Reader(Corrections, Sizes, Bare, Counts, Vouched):
         """Settings, grits, heats, elliptic lengths and counts; anything else is dropped, unless the reader vouches for it."""
         put_down = len(self.out)
         end = 0
-        for rule in (self._grit, self._set_to, self._heat, self._ruler, self._elliptic, self._count):
+        for rule in (self._grit, self._set_to, self._heat, self._body, self._ruler, self._elliptic, self._count):
             end = rule(q)
             if end:
                 break

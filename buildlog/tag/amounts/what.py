@@ -66,7 +66,8 @@ def counted(a: Atoms, i: int) -> tuple[str, int] | None:
         words.append(text)
         if plural(text):
             return " ".join(words), k
-        if text in sets["singular_ok"] and k <= i + 1 and (k == i or w[i] in HYPHENS):
+        whole = plural(w[k + 1]) and w[k + 1] not in sets["stops"] and w[k + 1].isalpha()  # "three drawer sides"
+        if text in sets["singular_ok"] and not whole and k <= i + 1 and (k == i or w[i] in HYPHENS):
             return " ".join(words), k
         k += 1
     return None
