@@ -2,8 +2,9 @@
 
     uv run python benchmarks/speech.py [dev|unseen|FOLDER] [--voice flite:slt] [--models tiny.en base] [--limit N] [--misses]
 
-A synthetic voice reads the narrations, sentence by sentence, and is silent between them for as long as the script is; ``hear`` listens; ``read`` reads what was
-heard; ``score.py`` scores both against the answer sheets. The voice keeps its own pace, so what is heard is put back on the
+A synthetic voice reads the narrations, sentence by sentence, and is silent between them for as long as the script is (a
+line that lasts longer than its words need ends in silence); ``hear`` listens; ``read`` reads what was heard; ``score.py``
+scores both against the answer sheets. The voice keeps its own pace, so what is heard is put back on the
 script's clock before it is read: inside a sentence by the share of its letters, which errs by less than a second.
 Voices: ``flite:slt``, ``flite:rms`` (Debian ``flite``, free licence), ``espeak-ng`` or ``espeak-ng:en-gb`` (Debian; it
 understates accuracy), ``piper:VOICE.onnx`` (a ``piper`` command on the path). The bar: with the better model no kind's
@@ -22,6 +23,7 @@ import hashlib
 import json
 import re
 import shutil
+import statistics
 import subprocess
 import sys
 import tempfile
@@ -36,12 +38,13 @@ import numpy as np
 if TYPE_CHECKING:
     from score import Tally
 
-    from buildlog.document import Line
+    from buildlog.document import Line, Word
 
 ROOT = Path(__file__).resolve().parent.parent
 NARRATIONS = ROOT / "tests" / "narrations" / "dev"
 LIBRIVOX = Path("/usr/share/pocketsphinx/test/data/librivox")
 RATE = 16_000
+SILENT_S = 1.0  # a longer silence of the script is one in the sound, wherever it stands
 BREATH_S = 0.4  # between sentences, where the script leaves no longer pause
 LONGEST = 60  # words the voice is given at once: where a narration has no full stops
 BAR = 0.06
@@ -142,21 +145,40 @@ class Clock:
         return round(float(np.interp(at, self.heard, self.said)), 3)
 
 
+def said(lines: Sequence[Line]) -> list[Word]:
+    """The words of the script with times that leave its silences silent.
+
+    A line of a plain script lasts until the next one begins; its words are given the script's usual pace (the same
+    measure as the reading's own), and what is left of the line is silence.
+    """
+    import msgspec
+
+    from buildlog.tag.timed import words_of
+
+    paces = [len(line.text) / (line.end_s - line.start_s) for line in lines if line.end_s - line.start_s > 0.5]
+    pace = statistics.quantiles(paces, n=10)[5] if len(paces) > 3 else 15.0
+    out: list[Word] = []
+    for line in lines:
+        end_s = min(line.end_s, line.start_s + len(line.text) / pace)
+        out += line.words or words_of(msgspec.structs.replace(line, end_s=end_s))
+    return out
+
+
 def sentences(lines: Sequence[Line]) -> list[tuple[str, list[tuple[int, float]]]]:
     """What the voice reads at once, each with (letters before the word, the word's start on the script's clock).
 
-    The last pair is the sentence's end.
+    The last pair is the sentence's end. A silence of the script ends a sentence too.
     """
-    from buildlog.tag.timed import words_of
-
     out: list[tuple[str, list[tuple[int, float]]]] = []
     texts: list[str] = []
     points: list[tuple[int, float]] = []
-    words = [w for line in lines for w in words_of(line)]
+    words = said(lines)
     for n, word in enumerate(words):
         points.append((sum(len(t) + 1 for t in texts), word.start_s))
         texts.append(word.text)
-        if word.text.rstrip("\"'”’)")[-1:] in ".?!" or len(texts) >= LONGEST or n == len(words) - 1:
+        last = n == len(words) - 1
+        ends = word.text.rstrip("\"'”’)")[-1:] in ".?!" or len(texts) >= LONGEST
+        if last or ends or words[n + 1].start_s - word.end_s > SILENT_S:
             points.append((sum(len(t) + 1 for t in texts), word.end_s))
             out.append((" ".join(texts), points))
             texts, points = [], []
@@ -167,15 +189,15 @@ def spoken(path: Path, voice: str, folder: Path) -> tuple[Path, Clock]:
     """The narration at ``path`` read by ``voice`` (a wav in ``folder``, made once) and the two clocks."""
     from buildlog.listen.transcript import read as read_transcript
 
-    key = hashlib.sha256(f"2 {voice} {BREATH_S}\n".encode() + path.read_bytes()).hexdigest()[:16]
+    key = hashlib.sha256(f"3 {voice} {BREATH_S}\n".encode() + path.read_bytes()).hexdigest()[:16]
     wav, kept = folder / f"{path.stem}-{key}.wav", folder / f"{path.stem}-{key}.json"
     if wav.is_file() and kept.is_file():
         return wav, Clock(**json.loads(kept.read_text("utf-8")))
     folder.mkdir(parents=True, exist_ok=True)
     clock, at, pieces, rate = Clock(), 0.0, [], RATE
     with tempfile.TemporaryDirectory() as scratch:
-        said = sentences(read_transcript(path))
-        for n, (text, points) in enumerate(said):
+        parts = sentences(read_transcript(path))
+        for n, (text, points) in enumerate(parts):
             piece = Path(scratch) / "sentence.wav"
             _run_voice(voice, text, piece)
             with wave.open(str(piece), "rb") as file:
@@ -185,7 +207,7 @@ def spoken(path: Path, voice: str, folder: Path) -> tuple[Path, Clock]:
             for letters, start_s in points:
                 clock.heard.append(round(at + length * letters / whole, 3))
                 clock.said.append(round(start_s, 3))
-            silent = max(BREATH_S, said[n + 1][1][0][1] - points[-1][1]) if n + 1 < len(said) else BREATH_S
+            silent = max(BREATH_S, parts[n + 1][1][0][1] - points[-1][1]) if n + 1 < len(parts) else BREATH_S
             pieces += [frames, bytes(int(silent * rate) * 2)]
             at += length + int(silent * rate) / rate
     partial = wav.with_suffix(".part")

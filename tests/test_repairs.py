@@ -142,3 +142,80 @@ def test_likeness_of_sounds() -> None:
     assert likeness(sound("dado"), sound("dato")) > likeness(sound("dado"), sound("dano"))
     assert likeness(sound("selvage"), sound("salvage")) > 0.9
     assert likeness(sound("awl"), sound("hammer")) < 0.5
+
+
+def doubted(lexicon: Lexicon, text: str, p: dict[str, float]) -> str:
+    """``text`` repaired, where the recogniser gave the words of ``p`` that probability, and .97 to the others."""
+    words = heard(text)
+    for w in words:
+        w.p = p.get(w.text.strip(".,"), 0.97)
+    return " ".join(w.text for w in repair(words, lexicon)[0])
+
+
+METAL = "I annealed the copper with a torch, filed the brass, pickled the silver and soldered the wire to the bezel. "
+
+
+@pytest.mark.parametrize(
+    ("before", "said", "unsure", "meant"),
+    [  # what the base model really made of a synthetic voice
+        (WOOD, "I rotted a cove along the plinth.", "rotted", "routed"),
+        (METAL, "I used barracks as flux.", "barracks", "borax"),
+        (METAL, "I planished the bowel with a hammer.", "bowel", "bowl"),
+        (SEWING, "The Peter Cham goes inside the waistband.", "Peter Cham", "petersham"),
+        (SEWING, "I fed the elastic through the casing with a butkin.", "butkin", "bodkin"),
+    ],
+)
+def test_english_words_the_recogniser_doubts(lexicon: Lexicon, before: str, said: str, unsure: str, meant: str) -> None:
+    assert meant in doubted(lexicon, before + said, dict.fromkeys(unsure.split(), 0.35))
+
+
+@pytest.mark.parametrize(
+    ("before", "said", "unsure"),
+    [
+        (WOOD, "That ended with a mallet.", "ended"),  # a common word, "mended" to the ear
+        (WOOD, "They were binning it.", "binning"),  # "boning"
+        (WOOD, "It stayed flat.", "stayed"),
+        ("My neighbour came round for tea and we talked for hours. ", "I saw the barracks in town.", "barracks"),
+    ],
+)
+def test_doubted_words_that_are_usual_or_far_from_the_craft_stay(
+    lexicon: Lexicon, before: str, said: str, unsure: str
+) -> None:
+    assert doubted(lexicon, before + said, dict.fromkeys(unsure.split(), 0.35)) == before + said
+
+
+def test_a_word_the_maker_surely_says_elsewhere_stays(lexicon: Lexicon) -> None:
+    text = METAL + "The barracks were cold. I used barracks as flux."
+    words = heard(text)
+    words[-3].p = 0.35
+    assert words[-3].text == "barracks"
+    assert repair(words, lexicon)[1] == []
+
+
+@pytest.mark.parametrize(
+    ("said", "meant"),
+    [
+        ("I had to inch foam in my hand.", "had two inch foam"),
+        ("Cut them at ten by for inches.", "ten by four inches"),
+        ("I ran it with a number to edge beveler.", "number two edge beveler"),
+        ("It is a strip and inch and a half wide.", "strip an inch and a half"),
+        ("Run a groove an eighth and from the edge.", "an eighth in from the edge"),
+    ],
+)
+def test_number_words_heard_as_little_words(lexicon: Lexicon, said: str, meant: str) -> None:
+    text, repairs = run(lexicon, said)
+    assert meant in text
+    assert len(repairs) == 1
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "I had to inch my way along the wall.",
+        "I switched from inches to metres and back.",
+        "She gave me a number for emergencies and a number to call.",
+        "That leaves room for inches of cake and two and inches more.",
+    ],
+)
+def test_little_words_that_are_no_numbers_stay(lexicon: Lexicon, said: str) -> None:
+    assert run(lexicon, said)[1] == []

@@ -84,6 +84,19 @@ def test_frames_around_the_doing_go(said: str, meant: str) -> None:
     assert cleaned(said) == meant
 
 
+@pytest.mark.parametrize(
+    ("said", "meant"),
+    [
+        ("It was one and a half. Inches in from the edge.", "It was one and a half inches in from the edge."),
+        ("Overlap it an inch. And a quarter, then sew.", "Overlap it an inch and a quarter, then sew."),
+        ("It was an inch. And a half of them broke.", "It was an inch. And a half of them broke."),
+        ("I cut five. Then I rested.", "I cut five. Then I rested."),
+    ],
+)
+def test_full_stops_inside_an_amount_go(said: str, meant: str) -> None:
+    assert cleaned(said) == meant
+
+
 def test_times_stay_with_their_words() -> None:
     given_words = words("um I glued it")
     left = clean(given_words, [0] * 4).words

@@ -17,6 +17,7 @@ from buildlog.tag.amounts.amount import Amount
 from buildlog.tag.clauses import Clause, clause_of
 from buildlog.tag.lexicon import Lexicon, Match, lexicon_of
 from buildlog.tag.reader import Reading
+from buildlog.tag.repairs import misheard_for_sure
 from buildlog.tag.view import View, view_of
 
 if TYPE_CHECKING:
@@ -400,6 +401,17 @@ def standing(v: View, clauses: list[Clause], i: int) -> tuple[float, float, floa
     return (0.9, 0.04, 0.02, 0.04)
 
 
+def _misheard(doc: Doc, v: View, lexicon: Lexicon, m: Mention) -> bool:
+    """Whether a technique that no lexicon knows is told by a word that was hardly said ("happed it down")."""
+    heard_p = doc.user_data.get("p")
+    return heard_p is not None and any(
+        misheard_for_sure(v.low[i], heard_p[i])
+        and not lexicon.technique_terms_at(v.lemma, v.low, i)
+        and lexicon.technique_for_verb(v.lemma[i]) is None
+        for i in range(m.start, m.end)
+    )
+
+
 def mentions_component(doc: Doc) -> Doc:
     """spaCy component ``buildlog_mentions``: sets ``doc._.mentions``."""
     v = view_of(doc)
@@ -409,5 +421,6 @@ def mentions_component(doc: Doc) -> Doc:
         doc._.mentions = from_lexicon(v, lexicon, doc._.clauses)
     else:
         found = settle_sizes(v, from_reader(v, reading, lexicon), doc._.amounts)
+        found = [m for m in found if m.kind != "technique" or not _misheard(doc, v, lexicon, m)]
         doc._.mentions = add_techniques(v, found, lexicon, doc._.clauses, reading)
     return doc

@@ -656,7 +656,7 @@ def _in_doubt(text: _Text, i: int, end: int) -> bool:
     return (
         min(w.p for w in text.raw[i:end]) < DOUBTED_P
         and len("".join(words)) >= 3
-        and all(w.isalpha() and w not in _function_words() and _in_talk(w) < COMMON for w in words)
+        and all(w.isalpha() and w not in _function_words() and in_talk(w) < COMMON for w in words)
         and not any(text.surely_said(k) for k in text.keys[i:end])
     )
 
@@ -671,7 +671,7 @@ def _doubted(text: _Text, index: Index, i: int) -> _Fix | None:
             continue
         words = text.low[i:end]
         needed = next(like for most, like in DOUBTED_LIKE if min(heard_p) < most)
-        needed += 0.015 * min(4, *map(_in_talk, words))
+        needed += 0.015 * min(4, *map(in_talk, words))
         found = _alike(text, index, i, end, sound("".join(words)))
         if not found or found[0][0] < needed or (len(found) > 1 and found[0][0] - found[1][0] < AT_ODDS):
             continue
@@ -699,7 +699,7 @@ def _alike(text: _Text, index: Index, i: int, end: int, heard: str) -> list[tupl
             like = likeness(heard, target.sound)
             if like < 0.7:
                 continue
-            score = like + SAID_ELSEWHERE * text.surely_said(filed) + 0.01 * min(_in_talk(meant), 4) - 0.02
+            score = like + SAID_ELSEWHERE * text.surely_said(filed) + 0.01 * min(in_talk(meant), 4) - 0.02
             score -= 0.08 * (min(len(heard), len(target.sound)) < 5)
             if filed not in found or score > found[filed][0]:
                 found[filed] = (score, like, target)
@@ -713,7 +713,7 @@ def _talk() -> dict[str, int]:
 
 
 @functools.lru_cache(maxsize=50_000)
-def _in_talk(word: str) -> int:
+def in_talk(word: str) -> int:
     """In how many of the 468 narrations that the reader was trained on ``word`` stands, or a quarter of its stem's."""
     most = _talk().get(word, 0)
     for suffix, instead in SUFFIXES:
@@ -747,4 +747,9 @@ def _close_skeletons(wanted: str, index: Index) -> list[str]:
     ]
 
 
-__all__ = ["likeness", "repair", "sound"]
+def misheard_for_sure(word: str, p: float) -> bool:
+    """Whether a word (lower case) that the recogniser gave ``p`` is hardly what was said: doubted, and no maker says it."""
+    return p < DOUBTED_P and word.isalpha() and word not in _function_words() and in_talk(word) < 2
+
+
+__all__ = ["in_talk", "likeness", "misheard_for_sure", "repair", "sound"]
