@@ -116,6 +116,8 @@ def plain_verb(text: str, lemma: str, known: frozenset[str]) -> str:
                 return stem[:-1]
     if text.endswith("ed") and lemma == text[:-1]:
         stem = text[:-2]
+        if stem.endswith("ius"):
+            return stem  # "radiused"
         vowels = "aeiouy"
         hard = stem[-1] not in "scvgzu" and not stem.endswith(("st", "pl", "tl", "bl"))
         closed = len(stem) > 3 and stem[-1] not in vowels and (stem[-2] not in vowels or stem[-3] in vowels)

@@ -84,6 +84,8 @@ def evidence(
         return -3.0  # "Then burnishing.": a heading, not yet the doing
     if v.tag[start] == "VBG" and end - start < 4 and segment.first and v.sents[v.sent_of[start]][1] - end < 2:
         return -3.0  # "Laying it out."
+    if v.tag[start] == "VBG" and end - start == 1 and v.low[segment.start] in ("now", "next", "okay", "so", "then"):
+        return -3.0  # "now drilling I clamped …": a heading
     if end - start == 2 and v.pos[end - 1] in ("ADP", "ADV", "PART") and v.low[end - 1] in _PARTICLES:
         if segment.first and v.sents[v.sent_of[start]][1] - end < 2:
             return -3.0  # "Clean up."

@@ -74,7 +74,8 @@ def settle(phrases: list[Phrase], whole: str | None = None) -> None:
                 del p.words[j - 1 :]  # "a stitch length of four for that"
                 break
             count = j > 1 and (p.words[j - 2].lower() in _COUNTS or p.words[j - 2].lower() in _TURNS)
-            if before == "of" and not named and count:
+            part = j > 2 and p.words[j - 3].lower() == "the"
+            if before == "of" and not named and (count or part):
                 del p.words[j - 1 : j + 1]  # "cut two of those on the fold"
                 continue
             if (named or _nouns(p.words[1:j])) and _agrees(phrases, p, j):

@@ -21,6 +21,7 @@ _OPENING = frozenset("once when after".split())
 # "the day", "the same", "the other way", "the right way out": how, not what the next clause is about.
 _HOW = frozenset("same other way whole lot day night time right wrong first last next rest minute second".split())
 _DOUBLE = frozenset("give hand feed show lend send call make let leave save".split())
+_NAMING = frozenset(["DET", "NOUN", "ADJ", "NUM", "PROPN"])
 TAIL = 9  # tokens: what opens the next clause is no longer
 FEW_WORDS = 5  # an opening shorter than this, without a doing, stays with the clause behind
 MARKS_IN = 20  # a mark of punctuation in fewer words than this: the speech was punctuated
@@ -28,6 +29,7 @@ MARKS_IN = 20  # a mark of punctuation in fewer words than this: the speech was 
 
 def clip_tails(v: View, segments: list[Segment], clauses: list[Clause]) -> list[Segment]:
     """The segments, with what runs on at their ends cut off and given to the segment behind, if that goes on."""
+    segments = _mended(v, segments, clauses)
     marks = sum(t in ",.;" for t in v.text)
     if marks * MARKS_IN > len(v.text):
         return segments
@@ -119,20 +121,57 @@ def _carrier(clauses: list[Clause], s: Segment, a: int, b: int) -> int | None:
 
 
 def _shifted(v: View, segments: list[Segment], clauses: list[Clause]) -> list[Segment]:
-    """The object given back to the verb it follows: "clip | the corners turn it", "I sewed up | each line backstitching"."""
+    """The object given back to the verb it follows: "clip | the corners turn it", "I sewed up | each line backstitching",
+    "pushed | the brass pins through it's clamped"."""
     for s, after in itertools.pairwise(segments):
-        if s.clause is None or after.clause is None or s.end != after.start:
+        if s.clause is None or s.end != after.start or v.sent_of[s.end] != v.sent_of[s.start]:
             continue
-        a, b = clauses[s.clause], clauses[after.clause]
+        a = clauses[s.clause]
         open_end = s.end - 1 == a.verb or (s.end - 2 == a.verb and v.pos[s.end - 1] in ("ADP", "ADV", "PART"))
-        if not open_end or a.objs or v.pos[s.end] != "DET" or not s.end + 1 < b.verb < s.end + 6:
+        if not open_end or a.objs or v.pos[s.end] != "DET":
             continue
-        runs_on = v.tag[b.verb] == "VBG" or v.low[b.verb + 1 : b.verb + 2] in (["it"], ["them"], ["that"])
-        if runs_on and all(v.pos[i] in ("DET", "NOUN", "ADJ", "NUM") for i in range(s.end, b.verb)):
-            clauses[s.clause] = replace(a, objs=[b.verb - 1])
-            clauses[after.clause] = replace(b, subj=None, own_subject=False, agent=a.agent, mode=a.mode)
-            s.end = after.start = b.verb
+        e = s.end
+        while e < after.end and v.pos[e] in _NAMING:
+            e += 1
+        if e < after.end and v.pos[e] in ("ADP", "ADV", "PART") and v.low[e + 1 : e + 2] in (["it"], ["i"], ["we"]):
+            e += 1
+        if not s.end + 1 < e < after.end:
+            continue
+        verb = clauses[after.clause].verb if after.clause is not None else -1
+        runs_on = v.tag[e] == "VBG" or v.low[e + 1 : e + 2] in (["it"], ["them"], ["that"])
+        if (e == verb and runs_on) or v.low[e] in ("it", "i", "we"):
+            clauses[s.clause] = replace(a, objs=[e - 1])
+            if e == verb and after.clause is not None:
+                b = clauses[after.clause]
+                clauses[after.clause] = replace(b, subj=None, own_subject=False, agent=a.agent, mode=a.mode)
+            s.end = after.start = e
     return segments
+
+
+def _mended(v: View, segments: list[Segment], clauses: list[Clause]) -> list[Segment]:
+    """Segments joined where the parser took a noun for a verb ("for the brace | ends", "a quarter | screws", "and took |
+    the scales down") or cut an amount in two ("an inch | and a half in the bottom")."""
+    out: list[Segment] = []
+    for s in segments:
+        last = out[-1] if out else None
+        together = last is not None and last.end == s.start and v.sent_of[s.start] == v.sent_of[last.start]
+        if last is None or last.clause is None or not together:
+            out.append(s)
+            continue
+        verb = clauses[s.clause].verb if s.clause is not None else -1
+        a = clauses[last.clause]
+        third = verb == s.start and v.tag[verb] == "VBZ" and v.pos[verb - 1] in ("NOUN", "NUM", "ADJ", "PROPN")
+        open_end = last.end - 1 == a.verb and not a.objs and v.pos[s.start] == "DET"
+        noun = open_end and verb == s.start + 1 and v.tag[verb] in ("VBZ", "VBP", "VB")
+        half = v.low[s.start : s.start + 2] == ["and", "a"] and v.low[s.start + 2 : s.start + 3] in (
+            ["half"],
+            ["quarter"],
+        )
+        if third or noun or (half and verb < 0):
+            last.end = s.end
+        else:
+            out.append(s)
+    return out
 
 
 def _tail(v: View, s: Segment, after: Segment | None, start: int, clauses: list[Clause]) -> int | None:
@@ -145,6 +184,11 @@ def _tail(v: View, s: Segment, after: Segment | None, start: int, clauses: list[
             return i
         if low[i] == "nothing" and rest <= 3 and low[i - 1] not in ("so", "that"):
             return i  # "on a piece of marble nothing fancy"
+        if low[i] == "wear" and low[i + 1 : i + 2] not in (["out"], ["down"]):
+            return i
+        is_the = low[i] == "the" and v.pos[i - 1] in ("NOUN", "PROPN")
+        if is_the and any(v.pos[k] == "AUX" and low[k] in ("'s", "is", "are") for k in range(i + 2, min(i + 4, s.end))):
+            return i  # "leave it two days the next part's the fun part"
         if low[i] == "now" and rest > 1 and v.pos[i - 1] not in ("VERB", "AUX"):
             return i
         if low[i] == "then" and rest > 1 and low[i - 1] not in ("and", ",", "but") and _no_verb(v, i + 1, s.end):

@@ -58,6 +58,7 @@ _ROLE = {
 _APPLYING = frozenset(
     "spread brush wipe rub smear dab apply mix stir thin pour squeeze spray paint roll dry cure set knot tie wax snip".split()
 )
+_LIQUIDS = frozenset("soap water vinegar acetone detergent spirit turpentine starch bleach oil".split())
 _WORKED = frozenset(["material", "piece", "product", "pattern", None])
 _SHARPENING = frozenset("sharpen strop hone grind whet".split())
 UNITS = frozenset(
@@ -169,6 +170,8 @@ def find_things(
             weight -= 0.3 if not unused.get(i, True) and kind in ("material", "piece", "product", "pattern") else 1.0
         if pos in ("NOUN", "PROPN") and _stands_alone(v, i) and v.low[i] in lexicon.making_verbs and kind not in ITEMS:
             continue  # "Rinse."
+        if v.low[i].endswith("ing") and _stands_alone(v, i) and kind not in ITEMS:
+            continue  # "Rolling."
         topic = (i in topics or alone) and role != "pobj" and kind not in ("tool", "reference")
         if topic:
             weight = max(weight, 2.0) + 0.6
@@ -200,6 +203,8 @@ def _set_out(v: View, a: int, b: int) -> int:
 
 def _is_applied(lexicon: Lexicon, lemma: str) -> bool:
     term = lexicon.find(lemma)
+    if lemma.rsplit(" ", 1)[-1] in _LIQUIDS:
+        return True
     return term is not None and term.group in (
         "adhesive",
         "coating",
@@ -428,7 +433,13 @@ class Things:
                 "nsubj",
                 "nsubjpass",
             )
-            if rival and other.plural in numbers and other.kind in _WORKED and other.name != found[0].name:
+            told_used = other.kind == "container" and v.dep[other.head] == "dobj"
+            if (
+                rival
+                and other.plural in numbers
+                and (other.kind in _WORKED or told_used)
+                and other.name != found[0].name
+            ):
                 return None
         return found[0]
 

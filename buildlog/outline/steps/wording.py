@@ -7,7 +7,17 @@ from typing import TYPE_CHECKING
 
 from buildlog.outline.steps.doubts import mark
 from buildlog.outline.steps.phrases import tidy
-from buildlog.outline.steps.tables import BINDING, CONTENT, CONTRACTED, FRACTIONS, KNOWS, LINKING, NUMBERS, PARTICLES
+from buildlog.outline.steps.tables import (
+    BINDING,
+    CONTENT,
+    CONTRACTED,
+    FRACTIONS,
+    KNOWS,
+    LEFT_ALONE,
+    LINKING,
+    NUMBERS,
+    PARTICLES,
+)
 from buildlog.outline.steps.things import UNITS, is_pronoun
 from buildlog.outline.words import (
     COMPOUNDS,
@@ -299,6 +309,11 @@ class Wording:
                 out.append(self._pronoun(i))  # "cut those two centimetres shorter"
                 i += 1
                 continue
+            let = i > 0 and v.low[i - 1] == "let" and i + 1 < end and v.low[i + 1] in LEFT_ALONE
+            if low in ("this", "that", "these", "those") and let:
+                out.append(self._pronoun(i))  # "let that cure"
+                i += 1
+                continue
             if low in ("this", "that", "these", "those") and not self._points_alone(i, end, c):
                 if v.dep[i] == "det" or v.pos[i] == "DET":
                     out.append("the")
@@ -525,6 +540,8 @@ class Wording:
             return [third_person(self.lemma(i)) if singular else self.lemma(i)], i + 1
         if self.lemma(i) == "be" and self._there_are(i):
             return ["are"], i + 1
+        if tag == "VBP" and subj is not None and v.low[subj] == "it" and self.lemma(i) not in ("be", "have"):
+            return [third_person(self.lemma(i))], i + 1  # "until it fit"
         if tag in ("VBZ", "VBP") and self.lemma(i) == "be":
             return ["is" if singular or low in ("is", "'s") else "are"], i + 1
         return [v.text[i] if v.text[i].isupper() else v.low[i]], i + 1
