@@ -18,6 +18,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
+from buildlog.tag.kinds import with_kinds
 from buildlog.tag.lexicon import Lexicon, lexicon_of, singular
 from buildlog.tag.mentions import USED, Kind, Mention
 from buildlog.tag.pairs import pair_up
@@ -423,7 +424,7 @@ def items_component(doc: Doc) -> Doc:
     """spaCy component ``items``: sets ``doc._.items``."""
     v = view_of(doc)
     aliases = [(a.start, a.alias) for a in (doc._.aliases or [])]
-    mentions = with_statuses(v, list(doc._.mentions))
+    mentions = with_kinds(v, with_statuses(v, list(doc._.mentions)), lexicon_of(doc))
     priced = with_priced(v, mentions, lexicon_of(doc), doc._.amounts)
     items = gather(v, mentions, lexicon_of(doc), aliases)
     attach_amounts(v, items, doc._.amounts, priced)
