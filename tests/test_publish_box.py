@@ -164,11 +164,17 @@ def test_short_and_pinned() -> None:
     log.items[3].link = "https://shop.example/awl"
     sheet = BoxSettings(sheet_url="https://me.example/pouch", corrections=True)
     short = box(log, version="short", settings=sheet).text
-    assert "Materials: Waxed canvas, Linen thread." in short
+    assert "Materials: Waxed canvas, linen thread." in short
     assert "https://me.example/pouch" in short
     assert "Steps\n" not in short
     pinned = box(log, version="pinned", settings=sheet).text
-    assert "- Awl: https://shop.example/awl" in pinned
+    assert pinned.startswith("Links I promised, and where things came from:\n- Awl: https://shop.example/awl\n")
+    assert "- Linen thread: link to come\n" in pinned
+    log.items[3].link = None
+    ahead = Pointer(start_s=3, said="Next time, in part three, we make the lid.", part=3, direction="forward")
+    bare = box(log, version="pinned", about=About(pointers=(ahead,))).text
+    assert bare.startswith("Links I promised:\n- Linen thread: link to come\n")
+    assert bare.endswith("Next time:\n- In part three, we make the lid.\n")
     assert "I said half an inch, it is three eighths." in pinned
 
 

@@ -280,6 +280,7 @@ def test_promises_in_the_makers_voice() -> None:
 def test_the_first_line_says_what_it_is() -> None:
     steps = [Step(id=f"s{n}", start_s=n, end_s=n, text="Plane the rail.") for n in range(2)]
     assert box(Log(steps=steps), about=About(build="Oak stool")).text.startswith("Oak stool, a build log in 2 steps.\n")
+    assert box(Log()).text == "A build log.\n"
     assert box(Log(), about=About(build="Oak stool")).text == "Oak stool, a build log.\n"
     assert box(Log(), about=About(build="Oak stool", title="I made a stool!")).text == "I made a stool!\n"
 

@@ -12,7 +12,7 @@ from buildlog.document import Log
 from buildlog.publish import hosts
 from buildlog.publish.plain import at_moment, capital, clean, counted, lower, moment, safe_url
 from buildlog.publish.settings import About, BoxSettings
-from buildlog.publish.sheet import Doing, Sheet, Thing, headed, sheet
+from buildlog.publish.sheet import NO_TITLE, Doing, Sheet, Thing, headed, sheet
 from buildlog.publish.templating import compiled, fill, ours
 
 if TYPE_CHECKING:
@@ -85,6 +85,7 @@ def _values(found: Sheet, rules: hosts.Host, settings: BoxSettings) -> dict[str,
     sheet_url = safe_url(settings.sheet_url)
     things = [*found.materials, *found.tools, *found.references, *found.substitutes]
     linked = [f"- {t.name}: {_link(t.url, t.pays)}" for t in things if t.url]
+    linked += [f"- {t.name}: link to come" for t in things if t.owed]
     promised = [f"- {p.what}: {_link(p.url, p.pays) if p.url else 'link to come'}" for p in found.links]
     return {
         "intro": found.intro or _opening(found, settings.steps == "list"),
@@ -94,18 +95,19 @@ def _values(found: Sheet, rules: hosts.Host, settings: BoxSettings) -> dict[str,
         "chapters": [f"{moment(c.start_s)} {c.title}" for c in found.chapters.chapters],
         "series": series_rows(found, rules),
         "materials": [row(t) for t in found.materials],
-        "material_names": [t.name for t in found.materials[:MOST_NAMES]],
+        "material_names": [t.name if n == 0 else lower(t.name) for n, t in enumerate(found.materials[:MOST_NAMES])],
         "tools": compact(found.tools),
         "references": [row(t) for t in found.references],
         "substitutes": [row(t) for t in found.substitutes],
         "links": promised,
         "linked": linked + promised,
+        "where_from": any(t.url for t in things),
         "steps": _steps(found.steps, settings, sheet_url),
         "sheet_url": sheet_url or "",
         "cautions": [f"- {text}" for text, _ in found.cautions],
         "tips": [f"- {text}" for text, _ in found.tips] if settings.tips else [],
         "corrections": [f"- {text}" for text, _ in found.corrections] if settings.corrections else [],
-        "next_time": [f"- {capital(p.said)}" for p in found.about.pointers if p.direction == "forward"],
+        "next_time": [f"- {_to_come(p.said)}" for p in found.about.pointers if p.direction == "forward"],
         "total": found.total,
         "outro": found.outro,
         "hashtags": [f"#{h}" for h in found.hashtags],
@@ -122,7 +124,8 @@ def _opening(found: Sheet, steps_told: bool) -> str:
         if about.title:
             return found.title if found.title.endswith((".", "!", "?", "…")) else f"{found.title}."
         steps = f" in {counted(len(found.steps), 'step')}" if len(found.steps) > 1 and steps_told else ""
-        return f"{found.title}, a build log{steps}."
+        named = "A build log" if found.title == NO_TITLE else f"{found.title}, a build log"
+        return f"{named}{steps}."
     where = f"part {about.number}" + (f" of {about.parts}" if about.parts >= about.number and about.parts > 1 else "")
     named = clean(about.build)
     if about.title and named and named.casefold() not in found.title.casefold():
@@ -151,6 +154,13 @@ def compact(things: Sequence[Thing]) -> list[str]:
         return [row(t) for t in things]
     line = ", ".join([bare[0].name, *(lower(t.name) for t in bare[1:])]) + "."
     return [line, *(row(t) for t in things if t not in bare)]
+
+
+def _to_come(said: str) -> str:
+    """A remark about the next part, under a heading that says so already."""
+    return capital(
+        re.sub(r"^(?:(?:and|so|but) )?next (?:time|week|part|video)\b[,:]?\s+(?=\S)", "", said, flags=re.IGNORECASE)
+    )
 
 
 def _link(url: str | None, pays: bool) -> str:

@@ -24,6 +24,7 @@ from buildlog.publish.units import amount, kind_of, price, size
 if TYPE_CHECKING:
     from buildlog.archive import BookLink
 
+NO_TITLE = "Build log"
 MOST_CAUTIONS = 8
 _TIMES = {"second", "minute", "hour", "day", "week", "month", "year", "night"}
 MOST_TECHNIQUES = 5
@@ -121,7 +122,7 @@ def sheet(log: Log, host: Host, settings: BoxSettings, about: About, link_book: 
     """Word what is published of ``log``."""
     build = thing_made(log, about)
     out = Sheet(
-        title=clean(about.title or "") or capital(build) or "Build log",
+        title=clean(about.title or "") or capital(build) or NO_TITLE,
         length_s=length_of(log),
         about=about,
         intro=clean_block(settings.intro),
@@ -321,7 +322,9 @@ def _substitutes(
             out.substitutes.append(thing)
         elif item.confidence < 1.0:
             guess = f" (“{clean(of.name)}”?)" if of is not None and known else ""
-            text = f"“{clean(item.name)}” will do instead of something{guess}: say of what; left out of the description."
+            text = (
+                f"“{clean(item.name)}” will do instead of something{guess}: say of what; left out of the description."
+            )
             out.doubtful.append((text, sound_time(item.first_s)))
 
 
