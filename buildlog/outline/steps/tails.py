@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from buildlog.outline.steps.segments import Segment
+from buildlog.outline.steps.tables import FRACTIONS
 
 if TYPE_CHECKING:
     from buildlog.tag.clauses import Clause
@@ -124,7 +125,7 @@ def _shifted(v: View, segments: list[Segment], clauses: list[Clause]) -> list[Se
     """The object given back to the verb it follows: "clip | the corners turn it", "I sewed up | each line backstitching",
     "pushed | the brass pins through it's clamped"."""
     for s, after in itertools.pairwise(segments):
-        if s.clause is None or s.end != after.start or v.sent_of[s.end] != v.sent_of[s.start]:
+        if s.clause is None or s.end != after.start or v.pos[s.end - 1] == "PUNCT":
             continue
         a = clauses[s.clause]
         open_end = s.end - 1 == a.verb or (s.end - 2 == a.verb and v.pos[s.end - 1] in ("ADP", "ADV", "PART"))
@@ -154,7 +155,7 @@ def _mended(v: View, segments: list[Segment], clauses: list[Clause]) -> list[Seg
     out: list[Segment] = []
     for s in segments:
         last = out[-1] if out else None
-        together = last is not None and last.end == s.start and v.sent_of[s.start] == v.sent_of[last.start]
+        together = last is not None and last.end == s.start and v.pos[last.end - 1] != "PUNCT"
         if last is None or last.clause is None or not together:
             out.append(s)
             continue
@@ -162,7 +163,11 @@ def _mended(v: View, segments: list[Segment], clauses: list[Clause]) -> list[Seg
         a = clauses[last.clause]
         third = verb == s.start and v.tag[verb] == "VBZ" and v.pos[verb - 1] in ("NOUN", "NUM", "ADJ", "PROPN")
         open_end = last.end - 1 == a.verb and not a.objs and v.pos[s.start] == "DET"
-        noun = open_end and verb == s.start + 1 and v.tag[verb] in ("VBZ", "VBP", "VB")
+        noun = open_end and (verb < 0 or (verb == s.start + 1 and v.tag[verb] in ("VBZ", "VBP", "VB")))
+        if v.lemma[s.start - 1] in FRACTIONS and v.tag[s.start] == "NNS" and s.end - s.start > 2:
+            last.end = s.start = s.start + 1  # "inch and a quarter | screws predrill those"
+            out.append(s)
+            continue
         half = v.low[s.start : s.start + 2] == ["and", "a"] and v.low[s.start + 2 : s.start + 3] in (
             ["half"],
             ["quarter"],
@@ -187,7 +192,8 @@ def _tail(v: View, s: Segment, after: Segment | None, start: int, clauses: list[
         if low[i] == "wear" and low[i + 1 : i + 2] not in (["out"], ["down"]):
             return i
         is_the = low[i] == "the" and v.pos[i - 1] in ("NOUN", "PROPN")
-        if is_the and any(v.pos[k] == "AUX" and low[k] in ("'s", "is", "are") for k in range(i + 2, min(i + 4, s.end))):
+        being = range(i + 2, min(i + 4, s.end - 1))
+        if is_the and any(low[k] in ("'s", "is", "are") and v.pos[k + 1] in ("DET", "ADJ") for k in being):
             return i  # "leave it two days the next part's the fun part"
         if low[i] == "now" and rest > 1 and v.pos[i - 1] not in ("VERB", "AUX"):
             return i
