@@ -37,6 +37,7 @@ DOUBTED_P = (
 SURE_P = 0.8  # a word heard elsewhere with this is one that the maker says
 # The likeness that a doubted word needs: the less sure the recogniser, the less is asked.
 DOUBTED_LIKE = ((0.3, 0.77), (0.5, 0.8), (DOUBTED_P, 0.86))
+LEAST_LIKE = 0.7
 SAID_ELSEWHERE = 0.05  # less is asked for a word that the same maker also says where it was heard right
 DOUBTED_CRAFT = 3
 KNOWN_P = 0.5  # a word that some craft knows must be doubted more than this
@@ -697,10 +698,12 @@ def _alike(text: _Text, index: Index, i: int, end: int, heard: str) -> list[tupl
             if filed in text.keys[i:end] or not _fits(text, index, i, meant):
                 continue
             like = likeness(heard, target.sound)
-            if like < 0.7:
+            if like < LEAST_LIKE:
                 continue
             score = like + SAID_ELSEWHERE * text.surely_said(filed) + 0.01 * min(in_talk(meant), 4) - 0.02
-            score -= 0.08 * (min(len(heard), len(target.sound)) < 5)
+            shortest = min(len(heard), len(target.sound))
+            score -= 0.08 * (shortest < 5) + 0.04 * (shortest < 4)
+            score -= 0.06 * (_cost(heard[0], target.sound[0]) > 0.5)  # how a word begins is heard best
             if filed not in found or score > found[filed][0]:
                 found[filed] = (score, like, target)
     return sorted(found.values(), key=lambda f: -f[0])
