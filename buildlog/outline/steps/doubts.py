@@ -73,10 +73,16 @@ def settle(phrases: list[Phrase], whole: str | None = None) -> None:
             if before == "for" and j == len(p.words) - 1:
                 del p.words[j - 1 :]  # "a stitch length of four for that"
                 break
+            placed = before in ("on", "in", "over", "through", "round") and j == len(p.words) - 1
+            if placed and not named and w == ONE and p.words[1:2] in (["the"], ["a"], ["an"]):
+                del p.words[j]  # "put the hoop on it": what it goes on is in doubt, and is not the hoop
+                break
             count = j > 1 and (p.words[j - 2].lower() in _COUNTS or p.words[j - 2].lower() in _TURNS)
             part = j > 2 and p.words[j - 3].lower() == "the"
             if before == "of" and not named and (count or part):
                 del p.words[j - 1 : j + 1]  # "cut two of those on the fold"
+                if j - 1 == len(p.words) and j > 2 and p.words[j - 3] == ",":
+                    del p.words[j - 3 :]  # "with a chisel, four of them"
                 continue
             if (named or _nouns(p.words[1:j])) and _agrees(phrases, p, j):
                 p.words[j] = pronoun
@@ -127,4 +133,4 @@ def _particle_behind(words: list[str]) -> bool:
 
 def _nouns(words: list[str]) -> bool:
     """Whether a thing is named among the words: an article or amount with a word behind it says so."""
-    return any(w in ("the", "a", "an", "each", "every", "both", "one", "two", "your") for w in words[:-1])
+    return any(w in ("everything", "the", "a", "an", "each", "every", "both", "one", "two", "your") for w in words[:-1])

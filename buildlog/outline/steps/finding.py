@@ -123,6 +123,8 @@ def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clause
         p = rewriter.phrase(segments[n])
         if p is None or not p.words:
             continue
+        if p.verb == "let" and len(p.words) < 3:
+            continue  # what was let happen is not in it
         if phrases and (how := _how(p)):
             phrases[-1].words += how
             last = n

@@ -311,6 +311,9 @@ class Rewriter(Bare):
             return True
         if lemma == "do" and "again" in v.low[h + 1 : segment.end] and all(is_pronoun(v.low[o]) for o in c.objs):
             return True  # "I had to go back and do it again"
+        counted = [i for i in range(h + 1, segment.end) if v.pos[i] not in ("PUNCT", "DET", "PRON", "CCONJ")]
+        if lemma == "do" and not c.passive and counted and all(v.pos[i] == "NUM" for i in counted):
+            return True  # "I did all sixteen"
         if lemma == "end" and h + 1 < segment.end and v.low[h + 1] == "up":
             return True
         if lemma in ("redo", "undo") and not any(

@@ -258,7 +258,8 @@ class States(Wording):
         if v.pos[a] not in ("DET", "NUM") or any(v.pos[k] not in _OPENING for k in range(segment.start, a)):
             return []
         if self.lexicon.classify(v.lemma[i])[0] in ("person", "abstract", "place") and v.dep[i] != "pobj":
-            return []
+            if v.lemma[i] not in ("corner", "edge", "end", "seam", "hem", "joint", "hole", "groove"):
+                return []
         head = next(k for k in range(a, i + 1) if v.pos[k] in ("NOUN", "PROPN") and v.dep[k] != "compound")
         t = self.things.at(head)
         if t is not None:

@@ -40,9 +40,10 @@ def clip_tails(v: View, segments: list[Segment], clauses: list[Clause]) -> list[
         verb = clauses[s.clause].verb if s.clause is not None else s.start
         if after is not None and v.sent_of[after.start] != v.sent_of[s.end - 1]:
             after = None
-        at = _tail(v, s, after, max(verb, s.start) + 2, clauses)
+        at = _broken(v, s) or _tail(v, s, after, max(verb, s.start) + 2, clauses)
         if at is None:
             continue
+        s.clause = _carrier(clauses, s, s.start, at)
         if after is not None:
             after.start = at
         s.end = at
@@ -70,11 +71,13 @@ def _split_on_i(v: View, segments: list[Segment], clauses: list[Clause]) -> list
                 n += 1
                 continue
             begins = c.subj if c.subj is not None and c.own_subject else -1
+            if begins > start + 3 and v.low[begins - 2 : begins] == ["after", "that"] and _own_clause(v, c, begins):
+                begins -= 2
             few = begins - start < FEW_WORDS and _carrier(clauses, s, start, begins) is None
             if few:
                 n += 1
                 continue
-            if n != s.clause and not c.light and start + 1 < begins < c.verb and _own_clause(v, c, begins):
+            if n != s.clause and not c.light and start + 1 < begins < c.verb and _own_clause(v, c, c.subj or 0):
                 out.append(Segment(start, begins, _carrier(clauses, s, start, begins), s.first and start == s.start))
                 clauses[n] = replace(c, relation="main")
                 start = begins
@@ -108,6 +111,8 @@ def _object_in_front(v: View, c: Clause, start: int) -> int | None:
 
 
 def _own_clause(v: View, c: Clause, subj: int) -> bool:
+    if v.low[subj - 2 : subj] == ["after", "that"] and v.low[subj] in ("i", "we", "you"):
+        return any(o > c.verb for o in c.objs)
     if v.low[subj] not in ("i", "we", "you") or v.low[subj - 1] in _BINDERS or v.pos[subj - 1] in ("SCONJ", "ADP"):
         return False
     if v.pos[subj - 1] == "PUNCT" or c.mode in ("imagined", "habit", "question"):
@@ -179,6 +184,17 @@ def _mended(v: View, segments: list[Segment], clauses: list[Clause]) -> list[Seg
     return out
 
 
+def _broken(v: View, s: Segment) -> int | None:
+    """Where a statement of being begins that nothing sets off: "leave it two days | the next part's the fun part"."""
+    low = v.low
+    for i in range(s.start + 3, s.end):
+        is_the = low[i] == "the" and v.pos[i - 1] in ("NOUN", "PROPN")
+        being = range(i + 2, min(i + 4, s.end - 1))
+        if is_the and any(low[k] in ("'s", "is", "are") and v.pos[k + 1] in ("DET", "ADJ") for k in being):
+            return i
+    return None
+
+
 def _tail(v: View, s: Segment, after: Segment | None, start: int, clauses: list[Clause]) -> int | None:
     """Where the tail of the segment begins, or ``None``."""
     low = v.low
@@ -191,10 +207,6 @@ def _tail(v: View, s: Segment, after: Segment | None, start: int, clauses: list[
             return i  # "on a piece of marble nothing fancy"
         if low[i] == "wear" and low[i + 1 : i + 2] not in (["out"], ["down"]):
             return i
-        is_the = low[i] == "the" and v.pos[i - 1] in ("NOUN", "PROPN")
-        being = range(i + 2, min(i + 4, s.end - 1))
-        if is_the and any(low[k] in ("'s", "is", "are") and v.pos[k + 1] in ("DET", "ADJ") for k in being):
-            return i  # "leave it two days the next part's the fun part"
         if low[i] == "now" and rest > 1 and v.pos[i - 1] not in ("VERB", "AUX"):
             return i
         if low[i] == "then" and rest > 1 and low[i - 1] not in ("and", ",", "but") and _no_verb(v, i + 1, s.end):

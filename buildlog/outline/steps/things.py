@@ -341,13 +341,9 @@ class Things:
         if at < 0:
             return None
         c = self.clauses[at]
-        if (
-            sum(
-                d.mode == "state" and v.sent_of[d.verb] == v.sent_of[c.verb]
-                for d in self.clauses[max(0, at - 3) : at + 1]
-            )
-            > 1
-        ):
+        told = self.clauses[max(0, at - 3) : at + 1]
+        several = sum(d.mode == "state" and v.sent_of[d.verb] == v.sent_of[c.verb] for d in told) > 1
+        if several and v.sent_of[token] != v.sent_of[c.verb]:
             return None  # "the bottom rail is oak and the top rail is ash"
         if v.lemma[c.verb] not in ("be", "'s") or c.subj is None or v.sent_of[token] - v.sent_of[c.verb] > 1:
             return None
@@ -361,7 +357,13 @@ class Things:
                 found = replace(found, name=v.low[found.head], kind="piece")  # "it's a strip of copper"
         if found is None or found.plural not in numbers or (found.applied and verb not in _APPLYING):
             return None
-        return found if found.kind in ITEMS or found.topic or (found.listed and found.kind is not None) else None
+        if found.kind in ITEMS or found.topic or (found.listed and found.kind is not None):
+            return found
+        # "The cylinder is thirty by twelve", "the skin is goat": who measures a thing or says its stuff has it in hand
+        stuff = c.attr is not None and (a := self.at(c.attr)) is not None and a.kind in ITEMS
+        measured = any(v.pos[i] == "NUM" for i in range(c.verb + 1, min(v.right[c.verb] + 1, token)))
+        mine = found.kind not in ("person", "abstract", "place", "tool", "material")
+        return found if mine and (stuff or measured) and v.low[found.head - 1] == "the" else None
 
     def _alone_near(self, token: int, verb: str, numbers: tuple[bool, ...]) -> Thing | None:
         """The one thing spoken of since the last action, if it is one: "The buttons are horn. I sewed them on"."""

@@ -483,7 +483,7 @@ class Wording:
         subj = next((k for k in v.kids[main] if v.dep[k] in ("nsubj", "nsubjpass")), None)
         singular = subj is not None and (
             v.tag[subj] in ("NN", "NNP")
-            or v.low[subj] in ("it", "this", "that", "he", "she", "everything", "nothing", "nobody", "one")
+            or v.low[subj] in ("it", "this", "that", "he", "she", "everything", "nothing", "nobody", "one", "what")
         )
         if subj is not None and any(v.dep[k] == "conj" for k in v.kids[subj]):
             singular = False
