@@ -107,6 +107,7 @@ def gather(v: View, mentions: list[Mention], lexicon: Lexicon, aliases: list[tup
         if m.kind == "technique":
             continue
         key = key_of(v, m)
+        key[-1] = _full_word(lexicon, key[-1], m.kind)
         told = same.get(id(m))
         target = said_names.get(" ".join(key)) if told is None else holds[id(told)]
         if target is None:
@@ -116,8 +117,15 @@ def gather(v: View, mentions: list[Mention], lexicon: Lexicon, aliases: list[tup
             target = Gathered(m.kind, v.words(m.start, m.end), key, [])
             number[id(target)] = len(items)
             items.append(target)
-        elif len(key) > len(target.key) and (
-            target.key[-1] == key[-1] or (len(target.key) == 1 and target.key[0] in key)
+        half = _half(items, target, key)
+        if half is not None:
+            _absorb(target, half, items, holds, said_names)
+            number = {id(item): n for n, item in enumerate(items)}
+            by_word = _by_word(items)
+        if (
+            target.mentions
+            and len(key) > len(target.key)
+            and (target.key[-1] == key[-1] or (len(target.key) == 1 and target.key[0] in key))
         ):
             target.key = key
         if told is not None and target.full_name is None and key[-1] not in target.key:
@@ -144,7 +152,14 @@ _BETWEEN = frozenset(
     ", a an the it they this that these those just some all only called really kind of sort um uh".split()
 )
 _BETWEEN |= _BE
+_ARE = (["'re"], ["are"], ["’re"])
 _FAR = 6  # tokens between a name and what is said to be the same thing
+
+
+def _full_word(lexicon: Lexicon, head: str, kind: Kind) -> str:
+    """The usual word for a head that is short or dialect for it: "ply" is "plywood", "burlap" is "hessian"."""
+    term = lexicon.find(head, kind)
+    return term.name if term is not None and not term.ambiguous and term.name.isalpha() else head
 
 
 def one_thing(v: View, mentions: list[Mention], lexicon: Lexicon) -> dict[int, Mention]:
@@ -158,6 +173,13 @@ def one_thing(v: View, mentions: list[Mention], lexicon: Lexicon) -> dict[int, M
         if not a.end < b.start <= a.end + _FAR or a.kind != b.kind:
             continue
         between = v.low[a.end : b.start]
+        if (
+            between in ([","], ["or"])
+            and v.low[b.end : b.end + 2] == ["if", "you"]
+            and v.low[b.end + 2 : b.end + 3] in _ARE
+        ):
+            out[id(b)] = a  # "petersham, grosgrain if you're over the water"
+            continue
         if not _BE & set(between) or any(w not in _BETWEEN and w != "." for w in between):
             continue
         direct = between[0] in _BE
@@ -189,6 +211,39 @@ def _joined(v: View, a: Mention, b: Mention, lexicon: Lexicon) -> str | None:
     if v.tag[b.head] in ("NNS", "NNPS") or _sort(lexicon, v, a) == _sort(lexicon, v, b):
         return None
     return f"{v.words(b.start, b.end)} {v.words(a.start, a.end).lower()}"
+
+
+def _half(items: list[Gathered], target: Gathered, key: list[str]) -> Gathered | None:
+    """The item that carries the other half of a name so far taken for two things: "silk" beside "dupion", of "silk dupion"."""
+    if len(key) != 2 or len(target.key) != 1 or target.key[0] not in key or target.kind != "material":
+        return None
+    rest = [w for w in key if w != target.key[0]]
+    return next((i for i in items if i is not target and i.key == rest and i.kind == "material"), None)
+
+
+def _absorb(
+    target: Gathered,
+    other: Gathered,
+    items: list[Gathered],
+    holds: dict[int, Gathered],
+    said_names: dict[str, Gathered],
+) -> None:
+    """Make ``other`` part of ``target``."""
+    target.mentions = sorted([*target.mentions, *other.mentions], key=lambda m: m.start)
+    target.words |= other.words
+    target.aliases += [a for a in other.aliases if a not in target.aliases]
+    items.remove(other)
+    holds.update([(k, target) for k, item in holds.items() if item is other])
+    said_names.update([(k, target) for k, item in said_names.items() if item is other])
+
+
+def _by_word(items: list[Gathered]) -> dict[str, list[int]]:
+    """Numbers of the items that share a word, by the word."""
+    out: dict[str, list[int]] = {}
+    for n, item in enumerate(items):
+        for word in item.words:
+            out.setdefault(word, []).append(n)
+    return out
 
 
 _DOUBT = 0.7  # a thing that no mention of is surer than this is left out
@@ -279,10 +334,10 @@ _GENERAL: dict[str, frozenset[str]] = {
 
 def _general_for(lexicon: Lexicon, head: str, item: Gathered) -> bool:
     groups = _GENERAL.get(head)
-    if groups is None:
+    if groups is None or item.kind != "material":
         return False
-    if item.kind != "material":
-        return False
+    if item.key[-1].endswith(head):
+        return True  # "the cloth" of bookcloth
     term = lexicon.find(" ".join(item.key)) or lexicon.find(item.key[-1])
     if term is not None and term.group:
         return any(g in term.group for g in groups)

@@ -46,17 +46,28 @@ class _Shop:
             return None
         if i + 1 < len(v.pos) and v.pos[i + 1] in ("NOUN", "PROPN") and v.dep[i] in ("compound", "nmod"):
             return None  # "the timber yard", "the home brew place"
-        if v.tag[i] not in ("NNS", "NNPS") and v.left[i] == i and v.dep[i] not in ("nsubj", "nsubjpass", "compound"):
+        first = v.sents[v.sent_of[i]][0]
+        if v.tag[i] not in ("NNS", "NNPS") and v.left[i] == i and i != first:
             return None  # "it's mustard", "in plum": a bare word may be a colour or a stuff of something else
         mods = [v.lemma[k] for k in range(v.left[i], i) if v.pos[k] in ("NOUN", "PROPN", "ADJ")]
         kind, sure = self.lexicon.classify(v.lemma[i], mods)
         return kind if kind in _WARE[:2] and sure >= _KNOWN else None
 
+    def colour(self, m: Mention) -> bool:
+        """Whether a name only says which colour a thing has: "a dye in mahogany", "a mustard one", "kind of a plum colour"."""
+        v = self.v
+        if m.end < len(v.low) and v.low[m.end] in ("one", "ones", "color", "colour", "shade"):
+            return True
+        near = range(max(v.sents[v.sent_of[m.start]][0], m.start - 6), m.start - 1)
+        return (
+            m.start > 0 and v.low[m.start - 1] == "in" and m.end - m.start == 1 and any(i in self.named for i in near)
+        )
+
     def thing(self, i: int) -> int | None:
         """Token ``i``, or the last token of the mention it stands in, where it names a thing to buy."""
         m = self.named.get(i)
         if m is not None:
-            return m.head if self.v.low[m.head] not in _EMPTY else None
+            return m.head if self.v.low[m.head] not in _EMPTY and not self.colour(m) else None
         return i if self.ware(i) else None
 
 
