@@ -73,7 +73,7 @@ def test_pounds_of_paper_and_line_are_a_size(said: str) -> None:
         (("The batting is cotton and I quilted it by hand.", "I cut the batting big."), "cotton batting"),
         (("Thread's a waxed linen.", "I threaded two needles with the thread."), "waxed linen thread"),
         (("Then the glue.", "It's contact cement, a thin coat on both faces."), "contact cement"),
-        (("The wing dividers'll scratch a line in the leather.", "I like these dividers."), "wing dividers"),
+        (("I marked the holes with a scratch awl.", "The scratch awl'll go through the leather."), "scratch awl"),
     ],
 )
 def test_one_thing_under_two_names_is_one_item(said: tuple[str, ...], name: str) -> None:
