@@ -331,3 +331,22 @@ def test_the_thing_is_named_where_speech_puts_it_elsewhere(said: str, step: str)
 @pytest.mark.parametrize("said", ["So I had to redo that one.", "I broke two needles on the thick bit.", "Clean up."])
 def test_mishaps_and_headings_are_no_steps(said: str) -> None:
     assert steps(said) == []
+
+
+@pytest.mark.parametrize(
+    ("said", "step"),
+    [
+        (
+            "I made a paper pattern. The cylinder is thirty centimetres by twelve. I cut it with a sharp knife.",
+            "Cut the cylinder with a sharp knife.",
+        ),
+        ("I brushed the gesso. The corners I pared with a hooked tool.", "Pare the corners with a hooked tool."),
+        (
+            "I rubbed wax into the back the beater is a dowel of beech and that is the drum",
+            "Rub wax into the back.",
+        ),
+        ("I trimmed the frame with a knife. I did all sixteen.", "Trim the frame with a knife."),
+    ],
+)
+def test_what_stands_right_in_front_is_meant(said: str, step: str) -> None:
+    assert steps(said)[-1] == step

@@ -84,7 +84,7 @@ class Rewriter(Bare):
         if talk or lemma in NOT_DOING:
             return None
         under_get = bool(c.frame) and v.lemma[c.frame[-1]] in ("get", "have") and v.tag[h] in ("VBN", "VBD")
-        by_maker = c.subj is not None and v.low[c.subj] in FIRST_PERSON and v.low[h].endswith("ing")
+        by_maker = c.subj is not None and v.low[c.subj] in FIRST_PERSON and (v.low[h].endswith("ing") or bool(c.objs))
         passive = (
             not by_maker
             and lemma not in ("have", "go", "get")

@@ -188,7 +188,7 @@ def _broken(v: View, s: Segment) -> int | None:
     """Where a statement of being begins that nothing sets off: "leave it two days | the next part's the fun part"."""
     low = v.low
     for i in range(s.start + 3, s.end):
-        is_the = low[i] == "the" and v.pos[i - 1] in ("NOUN", "PROPN")
+        is_the = low[i] == "the" and (v.pos[i - 1] in ("NOUN", "PROPN") or v.dep[i - 1] == "pobj")
         being = range(i + 2, min(i + 4, s.end - 1))
         if is_the and any(low[k] in ("'s", "is", "are") and v.pos[k + 1] in ("DET", "ADJ") for k in being):
             return i

@@ -58,7 +58,7 @@ _ROLE = {
 _APPLYING = frozenset(
     "spread brush wipe rub smear dab apply mix stir thin pour squeeze spray paint roll dry cure set knot tie wax snip".split()
 )
-_LIQUIDS = frozenset("soap water vinegar acetone detergent spirit turpentine starch bleach oil".split())
+_LIQUIDS = frozenset("beeswax wax soap water vinegar acetone detergent spirit turpentine starch bleach oil".split())
 _WORKED = frozenset(["material", "piece", "product", "pattern", None])
 _SHARPENING = frozenset("sharpen strop hone grind whet".split())
 UNITS = frozenset(
@@ -291,8 +291,8 @@ class Things:
         """
         if pronoun not in self._meant:
             numbers = (self.v.low[pronoun] in PLURAL_PRONOUNS,)
-            found = self._worked_before(pronoun, verb, numbers)
-            found = found if found is not None else self._told_of(pronoun, verb, numbers)
+            found = self._told_of(pronoun, verb, numbers)
+            found = found if found is not None else self._worked_before(pronoun, verb, numbers)
             found = found if found is not None else self._alone_near(pronoun, verb, numbers)
             self._meant[pronoun] = None if found is not None and found.name in ("piece", "pieces") else found
         return self._meant[pronoun]
@@ -361,9 +361,10 @@ class Things:
             return found
         # "The cylinder is thirty by twelve", "the skin is goat": who measures a thing or says its stuff has it in hand
         stuff = c.attr is not None and (a := self.at(c.attr)) is not None and a.kind in ITEMS
-        measured = any(v.pos[i] == "NUM" for i in range(c.verb + 1, min(v.right[c.verb] + 1, token)))
-        mine = found.kind not in ("person", "abstract", "place", "tool", "material")
-        return found if mine and (stuff or measured) and v.low[found.head - 1] == "the" else None
+        measured = any(v.lemma[i] in UNITS for i in range(c.verb + 1, min(v.right[c.verb] + 1, token)))
+        mine = found.kind not in ("person", "place", "tool") and (measured or found.kind != "abstract")
+        named = "the" in v.low[max(0, found.head - 2) : found.head]
+        return found if mine and named and (stuff or measured) else None
 
     def _alone_near(self, token: int, verb: str, numbers: tuple[bool, ...]) -> Thing | None:
         """The one thing spoken of since the last action, if it is one: "The buttons are horn. I sewed them on"."""
