@@ -110,6 +110,25 @@ def test_sentence_starts_only_where_there_are_no_full_stops() -> None:
     assert not clean(marked, [0] * len(marked)).starts
 
 
+def starts(text: str, pause_after: str, pause_s: float) -> set[int]:
+    """Starts of sentences where the speaker is silent for ``pause_s`` after the word ``pause_after``."""
+    timed, at = [], 0.0
+    for t in text.split():
+        timed.append(Word(start_s=at, end_s=at + 0.3, text=t))
+        at += 0.4 + (pause_s if t == pause_after else 0.0)
+    return clean(timed, [0] * len(timed)).starts
+
+
+def test_a_pause_inside_a_sentence_does_not_end_it() -> None:
+    marked = "I glued it. I said no more stripes this time. Then I clamped it. It dried. I sanded the lid and left it."
+    assert not starts(marked, "no", 2.0)
+    assert not starts(marked, "stripes", 2.0)
+    assert starts(marked, "stripes", 8.0) == {8}
+    bare = "i glued the lid down it looked fine to me so i left it there overnight i sanded it smooth"
+    assert starts(bare, "down", 2.0) >= {5}
+    assert 4 not in starts(bare, "lid", 0.2)
+
+
 @settings(max_examples=60, deadline=None)
 @given(st.lists(st.text(st.characters(codec="utf-8", exclude_categories=("Cs",)), min_size=0, max_size=8), max_size=40))
 def test_anything_goes_through(texts: list[str]) -> None:

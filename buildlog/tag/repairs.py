@@ -21,6 +21,7 @@ from collections.abc import Iterable, Sequence
 from importlib import resources
 from typing import Any, NamedTuple
 
+from rapidfuzz import process
 from rapidfuzz.distance import Levenshtein
 
 from buildlog import crafts as craft_data
@@ -197,6 +198,8 @@ class Index(NamedTuple):
     verb_forms: dict[str, frozenset[str]]
     single: dict[str, frozenset[str]]  # terms of one word, of every kind -> their crafts ("general" too)
     nouns: frozenset[str]  # terms of one word that name a thing, piece or place
+    skeletons: tuple[str, ...]  # of ``by_skeleton``
+    close: dict[str, list[str]]  # a skeleton asked for -> those at most one letter away, as far as found
 
 
 DOUBLES = re.compile("[^aeiou]*(?:qu)?[aeiou][^aeiouwxy]")  # "pin", "strop": their last letter is written twice
@@ -257,6 +260,8 @@ def _index(held: _Held) -> Index:
         inflected,
         dict(filed),
         frozenset(nouns),
+        tuple(by_skeleton),
+        {},
     )
 
 
@@ -694,11 +699,12 @@ def _alike(text: _Text, index: Index, i: int, end: int, heard: str) -> list[tupl
     for key_ in _close_skeletons(skeleton(heard), index):
         for target in index.by_skeleton[key_]:
             meant = target.words[0]
-            filed = key(meant)
-            if filed in text.keys[i:end] or not _fits(text, index, i, meant):
-                continue
+            longer = max(len(heard), len(target.sound))
+            if 0.4 * abs(len(heard) - len(target.sound)) > (1 - LEAST_LIKE) * longer:
+                continue  # every sound more costs that much
             like = likeness(heard, target.sound)
-            if like < LEAST_LIKE:
+            filed = key(meant)
+            if like < LEAST_LIKE or filed in text.keys[i:end] or not _fits(text, index, i, meant):
                 continue
             score = like + SAID_ELSEWHERE * text.surely_said(filed) + 0.01 * min(in_talk(meant), 4) - 0.02
             shortest = min(len(heard), len(target.sound))
@@ -743,11 +749,10 @@ def _fits(text: _Text, index: Index, i: int, meant: str) -> bool:
 
 
 def _close_skeletons(wanted: str, index: Index) -> list[str]:
-    return [
-        k
-        for k in index.by_skeleton
-        if abs(len(k) - len(wanted)) < 2 and Levenshtein.distance(k, wanted, score_cutoff=1) < 2
-    ]
+    if wanted not in index.close:
+        near = process.extract(wanted, index.skeletons, scorer=Levenshtein.distance, score_cutoff=1, limit=None)
+        index.close[wanted] = [k for k, _, _ in near]
+    return index.close[wanted]
 
 
 def misheard_for_sure(word: str, p: float) -> bool:

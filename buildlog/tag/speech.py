@@ -43,6 +43,9 @@ _GOES_ON = frozenset(
     "but so because if when while as than is was are were be been am i you we he she they it's i'm i've you're we're "
     "not very really just about like every each no some any one two three four five six seven eight nine ten half".split()
 )
+# Makers fall silent in the middle of a sentence while their hands are busy: a pause ends one only where the words may
+# end, and where the recogniser sets full stops, only before a capital; a long one always does.
+PAUSE_S, LONG_PAUSE_S = 1.5, 6.0
 _PLAIN = re.compile(r"[^a-z0-9'/]+")
 
 
@@ -348,13 +351,13 @@ def _sentence_starts(words: list[Word], lines: list[int]) -> set[int]:
             since = 0
             continue
         gap = words[i].start_s - words[i - 1].end_s
-        if gap > 1.5:
+        w, prev = plain(words[i].text), plain(previous)
+        if gap > LONG_PAUSE_S or (gap > PAUSE_S and prev not in _GOES_ON and (bare[i] or words[i].text[:1].isupper())):
             starts.add(i)
             since = 0
             continue
         if not bare[i] or since < 4:
             continue
-        w, prev = plain(words[i].text), plain(previous)
         nxt = plain(words[i + 1].text) if i + 1 < n else ""
         line_begins = lines[i] != lines[i - 1] and prev not in _GOES_ON
         if line_begins and (w in _LINE_STARTERS or w in _STARTERS or w in _OPENERS):
