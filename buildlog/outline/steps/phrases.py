@@ -70,7 +70,7 @@ def tidy(words: list[str]) -> list[str]:
         if w == "the" and out and out[-1] in ("the", "a", "an"):
             continue
         out.append(w)
-    while len(out) > 1 and out[-1].lower() in ("first", "then", "now") and out[-2].lower() != "the":
+    while len(out) > 1 and out[-1].lower() in ("first", "then", "now", "last") and out[-2].lower() != "the":
         out.pop()
     loose = (",", ";", ":", "-", "–", "—", "and", "but", "or", "so", "then", "because", "which", "the", "a", "an")
     while out and out[-1].lower() in loose:

@@ -98,7 +98,7 @@ def _split_on_i(v: View, segments: list[Segment], clauses: list[Clause]) -> list
 def _object_in_front(v: View, c: Clause, start: int) -> int | None:
     """Where the thing begins that stands in front of "I did with": "a steel rule | the curved bits I did with a knife"."""
     s = c.subj
-    if s is None or v.low[s] not in ("i", "we") or v.lemma[c.verb] != "do" or c.verb != s + 1 or c.objs:
+    if s is None or v.low[s] not in ("i", "we") or v.lemma[c.verb] != "do" or c.verb != s + 1:
         return None
     if v.low[c.verb + 1 : c.verb + 2] not in (["with"], ["by"], ["on"], ["in"]):
         return None

@@ -269,6 +269,7 @@ class Wording:
                 and i + 1 < end
                 and v.low[i + 1] in ("one", "ones")
                 and not (i + 2 < end and (v.text[i + 2] == "-" or v.pos[i + 2] in ("NOUN", "ADJ", "NUM", "PROPN")))
+                and not (low == "the" and i + 2 < end and v.pos[i + 2] in ("ADV", "ADP"))  # "the one opposite"
             ):
                 words = self._that_one(i + 1)
                 out += words
