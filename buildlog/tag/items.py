@@ -180,6 +180,9 @@ def one_thing(v: View, mentions: list[Mention], lexicon: Lexicon) -> dict[int, M
         ):
             out[id(b)] = a  # "petersham, grosgrain if you're over the water"
             continue
+        if between == [",", "the"] and v.low[b.end : b.end + 1] in (["kind"], ["sort"], ["type"]):
+            out[id(b)] = a  # "the webbing, the jute kind"
+            continue
         if not _BE & set(between) or any(w not in _BETWEEN and w != "." for w in between):
             continue
         direct = between[0] in _BE
@@ -206,7 +209,12 @@ def _sort(lexicon: Lexicon, v: View, m: Mention) -> str | None:
 
 def _joined(v: View, a: Mention, b: Mention, lexicon: Lexicon) -> str | None:
     """One name for a thing and what it is made of: "batting" and "cotton" are "cotton batting"; ``None`` where the second says all."""
-    if b.end - b.start > 2 or a.end - a.start > 1 or v.low[a.start] in _GENERAL or v.low[b.start - 1] == "the":
+    if (
+        b.end - b.start > 2
+        or a.end - a.start > 1
+        or v.low[a.start] in _GENERAL
+        or (v.low[b.start - 1] == "the" and v.low[b.end : b.end + 1] not in (["kind"], ["sort"], ["type"]))
+    ):
         return None
     if v.tag[b.head] in ("NNS", "NNPS") or _sort(lexicon, v, a) == _sort(lexicon, v, b):
         return None

@@ -21,10 +21,11 @@ _LOOKING_BACK = frozenset("it that this which one they those these them both one
 _MANY = frozenset(["they", "those", "these", "them", "ones", "both"])
 _BESIDE = frozenset("from in at on with by under over near off inside behind".split())
 _PLACING = frozenset("from at near under inside behind into down".split())
+_OF_A_KIND = frozenset("one ones color colour shade kind sort type".split())  # after a word that only says which
 _VERB_REACH = 12  # tokens between a verb and its sum; farther apart they belong to other thoughts
 _BACK = 2  # sentences that a pronoun, or a sum on its own, looks back over
 _EMPTY = frozenset(
-    "bit part thing stuff one piece lot sheet roll pack bag box".split()
+    "pieces ones sheets rolls bit part thing stuff one piece lot sheet roll pack bag box".split()
 )  # "the dear bit", "a bag of ten"
 _WARE = ("material", "tool", "pattern", "reference")
 _SURE = 0.8  # of a thing that a price is said of
@@ -56,7 +57,7 @@ class _Shop:
     def colour(self, m: Mention) -> bool:
         """Whether a name only says which colour a thing has: "a dye in mahogany", "a mustard one", "kind of a plum colour"."""
         v = self.v
-        if m.end < len(v.low) and v.low[m.end] in ("one", "ones", "color", "colour", "shade"):
+        if m.end < len(v.low) and v.low[m.end] in _OF_A_KIND:
             return True
         near = range(max(v.sents[v.sent_of[m.start]][0], m.start - 6), m.start - 1)
         return (
@@ -189,9 +190,11 @@ def _subject(shop: _Shop, verb: int, first: int, taken: set[int]) -> int | None:
 
 
 def _rival(shop: _Shop, i: int) -> bool:
-    """Whether the noun at ``i`` is a thing of its own that no lexicon knows, rather than a shop, a bag or a sum."""
+    """Whether the noun at ``i`` is a thing of its own, known or not, rather than a shop, a bag or a sum."""
     v = shop.v
-    return v.pos[i] in ("NOUN", "PROPN") and shop.lexicon.classify(v.lemma[i])[0] is None
+    if v.pos[i] not in ("NOUN", "PROPN") or v.low[i] in _EMPTY:
+        return False
+    return shop.lexicon.classify(v.lemma[i])[0] in (None, "count", "piece", "product")
 
 
 def _beside(v: View, i: int, first: int, words: frozenset[str] = _BESIDE) -> bool:

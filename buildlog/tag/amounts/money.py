@@ -195,6 +195,8 @@ def _is_money(a: Atoms, q: Quantity, k: int) -> bool:
         return False
     if around & lex.sets["cues"] or (w[q.start - 1] == "for" and "got" in w[max(0, q.start - 8) : q.start]):
         return True
+    if w[k] == "pound" and w[q.start - 1] in ("was", "were", "cost", "costs") and (not nxt.isalpha() or nxt == "and"):
+        return True  # "the needles were one pound."
     if q.article or w[k] == "pound":
         return False
     # a bare "eleven pounds": money, unless the speaker pays in another coin
