@@ -150,9 +150,12 @@ def _weigh(v: View, lexicon: Lexicon, start: int, end: int, mass: list[float]) -
     known, sure = lexicon.classify(v.lemma[head], mods)
     if technique >= thing:
         return ("technique", total) if _is_technique(v, lexicon, start, end, total) else (None, 0.0)
-    if not any(v.pos[i] in _NAMING for i in range(start, end)) and known not in _KINDS:
-        return None, 0.0  # "gonna", "loose": nothing there names a thing
     item_share = sum(mass[:4])
+    determined = (
+        start > 0 and v.pos[start - 1] == "DET" and item_share >= _AGAINST_FLOOR
+    )  # "a lighter", mistaken for an adjective
+    if not any(v.pos[i] in _NAMING for i in range(start, end)) and known not in _KINDS and not determined:
+        return None, 0.0  # "gonna", "loose": nothing there names a thing
     if known in _NO_ITEM and item_share < (_AGAINST_FLOOR if sure >= 0.6 else _UNKNOWN_FLOOR):
         return None, 0.0
     if known is None and item_share < _UNKNOWN_FLOOR:
