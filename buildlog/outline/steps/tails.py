@@ -22,6 +22,7 @@ _OPENING = frozenset("once when after".split())
 # "the day", "the same", "the other way", "the right way out": how, not what the next clause is about.
 _HOW = frozenset("same other way whole lot day night time right wrong first last next rest minute second".split())
 _DOUBLE = frozenset("give hand feed show lend send call make let leave save".split())
+_GOES_ON = frozenset("through into onto with from to of at against between".split())
 _NAMING = frozenset(["DET", "NOUN", "ADJ", "NUM", "PROPN"])
 TAIL = 9  # tokens: what opens the next clause is no longer
 FEW_WORDS = 5  # an opening shorter than this, without a doing, stays with the clause behind
@@ -177,7 +178,8 @@ def _mended(v: View, segments: list[Segment], clauses: list[Clause]) -> list[Seg
             ["half"],
             ["quarter"],
         )
-        if third or noun or (half and verb < 0):
+        hangs = v.low[s.start - 1] in _GOES_ON and verb < 0 and v.pos[s.start] in ("DET", "NOUN", "ADJ", "NUM")
+        if third or noun or hangs or (half and verb < 0):
             last.end = s.end
         else:
             out.append(s)
