@@ -137,3 +137,9 @@ def test_things_named_near_each_other_are_no_pair() -> None:
 )
 def test_kind_by_what_is_done_with_it(said: str, word: str, kind: str) -> None:
     assert item(log_of(said), word).kind == kind
+
+
+def test_items_are_listed_without_the_trained_reader(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("buildlog.tag.reader.read", lambda texts: None)
+    log = log_of("I glued the veneer down with hide glue.", "I cut it with a marking knife and a steel rule.")
+    assert {"hide glue", "marking knife"} <= {i.name for i in log.items}

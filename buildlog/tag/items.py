@@ -94,8 +94,13 @@ def key_of(v: View, m: Mention) -> list[str]:
     return words
 
 
-def gather(v: View, mentions: list[Mention], lexicon: Lexicon, aliases: list[tuple[int, str]]) -> list[Gathered]:
-    """Gather ``mentions`` (techniques left out) into items. ``aliases`` are (token, other name said aloud)."""
+def gather(
+    v: View, mentions: list[Mention], lexicon: Lexicon, aliases: list[tuple[int, str]], floor: float = 0.0
+) -> list[Gathered]:
+    """Gather ``mentions`` (techniques left out) into items. ``aliases`` are (token, other name said aloud).
+
+    A thing that no mention of is surer than ``floor`` is left out.
+    """
     items: list[Gathered] = []
     same = one_thing(v, mentions, lexicon)
     holds: dict[int, Gathered] = {}  # the item of a mention, by the mention's identity
@@ -141,7 +146,7 @@ def gather(v: View, mentions: list[Mention], lexicon: Lexicon, aliases: list[tup
             said_names[" ".join(singular(w) for w in other.lower().split() if w not in _SMALL)] = target
             if other not in target.aliases:
                 target.aliases.append(other)
-    items = [item for item in items if max(m.sure for m in item.mentions) >= _DOUBT]
+    items = [item for item in items if max(m.sure for m in item.mentions) >= floor]
     for item in items:
         _settle(v, item)
     return items
@@ -254,7 +259,7 @@ def _by_word(items: list[Gathered]) -> dict[str, list[int]]:
     return out
 
 
-_DOUBT = 0.7  # a thing that no mention of is surer than this is left out
+_DOUBT = 0.7  # the floor where the trained reader read; the lexicon alone is never that sure
 
 
 def _match(
@@ -489,7 +494,7 @@ def items_component(doc: Doc) -> Doc:
     aliases = [(a.start, a.alias) for a in (doc._.aliases or [])]
     mentions = with_kinds(v, with_statuses(v, list(doc._.mentions)), lexicon_of(doc))
     priced = with_priced(v, mentions, lexicon_of(doc), doc._.amounts)
-    items = gather(v, mentions, lexicon_of(doc), aliases)
+    items = gather(v, mentions, lexicon_of(doc), aliases, _DOUBT if doc._.reader is not None else 0.0)
     attach_amounts(v, items, doc._.amounts, priced)
     pair_up(v, items, lexicon_of(doc))
     for item in items:
