@@ -116,7 +116,8 @@ def heard_in_one_go(long_recording: Path) -> Heard:
 def test_windows_join_up(heard_in_one_go: Heard) -> None:
     check_times(heard_in_one_go)
     canvas = [w.start_s for line in heard_in_one_go.lines for w in line.words if w.text.lower().startswith("canvas")]
-    assert canvas == pytest.approx([t + 1.45 for t in SAID_AT], abs=0.5)
+    # A window put on the wrong clock errs by its overlap or more; a word's own time by up to 0.7 s, as the processor rounds.
+    assert canvas == pytest.approx([t + 1.45 for t in SAID_AT], abs=1.0)
 
 
 @pytest.mark.parametrize("how", [signal.SIGKILL, signal.SIGINT])
