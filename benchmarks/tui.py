@@ -284,25 +284,6 @@ def speed() -> None:
 # Fifty corrections ----------------------------------------------------------------------------------------------------
 
 
-class Counted:
-    """Presses keys in the running bench and counts them."""
-
-    def __init__(self, bench: Any, pilot: Any) -> None:
-        self.bench, self.pilot, self.keys = bench, pilot, 0
-
-    async def press(self, *keys: str) -> None:
-        """Press each key."""
-        from tui_logs import press
-
-        for key in keys:
-            self.keys += 1
-            await press(self.pilot, key)
-
-    async def type(self, text: str) -> None:
-        """Type each letter."""
-        await self.press(*({" ": "space", "-": "minus", "'": "apostrophe", ".": "full_stop"}.get(c, c) for c in text))
-
-
 def _core(name: str) -> str:
     return re.sub(r"[^a-z0-9 ]+", " ", name.casefold()).strip()
 

@@ -33,12 +33,6 @@ class NotFound(BuildlogError):
     """The build, part, recording or item named does not exist in this archive."""
 
 
-class NotReady(BuildlogError):
-    """The part has open points that stop it from being posted."""
-
-    exit_code = 3
-
-
 class Interrupted(BuildlogError):
     """The maker stopped the work; what was finished is kept."""
 

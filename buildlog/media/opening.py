@@ -6,7 +6,6 @@ quote or a newline is part of a name and nothing else; playlists, which make ffm
 
 from __future__ import annotations
 
-import errno
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -68,11 +67,6 @@ def reason(error: BaseException) -> str:
     """What went wrong, in a few words on one line."""
     text = getattr(error, "strerror", None) or str(error) or type(error).__name__
     return one_line(text, 160)
-
-
-def is_disk_full(error: BaseException) -> bool:
-    """Whether writing stopped because there is no room left (disk, quota or size limit)."""
-    return getattr(error, "errno", None) in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
 
 
 @contextmanager

@@ -33,6 +33,7 @@ from buildlog.tag.derived_terms import (
     shown,
 )
 from buildlog.tag.lexicon import lexicon_of
+from buildlog.tag.reader import joined
 
 if TYPE_CHECKING:
     from spacy.tokens import Doc
@@ -462,7 +463,7 @@ class _Finder:
         token_to_atom: dict[int, int] = {}
         for k in range(self.a.n - 1, -1, -1):
             token_to_atom[self.a.tok[k]] = k
-        for start, end, p in _regions(reading.found("D", 0.35)):
+        for start, end, p in joined(reading.found("D", 0.35)):
             if end - start < _SHORTEST or p < _ALONE_FLOOR:
                 continue
             if any(o.start < end + 6 and start < o.end + 6 for o in self.out):
@@ -542,19 +543,6 @@ def _floor(s: Sum) -> float:
     if " / " in s.formula or s.joined > 1 or len(s.names) > 1 or s.names[0].split()[-1] in DIMENSIONS:
         return 0.01
     return 0.08 if " x " in s.formula else 0.02
-
-
-def _regions(found: list[tuple[int, int, float]]) -> list[tuple[int, int, float]]:
-    """Stretches with no more than two tokens between them, joined."""
-    out: list[tuple[int, int, float]] = []
-    for start, end, p in found:
-        if out and start - out[-1][1] <= 2:
-            a, b, q = out[-1]
-            share = (b - a) / (end - a)
-            out[-1] = (a, end, q * share + p * (1 - share))
-        else:
-            out.append((start, end, p))
-    return out
 
 
 def read(doc: Doc, reading: Reading | None = None) -> list[Worked]:

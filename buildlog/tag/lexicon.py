@@ -345,9 +345,10 @@ class Lexicon:
         words = key_words(" ".join(name))
         return next((self.shown[tuple(words[n:])] for n in range(len(words)) if tuple(words[n:]) in self.shown), None)
 
-    def techniques_meant(self, lemma: str) -> list[Term]:
-        """Every technique that a verb could show, whatever its object."""
-        return [term for pattern, term in self._verbs.get(spelling(lemma.lower()), ()) if pattern.particle is None]
+    def technique_meant(self, lemma: str) -> Term | None:
+        """The first technique that a verb could show, whatever its object."""
+        shows = self._verbs.get(spelling(lemma.lower()), ())
+        return next((term for pattern, term in shows if pattern.particle is None), None)
 
     def verb_crafts(self) -> dict[str, frozenset[str]]:
         """Single verb lemmas that show a technique, with the crafts they show."""

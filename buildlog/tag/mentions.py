@@ -10,6 +10,7 @@ Sets ``doc._.mentions``: a list of :class:`Mention` in the order of the words, n
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 Kind = Literal["material", "tool", "pattern", "reference", "technique"]
 LETTER: dict[str, Kind] = {"M": "material", "T": "tool", "P": "pattern", "R": "reference", "X": "technique"}
 USED, CONSIDERED, SUBSTITUTE, MENTIONED = range(4)
+DONE = (0.9, 0.03, 0.02, 0.05)  # the status of a technique that a rule found where work is told
 
 
 @dataclass(slots=True)
@@ -228,14 +230,19 @@ def settle_sizes(v: View, mentions: list[Mention], amounts: list[Amount]) -> lis
     return out
 
 
+def covered(v: View, mentions: Iterable[Mention]) -> list[bool]:
+    """For each token whether one of ``mentions`` stands there."""
+    out = [False] * len(v.text)
+    for m in mentions:
+        out[m.start : m.end] = [True] * (m.end - m.start)
+    return out
+
+
 def add_techniques(
     v: View, mentions: list[Mention], lexicon: Lexicon, clauses: list[Clause], reading: Reading | None
 ) -> list[Mention]:
     """Techniques the reader let slip: known verbs and terms in clauses that tell what was really done."""
-    taken = [False] * len(v.text)
-    for m in mentions:
-        if m.kind == "technique":
-            taken[m.start : m.end] = [True] * (m.end - m.start)
+    taken = covered(v, (m for m in mentions if m.kind == "technique"))
     out = list(mentions)
     for c in clauses:
         if not c.real or c.agent == "other" or c.relation in ("condition", "reason") or taken[c.verb]:
@@ -247,13 +254,11 @@ def add_techniques(
         term = lexicon.technique_for_verb(v.lemma[c.verb], particle, obj)
         if term is None and reading is not None and _object_unsaid(v, c) and _technique_share(reading, c.verb) >= _HINT:
             # "strip it", "threaded through": the object that would settle the verb is only a pronoun or left out
-            term = next(iter(lexicon.techniques_meant(v.lemma[c.verb])), None)
+            term = lexicon.technique_meant(v.lemma[c.verb])
         if term is not None and not term.ambiguous and v.lemma[c.verb] not in lexicon.plain_verbs:
-            out.append(Mention(c.verb, c.verb + 1, "technique", (0.9, 0.03, 0.02, 0.05), 0.6))
+            out.append(Mention(c.verb, c.verb + 1, "technique", DONE, 0.6))
             taken[c.verb] = True
-    named = list(taken)
-    for m in mentions:
-        named[m.start : m.end] = [True] * (m.end - m.start)
+    named = covered(v, out)
     i = 0
     while i < len(v.text):
         end = i + 1
@@ -267,7 +272,7 @@ def add_techniques(
             best = max(known, key=lambda t: t.end, default=None)
             at = clause_of(clauses, v, i)
             if best is not None and v.pos[best.end - 1] in ("NOUN", "PROPN") and (at is None or clauses[at].real):
-                out.append(Mention(i, best.end, "technique", (0.9, 0.03, 0.02, 0.05), 0.55))
+                out.append(Mention(i, best.end, "technique", DONE, 0.55))
                 end = best.end
         i = end
     out.sort(key=lambda m: m.start)

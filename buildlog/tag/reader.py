@@ -51,25 +51,38 @@ class Reading:
             return 0.0
         return float(1.0 - self.layers[span][start:end, 0].mean())
 
-    def inside_amount(self, start: int, end: int) -> float:
-        """Mean probability that the tokens ``start`` to ``end`` say an amount."""
-        return float(1.0 - self.layers["amount"][start:end, 0].mean()) if end > start else 0.0
-
     def found(self, span: str, floor: float = 0.5) -> list[tuple[int, int, float]]:
         """Stretches (start, end, mean probability) read as ``span``."""
         p = self.layers[span]
-        out: list[tuple[int, int, float]] = []
-        start = -1
-        n = len(p)
-        for i in range(n + 1):
-            inside = i < n and 1.0 - p[i, 0] >= floor
-            begins = inside and p[i, 1] > p[i, 2]
-            if start >= 0 and (not inside or (begins and i > start + 1)):
-                out.append((start, i, float(1.0 - p[start:i, 0].mean())))
-                start = -1
-            if inside and start < 0:
-                start = i
-        return out
+        return stretches(1.0 - p[:, 0], p[:, 1] > p[:, 2], floor)
+
+
+def stretches(mass: Floats, begins: npt.NDArray[np.bool_], floor: float = 0.5) -> list[tuple[int, int, float]]:
+    """Runs of tokens (start, end, mean) whose ``mass`` reaches ``floor``, cut where a token rather begins than goes on."""
+    out: list[tuple[int, int, float]] = []
+    start = -1
+    n = len(mass)
+    for i in range(n + 1):
+        inside = i < n and mass[i] >= floor
+        if start >= 0 and (not inside or (begins[i] and i > start + 1)):
+            out.append((start, i, float(mass[start:i].mean())))
+            start = -1
+        if inside and start < 0:
+            start = i
+    return out
+
+
+def joined(found: list[tuple[int, int, float]], least_gap: int = 0) -> list[tuple[int, int, float]]:
+    """Stretches with ``least_gap`` to two tokens between them as one, with the mean weighted by length."""
+    out: list[tuple[int, int, float]] = []
+    for start, end, p in found:
+        if out and least_gap <= start - out[-1][1] <= 2:
+            a, b, q = out[-1]
+            share = (b - a) / (end - a)
+            out[-1] = (a, end, q * share + p * (1 - share))
+        else:
+            out.append((start, end, p))
+    return out
 
 
 def model_folder() -> Path | None:

@@ -19,7 +19,7 @@ import numpy as np
 from buildlog.tag.mentions import SUBSTITUTE, Mention
 from buildlog.tag.notes.found import Kind, NoteFound
 from buildlog.tag.promises import Promise
-from buildlog.tag.reader import Reading
+from buildlog.tag.reader import Reading, joined, stretches
 from buildlog.tag.view import View, view_of
 from buildlog.tag.wording import tidy
 
@@ -118,16 +118,10 @@ def _advice(v: View, reading: Reading) -> list[tuple[int, int, float, Kind]]:
     begins = reading.layers["K"][:, 1] + reading.layers["I"][:, 1]
     mass = np.minimum(1.0, k + t)
     out: list[tuple[int, int, float, Kind]] = []
-    start = -1
-    for i in range(len(mass) + 1):
-        inside = i < len(mass) and mass[i] >= 0.5
-        if start >= 0 and (not inside or (begins[i] > 0.5 * mass[i] and i > start + 1)):
-            caution, tip = float(k[start:i].mean()), float(t[start:i].mean())
-            caution += _WARNING if _warns(v, start, i) else 0.0
-            out.append((start, i, float(mass[start:i].mean()), "caution" if caution >= tip else "tip"))
-            start = -1
-        if inside and start < 0:
-            start = i
+    for start, end, p in stretches(mass, begins > 0.5 * mass):
+        caution, tip = float(k[start:end].mean()), float(t[start:end].mean())
+        caution += _WARNING if _warns(v, start, end) else 0.0
+        out.append((start, end, p, "caution" if caution >= tip else "tip"))
     return out
 
 
@@ -147,7 +141,9 @@ def merge_promises(v: View, promises: list[Promise], reading: Reading, mentions:
     ]
     kept = list(out)
     stretches = [
-        (a, b, p) for start, end, p in _mended(reading.found("L", _ADD_PROMISE)) for a, b in _one_each(v, start, end)
+        (a, b, p)
+        for start, end, p in joined(reading.found("L", _ADD_PROMISE), least_gap=1)
+        for a, b in _one_each(v, start, end)
     ]
     homes = _homes(v, stretches, kept)
     for n, (start, end, p) in enumerate(stretches):
@@ -275,19 +271,6 @@ def _homes(v: View, stretches: list[tuple[int, int, float]], promises: list[Prom
             # its thing was named a sentence before: both stretches are the one promise
             out.setdefault(near, []).append(o)
     return {n: held for n, held in out.items() if held}
-
-
-def _mended(found: list[tuple[int, int, float]]) -> list[tuple[int, int, float]]:
-    """Stretches that only a word or two the reader was unsure of keep apart, joined; where one begins, one begins."""
-    out: list[tuple[int, int, float]] = []
-    for start, end, p in found:
-        if out and 1 <= start - out[-1][1] <= 2:
-            a, b, q = out[-1]
-            share = (b - a) / (end - a)
-            out[-1] = (a, end, q * share + p * (1 - share))
-        else:
-            out.append((start, end, p))
-    return out
 
 
 def _left_over(start: int, end: int, held: list[Promise]) -> list[tuple[int, int]]:

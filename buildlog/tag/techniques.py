@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from buildlog.tag.clauses import Clause, clause_of
 from buildlog.tag.lexicon import Lexicon, lexicon_of
-from buildlog.tag.mentions import Mention
+from buildlog.tag.mentions import DONE, Mention, covered
 from buildlog.tag.reader import Reading
 from buildlog.tag.view import View, view_of
 
@@ -72,13 +72,8 @@ def _shown(
     v: View, mentions: list[Mention], lexicon: Lexicon, clauses: list[Clause], reading: Reading | None
 ) -> list[tuple[Mention, str]]:
     """Techniques told only by what is at work in a step: "went over them with a belt sander", "in with five tacks"."""
-    named = [False] * len(v.text)
-    unused = [False] * len(v.text)
-    for m in mentions:
-        if m.kind == "technique":
-            named[m.start : m.end] = [True] * (m.end - m.start)
-        elif m.status[0] < 0.5:
-            unused[m.start : m.end] = [True] * (m.end - m.start)
+    named = covered(v, (m for m in mentions if m.kind == "technique"))
+    unused = covered(v, (m for m in mentions if m.kind != "technique" and m.status[0] < 0.5))
     out = []
     for i in range(len(v.text)):
         if v.pos[i] not in ("NOUN", "PROPN") or named[i] or unused[i]:
@@ -102,7 +97,7 @@ def _shown(
             continue
         if at is not None and (clauses[at].negated or any(named[clauses[at].start : clauses[at].end])):
             continue  # "glued the joint with wood glue": told already by the verb
-        out.append((Mention(i, i + 1, "technique", (0.9, 0.03, 0.02, 0.05), 0.5), name))
+        out.append((Mention(i, i + 1, "technique", DONE, 0.5), name))
     return out
 
 

@@ -20,36 +20,10 @@ if TYPE_CHECKING:
 _FLOOR = 0.7
 _REACH, _FAR = 60, 160
 _GRITS = frozenset(
-    [
-        40,
-        60,
-        80,
-        100,
-        120,
-        150,
-        180,
-        220,
-        240,
-        280,
-        320,
-        360,
-        400,
-        500,
-        600,
-        800,
-        1000,
-        1200,
-        1500,
-        2000,
-        2500,
-        3000,
-        4000,
-        5000,
-        6000,
-        8000,
-        10000,
-        12000,
-    ]
+    map(
+        int,
+        "40 60 80 100 120 150 180 220 240 280 320 360 400 500 600 800 1000 1200 1500 2000 2500 3000 4000 5000 6000 8000 10000 12000".split(),
+    )
 )
 _SETS = lexis().sets
 
@@ -65,7 +39,7 @@ class Vouched(State):
             return 0
         a, w = self.a, self.a.w
         start, last = a.tok[q.start], a.tok[q.end - 1] + 1
-        if self.reading.inside_amount(start, last) < _FLOOR:
+        if self.reading.inside("amount", start, last) < _FLOOR:
             return 0
         prev = w[q.start - 1] if q.start else ""
         if (
