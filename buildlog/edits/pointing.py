@@ -60,6 +60,10 @@ class Meant(NamedTuple):
     kind: str | None = None
     sure: float = 0.0
 
+    def moved(self, by: int) -> Meant:
+        """The same words, counted from ``by`` words earlier."""
+        return self._replace(first=self.first + by, last=self.last + by)
+
 
 def _bare(text: str) -> str:
     return text.casefold().replace("’", "'").strip(" .,;:!?…\"'“”()[]–—-*")
@@ -72,10 +76,14 @@ def _ends(text: str) -> bool:
 
 def around(texts: Sequence[str], at: int, lexicon: Lexicon | None = None) -> Meant:
     """What is meant by pointing at the word ``at`` of ``texts``; that word alone where nothing better is known."""
-    low, high = max(0, at - _AROUND), min(len(texts), at + _AROUND + 1)
-    words = list(texts[low:high])
-    found = _amount(words, at - low) or _name(words, at - low, lexicon or Lexicon.load())
-    return found._replace(first=found.first + low, last=found.last + low)
+    low, words = _window(texts, at)
+    return (_amount(words, at - low) or _name(words, at - low, lexicon or Lexicon.load())).moved(low)
+
+
+def _window(texts: Sequence[str], at: int) -> tuple[int, list[str]]:
+    """The words around ``at`` that can belong to what is meant, and the number of the first."""
+    low = max(0, at - _AROUND)
+    return low, list(texts[low : at + _AROUND + 1])
 
 
 def _amount(words: list[str], at: int) -> Meant | None:
@@ -117,9 +125,8 @@ def next_left_out(
         if taken(at) or not _inside(bare) or not _is_noun(bare, lexicon):
             at += 1
             continue
-        low, high = max(0, at - _AROUND), min(len(texts), at + _AROUND + 1)
-        found = _name(list(texts[low:high]), at - low, lexicon)
-        found = found._replace(first=found.first + low, last=found.last + low)
+        low, words = _window(texts, at)
+        found = _name(words, at - low, lexicon).moved(low)
         known = singular(_bare(texts[found.last])) in heads or any(map(taken, range(found.first, found.last + 1)))
         if not known and found.first > after and found.sure >= _LIKELY:
             return found

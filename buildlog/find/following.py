@@ -88,7 +88,7 @@ def _touched(c: Change) -> set[int]:
     notes_gone, notes_come = _differing(c.before.notes, c.after.notes)
     was(c.old.of(n.start_s) for n in notes_gone)
     touched.update(c.new.of(n.start_s) for n in notes_come)
-    pieces = {p.id for some in _differing(c.before.pieces, c.after.pieces) for p in some}
+    pieces = {p.id for changed in _differing(c.before.pieces, c.after.pieces) for p in changed}
     if pieces:
         touched.update(c.new.of(s.start_s) for s in c.after.steps if s.piece in pieces)
     return touched
@@ -111,10 +111,10 @@ def _rows(conn: sqlite3.Connection, part_id: int, numbers: Iterable[int]) -> dic
     found: dict[int, Any] = {}
     wanted = list(numbers)
     for at in range(0, len(wanted), _AT_ONCE):
-        some = wanted[at : at + _AT_ONCE]
-        marks = ",".join("?" * len(some))
+        batch = wanted[at : at + _AT_ONCE]
+        marks = ",".join("?" * len(batch))
         query = f"SELECT {_COLUMNS} FROM find_moment WHERE part_id = ? AND seq IN ({marks})"
-        found.update((row[1], tuple(row)) for row in conn.execute(query, (part_id, *some)))
+        found.update((row[1], tuple(row)) for row in conn.execute(query, (part_id, *batch)))
     return found
 
 
