@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import time
 from itertools import pairwise
+from pathlib import Path
 
 import msgspec
 import pytest
@@ -15,7 +16,7 @@ from publish_log import HOSTILE, logs, pouch, three_hours
 from buildlog.archive import BookLink
 from buildlog.document import Chapter, Item, LinkOwed, Log, Note, Piece, RecordingInfo, Step
 from buildlog.errors import BadInput
-from buildlog.publish import About, Box, BoxSettings, box, hosts, settings_from
+from buildlog.publish import About, Box, BoxSettings, box, check, hosts, settings_from
 from buildlog.publish.settings import CUT_ORDER, Pointer
 
 STAMP = re.compile(r"^(?:(\d+):)?(\d?\d):(\d\d) (.+)$")
@@ -375,9 +376,40 @@ def test_pieces_head_the_steps_only_where_that_helps() -> None:
         return box(Log(pieces=[Piece(id="a", name="lid"), Piece(id="b", name="tray")], steps=steps)).text
 
     assert "Lid:\n1. Do 0." in text("a", "a", "b", "b")
+    assert "Lid:\n1. Do 0." in text("a", "a", "b")
+    assert "Lid:" not in text(None, "a", "a", "b", "b")  # whose is the first?
+    assert "Lid:" not in text("a", "b")
     assert "Lid:" not in text("a", "b", "a", "b")  # a heading for every step
     assert "Lid:" not in text("a", "a", "b", "b", "a", "a")  # come back to: whose is what?
     assert "Lid:" not in text("a", "a", None, None, "b", "b")  # whose are the two in the middle?
+
+
+def test_no_piece_is_named_like_a_tool() -> None:
+    steps = [Step(id=f"s{n}", start_s=n, end_s=n, text=f"Do {n}.", piece=p) for n, p in enumerate("aabb")]
+    log = Log(pieces=[Piece(id="a", name="dividers"), Piece(id="b", name="tray")], steps=steps)
+    assert "Dividers:\n1. Do 0." in box(log).text
+    log.items = [Item(id="i1", kind="tool", name="dividers")]
+    assert "Dividers:" not in box(log).text
+
+
+def test_a_host_that_takes_few_hashtags_and_links(tmp_path: Path) -> None:
+    """The first ones stay, and what went is said."""
+    rules = tmp_path / "few.toml"
+    rules.write_text('about = "x"\nunit = "characters"\nlimit = 2000\nhashtags = 2\nlinks = 1\n', "utf-8")
+    book = [BookLink(id=n, thing=t, url=f"https://shop.example/{t}#{t}") for n, t in enumerate(("awl", "shears"))]
+    wanted = BoxSettings(hashtags=("one", "two", "three"))
+    made = box(pouch(), host=str(rules), settings=wanted, link_book=book)
+    assert "#one #two three" in made.text
+    assert made.text.count("https://") == 1
+    assert made.cut == ["1 hashtag beyond the 2 that the host takes", "1 address beyond the 1 that the host takes"]
+    assert made.text.count("shop.example/awl#awl") + made.text.count("shop.example/shears#shears") == 1
+
+
+def test_a_host_without_links_says_so() -> None:
+    book = [BookLink(id=1, thing="awl", url="https://shop.example/awl")]
+    told = [f for f in check(pouch(), host="2200-characters", link_book=book) if f.kind == "links"]
+    assert [f.blocks for f in told] == [False]
+    assert not [f for f in check(pouch(), link_book=book) if f.kind == "links"]
 
 
 def test_what_is_promised_twice_is_shown_once() -> None:

@@ -168,8 +168,13 @@ def test_what_matters_most_comes_first() -> None:
 @pytest.mark.parametrize(
     ("name", "shown", "more"),
     [
-        ("calipers'll", "Calipers", {}),
-        ("the felt can't", "The felt", {}),
+        ("size one hundred needle", "Size 100 needle", {}),
+        ("size 1 hundred needle", "Size 100 needle", {}),
+        ("three twenty pad", "320 grit pad", {}),
+        ("one twenty grit sandpaper", "120 grit sandpaper", {}),
+        ("four hundred paper", "400 grit paper", {}),
+        ("two foot rule", "Two foot rule", {}),
+        ("french curve", "French curve", {}),
         ("rubber's neoprene", "Neoprene rubber", {"aliases": ["rubber"]}),
         ("tailor's chalk", "Tailor's chalk", {"aliases": ["chalk"]}),
         ("size eleven bodkin", "Size 11 bodkin", {}),
@@ -193,6 +198,8 @@ def test_names_as_a_viewer_reads_them(name: str, shown: str, more: dict[str, obj
         ("inch and a half panel pins", "inch and a half", "3/2", "inch", "1 1/2 in panel pins"),
         ("six mil brads", "six mil", "6", "millimeter", "6 mm brads"),
         ("three prong plug", "three prong", "3", None, "Three prong plug"),
+        ("sixty watt bulb", "a sixty watt", "60", "watt", "60 W bulb"),
+        ("twelve volt relay", "twelve volt", "12", "volt", "12 V relay"),
         ("winch", "inch", "1", "inch", "Winch"),
     ],
 )
@@ -201,8 +208,34 @@ def test_amounts_in_names_are_figures(name: str, said: str, exact: str, unit: st
     assert shown_name(Item(id="i1", kind="tool", name=name), [m]) == shown
 
 
+def test_a_grit_that_lost_its_beginning_is_found_in_its_measure() -> None:
+    """The number's first word went to the amount, its last one to the name."""
+    sheet = item(1, "forty paper", "material", quantities=["m1"])
+    m = Measurement(id="m1", start_s=0, text="two forty", value=240, of="grit", setting=True)
+    assert "- 240 grit paper\n" in box(Log(items=[sheet], measurements=[m])).text
+
+
+def test_names_keep_their_capitals_inside_a_line() -> None:
+    tools = [
+        item(n, name) for n, name in enumerate(("awl", "French curve", "Danish cord", "Tape measure", "PVA brush"))
+    ]
+    line = box(Log(items=tools)).text.split("Tools\n")[1]
+    assert line == "Awl, French curve, Danish cord, tape measure, PVA brush.\n"
+
+
+def test_a_capital_of_a_sentence_that_is_none_any_more_is_written_small() -> None:
+    """Steps are put together from what was said; names keep theirs."""
+    said = ["Strip of oak for the edge. I glue it", "with Sheila, another strip. Waxed cord goes round."]
+    log = Log(
+        transcript=[Line(start_s=n, end_s=n + 1, text=t) for n, t in enumerate(said)],
+        items=[item(1, "waxed cord", "material")],
+        steps=[Step(id="s1", start_s=0, end_s=1, text="Cut a Strip of oak with Sheila, glue it and add Waxed cord.")],
+    )
+    assert "1. Cut a strip of oak with Sheila, glue it and add waxed cord.\n" in box(log).text
+
+
 def test_wording_twice_changes_nothing() -> None:
-    for name in ("size ten needle", "led strip", "french knots"):
+    for name in ("size ten needle", "led strip", "french knots", "two forty paper", "size one hundred needle"):
         assert worded(worded(name)) == worded(name)
 
 
@@ -217,6 +250,67 @@ def test_a_step_that_says_nothing_is_left_to_the_maker() -> None:
     assert all(f"“{t}”" in doubts(log) for t in ("Tear it.", "Do the same.", "Put the piece on."))
     log.steps[0].confidence = 1.0  # the maker's own wording
     assert "1. Tear it." in box(log).text
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Give each 2 3 saw cuts for the keys.",  # numbers misheard
+        "Press the and the cloth over it.",  # a word is missing
+        "Trim the facing as far.",  # it goes on
+        "Leave the back till it doesn't.",
+        "Wind cord's a waxed one round the ends.",  # of another sentence
+        "Put the piece goes on a plate of brass.",
+        "Let two coats it dry in the sun.",
+        "Stitch saddle saddle the long edge.",
+    ],
+)
+def test_a_step_that_broke_is_left_to_the_maker(said: str) -> None:
+    log = Log(steps=[Step(id="s1", start_s=0, end_s=1, text=said, confidence=0.9)])
+    assert "Steps" not in box(log).text
+    assert f"“{said}”" in doubts(log)
+    log.steps[0].confidence = 1.0  # the maker's own wording
+    assert said in box(log).text
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Cut it 2 1/2 in wide.",
+        "Cut 2 lengths and wait till it is dry.",
+        "Check the pieces are square.",
+        "Pull the thread through and tie it off.",
+        "Push it in until it goes no further, and let it dry.",
+        "Put the lid on and set the stitch length to 3.",
+        "Drill a 3/8 in hole in each of the 2 sides.",
+    ],
+)
+def test_a_sound_step_is_listed(said: str) -> None:
+    assert said in box(Log(steps=[Step(id="s1", start_s=0, end_s=1, text=said, confidence=0.9)])).text
+
+
+def test_a_step_that_was_hardly_told_is_left_to_the_maker() -> None:
+    log = Log(steps=[Step(id="s1", start_s=0, end_s=1, text="Plane the rail flush.", confidence=0.3)])
+    assert "Plane" not in box(log).text
+    assert "Not sure of a step, so it is left out: “Plane the rail flush.”" in doubts(log)
+
+
+def way(name: str, *said: str, confidence: float = 0.95) -> Technique:
+    mentions = [Mention(start_s=n, end_s=n + 1, text=t) for n, t in enumerate(said)]
+    return Technique(id=name, name=name, confidence=confidence, mentions=mentions)
+
+
+def test_techniques_are_called_what_the_maker_calls_them() -> None:
+    def shown(*ways: Technique) -> str:
+        text = box(Log(techniques=list(ways))).text
+        return text.split("Shown here: ")[1].split(".\n")[0] if "Shown here" in text else ""
+
+    assert shown(way("slip stitching", "ladder stitched")) == "ladder stitch"
+    assert shown(way("braiding", "plaiting")) == "plaiting"
+    assert shown(way("icing", "frosted")) == ""  # nobody would look for icing on a jar
+    assert shown(way("truing", "trued"), way("prick stitching", "pick stitch")) == "truing and prick stitching"
+    assert shown(way("icing", "frosted", confidence=1.0)) == "icing"  # the maker's own word
+    assert shown(way("resawn", "resawn")) == ""
 
 
 def test_only_sure_techniques_stand_under_the_title() -> None:
@@ -247,6 +341,24 @@ def test_cautions_are_about_people_and_begin_with_what_to_do() -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        ("Tie your hair back before you start the lathe.", True),
+        ("That gouge will open you up like a tin.", True),
+        ("Push away from you, not towards your gut.", True),
+        ("One hand in your pocket, and discharge the capacitor.", True),
+        ("Keep the work an inch away from the eye of the needle.", False),
+        ("Pin it every finger's width along the edge.", False),
+        ("Don’t breathe on it while the leaf is loose.", False),
+        ("I used the short rule as the long one walks away from you.", False),
+        ("That's the box, so take care and keep your fingers.", False),
+    ],
+)
+def test_which_cautions_are_about_people(said: str, told: bool) -> None:
+    assert ("Take care" in box(Log(notes=[Note(kind="caution", start_s=1, text=said)])).text) == told
+
+
 def test_general_cautions_are_about_what_surely_was_done_each_once() -> None:
     def caution(of: str, text: str) -> GeneralCaution:
         return GeneralCaution(hazard=text, text=f"{text}.", source="common practice, no source", refers_to=of)
@@ -268,6 +380,32 @@ def test_a_promise_that_the_description_keeps_is_not_owed() -> None:
     assert "link_owed" in {f.kind for f in check(log)}
     owed.text, log.items = "There's a list of tools as a pdf.", [item(1, "bodkin")]
     assert "- Tools: link to come" in box(log).text
+
+
+def test_what_was_promised_by_no_name_is_asked_for() -> None:
+    """ "You can grab it below": nobody can tell from a list what "it" is, nor from "20 inches"."""
+    said = "You can grab that one down below."
+    for what in ("one", "20 inches", "that", "3 1/2"):
+        log = Log(links_owed=[LinkOwed(id="l1", start_s=1, text=said, what=what)])
+        assert "link to come" not in box(log).text
+        owed = [f for f in check(log) if f.kind == "link_owed"]
+        assert [f.blocks for f in owed] == [True]
+        assert f"“{said}”" in owed[0].text
+        log.links_owed[0].url = "https://v.example/sheet"
+        assert "- As promised: https://v.example/sheet" in box(log).text
+        assert "link_owed" not in {f.kind for f in check(log)}
+
+
+def test_a_promise_is_named_without_the_words_that_say_that_it_is_one() -> None:
+    for what in ("wool people are linked", "wool people’s below", "wool people"):
+        log = Log(links_owed=[LinkOwed(id="l1", start_s=1, text="x", what=what)])
+        assert "- Wool people: link to come\n" in box(log).text
+
+
+def test_what_is_promised_twice_is_owed_once() -> None:
+    owed = [LinkOwed(id=f"l{n}", start_s=n, text="x", what="varnish", item="i1") for n in range(2)]
+    log = Log(items=[item(1, "varnish", "material")], links_owed=owed)
+    assert [f.text for f in check(log) if f.kind == "link_owed"] == ["Link owed: varnish."]
 
 
 def test_promises_in_the_makers_voice() -> None:
@@ -298,6 +436,60 @@ def test_two_lengths_of_one_thing_are_its_size_and_what_the_same_goes_into_is_no
     for m in sides:
         m.of = "same plywood"
     assert "- Plywood\n" in box(log).text
+
+
+def test_how_the_work_goes_is_no_amount_of_a_thing() -> None:
+    def row(kind: str, **more: object) -> str:
+        thing = item(1, "cord", kind, quantities=["m1"])
+        m = Measurement(**({"id": "m1", "start_s": 0, "text": "x", "value": 2.0, "unit": "inch"} | more))  # type: ignore[arg-type]
+        return box(Log(items=[thing], measurements=[m])).text.split("s\n")[-1].strip()
+
+    assert row("material", of="cord spacing") == "- Cord"
+    assert row("material", of="groove depth") == "- Cord"
+    assert row("material", of="times", unit=None) == "- Cord"  # rubbed on twice
+    assert row("material", of="cord width") == "- Cord: width 2 in (5.1 cm)"
+    assert row("tool", of="cord", approximate=True) == "- Cord"
+    assert row("tool", of="cord") == "- Cord: 2 in (5.1 cm)"
+
+
+def test_an_amount_of_what_a_thing_is_only_named_after_is_not_its_own() -> None:
+    cutter = item(1, "thread snips", at=300.0, quantities=["m1"])
+    m = Measurement(id="m1", start_s=200.0, text="nine yards", value=9, unit="yard", of="thread")
+    assert "- Thread snips\n" in box(Log(items=[cutter], measurements=[m])).text
+    m.start_s = 301.0  # said of them, then
+    assert "- Thread snips: 9 yd" in box(Log(items=[cutter], measurements=[m])).text
+
+
+def test_of_a_tool_nobody_asks_whether_it_was_there_already() -> None:
+    log = Log(items=[item(1, "block plane", source="stash"), item(2, "linen", "material", source="stash")])
+    assert "- Linen: from the stash\n" in box(log).text
+    assert "- Block plane\n" in box(log).text
+
+
+def test_so_many_of_a_length() -> None:
+    tacks = item(1, "tacks", "material", quantities=["m1", "m2"])
+    count = Measurement(id="m1", start_s=0, text="nine tacks", value=9, of="tacks")
+    length = Measurement(id="m2", start_s=0, text="half an inch", value=0.5, unit="inch", of="tack length")
+    assert "- Tacks: 9, 1/2 in (13 mm) long\n" in box(Log(items=[tacks], measurements=[count, length])).text
+
+
+def test_a_price_for_the_lot() -> None:
+    log = Log(items=[item(1, "tweed", "material", price=Price(amount=18, currency="EUR", per="lot"))])
+    assert "- Tweed: €18 for the lot\n" in box(log).text
+
+
+def test_words_that_are_listed_under_another_form_are_not_missed() -> None:
+    lines = ["The heat gun's hot. Now a rolling pin's no use.", "This is a kitchen timer."]
+    log = Log(
+        transcript=[Line(start_s=n, end_s=n + 1, text=t) for n, t in enumerate(lines)],
+        items=[item(1, "heat gun"), item(2, "rolling pin", status="substitute")],
+    )
+    assert not [f for f in check(log, about=About(build="Kitchen timer")) if f.kind == "missing_item"]
+
+
+def test_marks_of_another_speaker_are_no_words() -> None:
+    log = Log(notes=[Note(kind="correction", start_s=0, text=">> No, it is four. > > You are right. >")])
+    assert "A correction is not mentioned: No, it is four. You are right." in [f.text for f in check(log)]
 
 
 def test_a_caution_that_cannot_stand_alone_is_told_with_its_step() -> None:

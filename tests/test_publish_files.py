@@ -25,7 +25,7 @@ from buildlog.errors import BadInput
 from buildlog.publish import About
 from buildlog.publish.formats import FORMATS, prepare, write
 from buildlog.publish.linked_data import document, iso_duration
-from buildlog.publish.tables import cell, plain_cell
+from buildlog.publish.tables import cell, plain_cell, table
 from buildlog.publish.timeline import asked_rate, rate_of
 
 ABOUT = About(build="Waxed pouch", title="The body", video_url="https://v.example/w?v=a&list=b", posted_on="2026-03-01")
@@ -199,13 +199,23 @@ def test_csv_has_what_the_box_has() -> None:
     }
 
 
-@pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r", "＝", " =", "'"])
+@pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r", "\n", "\0", "＝", " =", "'"])
 def test_no_cell_is_a_formula(start: str) -> None:
-    """OWASP, "CSV Injection"."""
+    """OWASP's two lists, named in buildlog/publish/tables.py."""
     text = start + "cmd|' /C calc'!A0"
     assert cell(text).startswith("'")
     assert plain_cell(cell(text)) == text
     assert cell("Awl, 2-prong") == "Awl, 2-prong"
+
+
+@pytest.mark.parametrize("text", ["linen;=1+2", "linen\t@sum", 'linen"; =1+2";=1', "a|-2", "linen; 2 m; 3 in", "x;'=y"])
+def test_no_cell_is_a_formula_where_semicolons_part_cells(text: str) -> None:
+    """Read by the csv module as a program of another country would: OWASP, "CSV Injection", on separators."""
+    for mark in ";\t|":
+        row = next(csv.reader(io.StringIO(table(("a",), [(text,)]).split("\r\n", 1)[1]), delimiter=mark))
+        assert not [c for c in row if c.lstrip(' "').startswith(("=", "+", "-", "@"))]
+    if "'" not in text:
+        assert plain_cell(cell(text)) == text
 
 
 @settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))

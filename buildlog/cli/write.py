@@ -264,7 +264,7 @@ def _say_cut(publication: Publication) -> None:
     made = box_of(publication.sheet, publication.host, publication.settings)
     say(f"{made.used} of {made.limit} {made.unit}")
     if made.cut:
-        say(f"Left out for length: {safe('; '.join(made.cut))}")
+        say(f"Left out, as the host takes no more: {safe('; '.join(made.cut))}")
 
 
 def _chapters_into(archive: Archive, part: Part, asked: dict[str, Any], out: Path) -> None:

@@ -12,7 +12,7 @@ from buildlog.document import Log
 from buildlog.publish import hosts
 from buildlog.publish.plain import at_moment, capital, clean, counted, lower, moment, safe_url
 from buildlog.publish.settings import About, BoxSettings
-from buildlog.publish.sheet import NO_TITLE, Doing, Sheet, Thing, headed, sheet
+from buildlog.publish.sheet import NO_TITLE, Sheet, Thing, sheet, under_pieces
 from buildlog.publish.templating import compiled, fill, ours
 
 if TYPE_CHECKING:
@@ -32,7 +32,8 @@ _WHOLE = {"steps", "chapters", "disclosure", "summary", "outro"}
 
 
 class Box(msgspec.Struct, frozen=True, kw_only=True):
-    """A description ready to paste. ``used`` of ``limit`` is in ``unit``; ``cut`` says what was left out for length."""
+    """A description ready to paste. ``used`` of ``limit`` is in ``unit``; ``cut`` says what was left out as the host
+    takes no more."""
 
     text: str
     limit: int
@@ -70,11 +71,14 @@ def box_of(found: Sheet, rules: hosts.Host, settings: BoxSettings, version: Vers
     template = compiled(ours(f"{version}.txt.j2") if own is None else own)
     values = _values(found, rules, settings)
 
+    too_many: list[str] = []
+
     def write() -> str:
-        return _tidy(rules.allowed(fill(template, values)), rules)
+        few, too_many[:] = _few(fill(template, values), rules)
+        return _tidy(rules.allowed(few))
 
     text, cut = _fit(values, write, rules, settings)
-    return Box(text=text, limit=rules.limit, unit=rules.unit, used=rules.size(text), cut=cut)
+    return Box(text=text, limit=rules.limit, unit=rules.unit, used=rules.size(text), cut=cut + too_many)
 
 
 # What a template sees -------------------------------------------------------------------------------------------------
@@ -102,7 +106,7 @@ def _values(found: Sheet, rules: hosts.Host, settings: BoxSettings) -> dict[str,
         "links": promised,
         "linked": linked + promised,
         "where_from": any(t.url for t in things),
-        "steps": _steps(found.steps, settings, sheet_url),
+        "steps": _steps(found, settings, sheet_url),
         "sheet_url": sheet_url or "",
         "cautions": [f"- {text}" for text, _ in found.cautions],
         "tips": [f"- {text}" for text, _ in found.tips] if settings.tips else [],
@@ -167,19 +171,15 @@ def _link(url: str | None, pays: bool) -> str:
     return f"{url}{' (paid link)' if pays else ''}"
 
 
-def _steps(steps: Sequence[Doing], settings: BoxSettings, sheet_url: str | None) -> list[str]:
-    if settings.steps == "none" or not steps:
+def _steps(found: Sheet, settings: BoxSettings, sheet_url: str | None) -> list[str]:
+    if settings.steps == "none" or not found.steps:
         return []
     if settings.steps == "pointer":
         return [pointer_row(sheet_url)]
     out: list[str] = []
-    pieces = [s.piece for s in steps]
-    under_pieces = headed(steps)
-    for n, step in enumerate(steps):
-        if under_pieces and step.piece and (n == 0 or pieces[n - 1] != step.piece):
-            out.append(f"{capital(step.piece)}:")
-        off = "" if step.on_camera else " (not filmed)"
-        out.append(f"{step.number}. {step.text}{off}")
+    for heading, steps in under_pieces(found):
+        out += [f"{heading}:"] if heading else []
+        out += [f"{s.number}. {s.text}{'' if s.on_camera else ' (not filmed)'}" for s in steps]
     return out
 
 
@@ -212,13 +212,29 @@ def series_rows(found: Sheet, rules: hosts.Host) -> list[str]:
 # Fitting --------------------------------------------------------------------------------------------------------------
 
 
-def _tidy(text: str, rules: hosts.Host) -> str:
-    """No blank at a line's end, no two blank lines, no more hashtags than count."""
+_HASHTAG = re.compile(r"(?<![\w/&?=.#])#(?=\w)")
+_ADDRESS = re.compile(r"(?:\n[^\S\n]+|:? )?https?://\S+(?: \(paid link\))?|https?://\S+")
+
+
+def _few(text: str, rules: hosts.Host) -> tuple[str, list[str]]:
+    """No more hashtags and addresses than the host takes, the first ones kept; and what was taken out."""
+    out: list[str] = []
+    for most, shape, one, many in (
+        (rules.hashtags, _HASHTAG, "hashtag", "hashtags"),
+        (rules.links, _ADDRESS, "address", "addresses"),
+    ):
+        beyond = list(shape.finditer(text))[most:] if most is not None else []
+        for found in reversed(beyond):
+            text = text[: found.start()] + text[found.end() :]
+        if beyond:
+            out.append(f"{counted(len(beyond), one, many)} beyond the {most} that the host takes")
+    return text, out
+
+
+def _tidy(text: str) -> str:
+    """No blank at a line's end, no two blank lines."""
     text = re.sub(r"[^\S\n]+\n", "\n", text.replace("\r", ""))
     text = re.sub(r"[\x00-\x09\x0b-\x1f]", "", re.sub(r"\n{3,}", "\n\n", text).strip("\n"))
-    if rules.hashtags is not None and text.count("#") > rules.hashtags:
-        kept = iter(range(text.count("#")))
-        text = re.sub("#", lambda m: m[0] if next(kept) < (rules.hashtags or 0) else "", text)
     return text + "\n" if text else ""
 
 

@@ -14,7 +14,7 @@ from buildlog.publish import hosts
 from buildlog.publish.box import Box, box_of
 from buildlog.publish.plain import clean, listed, lower, moment, safe_url
 from buildlog.publish.settings import About, BoxSettings
-from buildlog.publish.sheet import Sheet, promised, sheet
+from buildlog.publish.sheet import Sheet, promised, sheet, thing_made
 from buildlog.publish.spoken import unlisted
 from buildlog.reckon import unsaid_checks
 
@@ -56,7 +56,7 @@ def check(
         *_links(log, found),
         *_same_urls(found),
         *_dead(found, set(dead)),
-        *_missing(log, found, written),
+        *_missing(log, found, written, thing_made(log, about)),
         *_chapters(found),
         *_corrections(found, written),
         *_promises(about),
@@ -93,17 +93,22 @@ def _links(log: Log, found: Sheet) -> Iterator[Finding]:
     named = {p.what.casefold() for p in found.links if p.url}
     of = {id(link): item for item, link in found.owed.items()}
     named_as = {i: t.name for t in [*found.things(), *found.substitutes] for i in (t.id, *t.also)}
+    told: set[str] = set()
     for link in log.links_owed:
         what = clean(link.what)
         if link.waived or safe_url(link.url) or link.id in found.kept:
             continue
-        if of.get(id(link), link.item) in given or promised(what).casefold() in named:
+        name = named_as.get(of.get(id(link), link.item) or "", promised(what))
+        if of.get(id(link), link.item) in given or name.casefold() in named:
             continue
-        text = (
-            "You said that everything is linked: attach a link to what it was about, or waive it."
-            if what == "general"
-            else f"Link owed: {lower(named_as.get(of.get(id(link), link.item) or '', promised(what)))}."
-        )
+        text = f"Link owed: {lower(name)}."
+        if what == "general":
+            text = "You said that everything is linked: attach a link to what it was about, or waive it."
+        elif not name:
+            text = f"Link owed, but for what? You said: “{clean(link.text)}” Attach a link, or waive it."
+        if text in told and what != "general":
+            continue  # promised twice, owed once
+        told.add(text)
         yield _Open("link_owed", link.start_s, text, True)
 
 
@@ -130,7 +135,7 @@ def _dead(found: Sheet, asked: set[str]) -> Iterator[Finding]:
             yield _Open("dead_link", promise.start_s, f"The link of {promise.what} did not answer: {promise.url}", True)
 
 
-def _missing(log: Log, found: Sheet, written: Box) -> Iterator[Finding]:
+def _missing(log: Log, found: Sheet, written: Box, made: str) -> Iterator[Finding]:
     """Used and sure, but not in the text: cut, or left out by the template; what was doubted; words no list has."""
     text = written.text.casefold()
     for thing in found.things():
@@ -138,7 +143,7 @@ def _missing(log: Log, found: Sheet, written: Box) -> Iterator[Finding]:
             yield _Open("missing_item", thing.start_s, f"{thing.name} is used but not in the description.")
     for doubt, start in found.doubtful:
         yield _Open("doubtful", start, doubt)
-    for name, start in unlisted(log):
+    for name, start in unlisted(log, made):
         yield _Open("missing_item", start, f"“{name}” is said but in no list.")
 
 
@@ -162,7 +167,11 @@ def _promises(about: About) -> Iterator[Finding]:
 
 def _length(found: Sheet, written: Box, rules: hosts.Host) -> Iterator[Finding]:
     for what in written.cut:
-        yield _Open("cut", 0.0, f"Left out for length: {what}.")
+        yield _Open("cut", 0.0, f"Left out, as the host takes no more: {what}.")
+    if found.urls() and not rules.links_work:
+        yield _Open(
+            "links", 0.0, "On this host an address is not a link: say where your links are, and list them there."
+        )
     if len(found.title) > rules.title_limit:
         over = len(found.title) - rules.title_limit
         yield _Open("title", 0.0, f"The title is {over} characters too long for the host.", True)

@@ -1,8 +1,9 @@
 """What of a reading is too unsure for a description that is posted unchanged: it goes to the check list instead.
 
 Whatever the maker has confirmed (a confidence of 1) is never doubted. How sure is sure enough was measured on the
-narrations in tests/narrations/dev: of the items under 0.6 that nothing else speaks for, a third are right, of all
-others five in six; of the techniques under 0.9 half.
+narrations in tests/narrations/dev against their answer sheets: of the items left out under 0.6 two in five are right, of
+those listed nine in ten; of the techniques under 0.9 three in five, of those named 19 in 20; of the steps under 0.4 half,
+of all others five in six.
 """
 
 from __future__ import annotations
@@ -12,12 +13,14 @@ from bisect import bisect_right
 from collections.abc import Sequence
 
 from buildlog.document import GeneralCaution, Item, Log, Measurement, Step, Technique
+from buildlog.publish.naming import name_words
 
 SURE_ITEM = 0.6
 SURE_PAIR = 0.6
 SURE_TECHNIQUE = 0.9
 SURE_HAZARD = 0.75
 SURE_COUNT = 0.75
+SURE_STEP = 0.4
 BORNE_OUT = 0.15  # how much said again, paid for or measured makes up for
 NEAR_S = 15.0  # a substitute is offered within so many seconds of the thing it stands in for
 
@@ -56,11 +59,26 @@ def sure_amounts(log: Log) -> dict[str, Measurement]:
         if m.id not in counts or (m.confidence >= SURE_COUNT and not _of_each(m, log, starts))
     }
     for item in log.items:
+        for q in item.quantities:
+            if q in out and _of_another(out[q], item):
+                out.pop(q)
         plain = [q for q in item.quantities if q in counts and q in out]
         if len({(out[q].value, out[q].of) for q in plain}) > len({out[q].of for q in plain}):
             for q in plain:
                 out.pop(q, None)
     return out
+
+
+FAR_S = 45.0
+
+
+def _of_another(m: Measurement, item: Item) -> bool:
+    """Whether an amount is of something that ``item`` is only named after, said far from it: yards of thread are not
+    those of a thread cutter."""
+    words, of = name_words(item.name), name_words(m.of or "")
+    if item.confidence >= 1.0 or not of or not words or of[-1] == words[-1] or of[-1] not in words[:-1]:
+        return False
+    return all(abs(mention.start_s - m.start_s) > FAR_S for mention in item.mentions)
 
 
 def _of_each(m: Measurement, log: Log, starts: Sequence[float]) -> bool:
@@ -115,13 +133,36 @@ def sure_pair(log: Log, item: Item, of: Item) -> bool:
     return 0 <= item.first_s - last <= NEAR_S and not any(last < at < item.first_s for at in between)
 
 
+_UNNAMED = {"piece", "pieces", "it", "them", "her", "him", "thing", "same"}
+# Words of which a step, put together from speech, cannot be right. Each alternative is one way of going wrong.
+_BROKEN = re.compile(
+    r"\b(?:the|an|my|your) (?:the|an?|and|or|of|with|at|by|for|from|is|are|was|were|goes|their)\b"  # a word is missing
+    r"|\b(?:a|an|the|and|or|of|with|at|from|into|that|which|whose|as|than|because|if|when|till|until|far|actual|other"
+    r"|[a-z]+n['’]t)[.!]?$"  # it goes on
+    r"|\b\w+['’]s (?:an?|the)\b"  # somebody else's sentence: "thread's a"
+    r"|^\w+ the pieces? (?:is|are|goes|go|gets|has|have)\b(?! square| flat| level| true)"
+    r"|(?<![\d/.] )(?<![\d/.])\b\d+ \d+ (?!\d+/\d)(?=[a-z])"  # two numbers side by side
+    r"|^let (?!it\b|them\b)[^,]* (?:it|them) \w"  # "let two coats it dry"
+    r"|\b(\w{4,}) \1\b",  # a word twice
+    re.IGNORECASE,
+)
+
+
 def says_enough(step: Step) -> bool:
-    """Whether a step tells a viewer what to do: "Strip the piece." does not."""
+    """Whether a step tells a viewer what to do: "Strip the piece." does not, nor does a sentence that broke where it was
+    put together."""
     if step.confidence >= 1.0:
         return True
-    words = re.findall(r"[^\W_]+(?:['’][^\W_]+)?", step.text.casefold())
-    unnamed = bool({"piece", "pieces", "it", "them", "her", "him", "thing", "same"} & set(words))
-    return not unnamed or len([w for w in words if w not in _EMPTY]) > 1
+    text = step.text.casefold()
+    if _BROKEN.search(text):
+        return False
+    words = re.findall(r"[^\W_]+(?:['’][^\W_]+)?", text)
+    return not _UNNAMED & set(words) or len([w for w in words if w not in _EMPTY]) > 1
+
+
+def sure_step(step: Step) -> bool:
+    """Whether a step was surely told as one."""
+    return step.confidence >= SURE_STEP
 
 
 def fitting_cautions(log: Log) -> list[GeneralCaution]:

@@ -1,15 +1,19 @@
-"""One line for one thing: what is listed under a name that another listed thing says more fully, and what comes first."""
+"""One line for one thing: what is listed under a name that another listed thing says more fully, and what comes first.
+
+The tagger gathers mentions where the sentences tell that they name one thing, and keeps apart what may be two. Here
+nothing is merged in the log: things are only shown together where listing both would say no more.
+"""
 
 from __future__ import annotations
 
 import functools
-import re
 import tomllib
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from buildlog.document import Item, Log
+from buildlog.publish.naming import name_words
 
 MOST_MENTIONS = 6  # beyond so many, talk is no measure of how much a thing matters
 
@@ -24,18 +28,12 @@ def _classes() -> dict[str, list[str]]:
     return out
 
 
-def _words(name: str) -> tuple[str, ...]:
-    """A name's words in order, without case, articles and plural s."""
-    words = [w for w in re.findall(r"[^\W_]+", name.casefold()) if w not in ("a", "an", "the", "of", "my", "some")]
-    return tuple(w[:-1] if len(w) > 3 and w[-1] == "s" and w[-2] != "s" else w for w in words)
-
-
 def folded(items: Sequence[Item]) -> dict[str, str]:
     """Ids of items that say no more than others -> the other's id: "screws" beside "brass screws" is the same thing,
     and so is "thread" beside "waxed linen". What the maker confirmed, or what carries a price, amount or link of its
     own while several could be meant, stays."""
     fuller: dict[tuple[str, tuple[str, ...]], list[Item]] = {}
-    named = [(i, _words(i.name)) for i in items]
+    named = [(i, name_words(i.name)) for i in items]
     for item, words in named:
         for n in range(1, len(words)):
             fuller.setdefault((item.kind, words[n:]), []).append(item)

@@ -6,14 +6,13 @@ requiredQuantity on both; VideoObject: hasPart (Clip) with startOffset, endOffse
 
 from __future__ import annotations
 
-import itertools
 import json
 from typing import Any
 
 from buildlog.publish.chapter_files import chapters_of
 from buildlog.publish.formats import Part
-from buildlog.publish.plain import at_moment, capital
-from buildlog.publish.sheet import Doing, Thing, headed
+from buildlog.publish.plain import at_moment
+from buildlog.publish.sheet import Doing, Thing, under_pieces
 
 CONTEXT = "https://schema.org"
 
@@ -37,17 +36,13 @@ def _how_to(part: Part) -> dict[str, Any]:
         out["supply"] = [_thing("HowToSupply", t) for t in sheet.materials]
     if sheet.tools:
         out["tool"] = [_thing("HowToTool", t) for t in sheet.tools]
-    groups = [(piece, list(steps)) for piece, steps in itertools.groupby(sheet.steps, key=lambda s: s.piece)]
-    if headed(sheet.steps):
+    groups = under_pieces(sheet)
+    if groups and groups[0][0]:
         out["step"] = [
-            {
-                "@type": "HowToSection",
-                "name": capital(piece) or sheet.title,
-                "itemListElement": [_step(part, s) for s in steps],
-            }
-            for piece, steps in groups
+            {"@type": "HowToSection", "name": heading, "itemListElement": [_step(part, s) for s in steps]}
+            for heading, steps in groups
         ]
-    elif sheet.steps:
+    elif groups:
         out["step"] = [_step(part, s) for s in sheet.steps]
     return out
 

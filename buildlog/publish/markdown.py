@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 
 from buildlog.publish.box import series_rows
 from buildlog.publish.formats import Part
-from buildlog.publish.plain import at_moment, capital, moment
-from buildlog.publish.sheet import Thing, headed
+from buildlog.publish.plain import at_moment, moment
+from buildlog.publish.sheet import Thing, under_pieces
 
 _SPECIAL = re.compile(r"([\\`*_{}\[\]()<>#+!|~&$^=:-])")
 
@@ -99,12 +99,10 @@ def _named(thing: Thing) -> str:
 
 def _steps(part: Part) -> list[str]:
     rows: list[str] = []
-    piece = ""
-    under_pieces = headed(part.sheet.steps)
-    for step in part.sheet.steps:
-        if under_pieces and step.piece and step.piece != piece:
-            rows += [*([""] if rows else []), f"### {escaped(capital(step.piece))}", ""]
-        piece = step.piece
-        off = " (not filmed)" if not step.on_camera else ""
-        rows.append(f"{step.number}. {escaped(step.text)}{off} {_at(part, step.start_s)}")
+    for heading, steps in under_pieces(part.sheet):
+        if heading:
+            rows += [*([""] if rows else []), f"### {escaped(heading)}", ""]
+        for step in steps:
+            off = " (not filmed)" if not step.on_camera else ""
+            rows.append(f"{step.number}. {escaped(step.text)}{off} {_at(part, step.start_s)}")
     return rows

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import base64
-import itertools
 import json
 import re
 from typing import Any
@@ -12,8 +11,8 @@ from buildlog.publish.box import series_rows
 from buildlog.publish.chapter_files import chapters_of
 from buildlog.publish.formats import Part
 from buildlog.publish.linked_data import document
-from buildlog.publish.plain import at_moment, capital, counted, lower, moment
-from buildlog.publish.sheet import Doing, headed
+from buildlog.publish.plain import at_moment, counted, lower, moment
+from buildlog.publish.sheet import under_pieces
 from buildlog.publish.templating import compiled, fill, ours
 
 
@@ -28,7 +27,7 @@ def html(part: Part) -> str:
         "json_ld": Markup(_inside_script(document(part))),
         "video_url": about.video_url,
         "meta": _meta(part),
-        "groups": _groups(sheet.steps),
+        "groups": under_pieces(sheet),
         "chapters": chapters_of(part.log),
         # A sentence explains one thing: where it was taken to explain several, the first to be shown has it.
         "glossary": list({t[2].casefold(): t for t in reversed(sheet.techniques) if t[2]}.values())[::-1],
@@ -60,10 +59,3 @@ def _meta(part: Part) -> list[str]:
     if sheet.total:
         out.append(f"cost as said: {sheet.total}")
     return out
-
-
-def _groups(steps: list[Doing]) -> list[tuple[str, list[Doing]]]:
-    """Steps under the pieces they make, where the log knows of more than one."""
-    if not headed(steps):
-        return [("", steps)] if steps else []
-    return [(capital(piece), list(group)) for piece, group in itertools.groupby(steps, key=lambda s: s.piece)]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 import unicodedata
 from collections.abc import Sequence
 from urllib.parse import parse_qsl, urlencode, urlsplit, urlunsplit
@@ -59,9 +60,21 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+# Peoples and places in the names of ways of working and of things.
+_PROPER = re.compile(
+    r"\b(?:french|japanese|english|danish|dutch|german|spanish|norwegian|swedish|coptic|roman|persian|irish|scottish"
+    r"|italian|belgian|egyptian|indian|chinese|turkish|russian|welsh|hong kong|van dyke)\b"
+)
+
+
+def proper(text: str) -> str:
+    """``text`` with capitals for the names of peoples and places: "french seaming" is "French seaming"."""
+    return _PROPER.sub(lambda m: m[0].title(), text)
+
+
 def lower(name: str) -> str:
-    """A name inside a sentence: "Tape measure" is "tape measure", "PVA" and "DIY knife" stay."""
-    return name[:1].lower() + name[1:] if name[1:2].islower() or name[1:2] in " '" else name
+    """A name inside a sentence: "Tape measure" is "tape measure"; "PVA", "DIY knife" and "French curve" stay."""
+    return proper(name[:1].lower() + name[1:]) if name[1:2].islower() or name[1:2] in " '" else name
 
 
 def counted(number: int, one: str, many: str | None = None) -> str:

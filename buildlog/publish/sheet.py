@@ -3,21 +3,31 @@
 from __future__ import annotations
 
 import functools
+import itertools
 import re
 import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from difflib import SequenceMatcher
 from itertools import zip_longest
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from buildlog.document import Item, LinkOwed, Log, Measurement, Price
+from buildlog.document import Item, LinkOwed, Log, Measurement, Price, Technique
 from buildlog.publish.chapters import Fitted, fitted, length_of
-from buildlog.publish.doubt import fitting_cautions, says_enough, sure_amounts, sure_item, sure_pair, sure_technique
+from buildlog.publish.doubt import (
+    fitting_cautions,
+    says_enough,
+    sure_amounts,
+    sure_item,
+    sure_pair,
+    sure_step,
+    sure_technique,
+)
 from buildlog.publish.gathering import folded, weights
 from buildlog.publish.hosts import Host
-from buildlog.publish.naming import proper, shown_name, worded
-from buildlog.publish.plain import capital, clean, clean_block, listed, lower, safe_url, sound_time
+from buildlog.publish.naming import name_words, shown_name, steady, worded
+from buildlog.publish.plain import capital, clean, clean_block, listed, lower, proper, safe_url, sound_time
 from buildlog.publish.settings import About, BoxSettings
 from buildlog.publish.units import amount, kind_of, price, size
 
@@ -28,7 +38,8 @@ NO_TITLE = "Build log"
 MOST_CAUTIONS = 8
 _TIMES = {"second", "minute", "hour", "day", "week", "month", "year", "night"}
 MOST_TECHNIQUES = 5
-_FILLER = {"a", "an", "the", "of", "for", "in", "to", "and", "my", "it", "same"}
+ALIKE = 0.75  # from so much on, two words are one, misheard
+_FILLER = {"for", "in", "to", "and", "it", "same"}
 
 
 @dataclass
@@ -168,14 +179,22 @@ def _toml(name: str) -> dict[str, object]:
     return tomllib.loads((Path(__file__).parent / name).read_text("utf-8"))
 
 
-def headed(steps: Sequence[Doing]) -> bool:
-    """Whether steps read better under the names of their pieces: nearly all have one, it seldom changes, and no piece
-    is come back to."""
-    pieces = [key_of(s.piece) for s in steps]
-    begun = [piece for n, piece in enumerate(pieces) if piece and (n == 0 or pieces[n - 1] != piece)]
-    named = sum(1 for piece in pieces if piece)
-    once = len(begun) == len(set(begun)) > 1
-    return once and named >= 0.8 * len(pieces) and len(begun) * 3 <= len(pieces) + 3
+MOST_SINGLE = 1  # headings over one step only
+
+
+def under_pieces(found: Sheet) -> list[tuple[str, list[Doing]]]:
+    """Steps in groups with a heading each, or one group without where headings do not help.
+
+    They help where every step belongs to a piece, no piece is come back to, hardly one has a single step, and none is
+    named like a tool: those are where the piece being made was guessed from a thing in somebody's hand.
+    """
+    runs = [(key, list(steps)) for key, steps in itertools.groupby(found.steps, key=lambda s: key_of(s.piece))]
+    keys = {key for key, _ in runs}
+    tools = {key_of(t.name) for t in found.tools}
+    single = sum(1 for _, steps in runs if len(steps) == 1)
+    if len(runs) == len(keys) > 1 and "" not in keys and not keys & tools and single <= min(MOST_SINGLE, len(runs) - 1):
+        return [(capital(steps[0].piece), steps) for _, steps in runs]
+    return [("", found.steps)] if found.steps else []
 
 
 # Things -------------------------------------------------------------------------------------------------------------
@@ -184,8 +203,7 @@ def headed(steps: Sequence[Doing]) -> bool:
 @functools.lru_cache(maxsize=8192)
 def key_of(name: str) -> str:
     """A name for comparing: words in alphabetical order, without case, articles and plural s."""
-    words = [w for w in re.findall(r"[^\W_]+", name.casefold()) if w not in _FILLER]
-    return " ".join(sorted(w[:-1] if len(w) > 3 and w[-1] == "s" and w[-2] != "s" else w for w in words))
+    return " ".join(sorted(w for w in name_words(name) if w not in _FILLER))
 
 
 class Book:
@@ -336,7 +354,7 @@ def _thing(
     # Of "the same canvas" is how much goes into another part, not how much it takes in all.
     said = [m for m in said if m.setting or not re.match(r"(?:the )?same\b", m.of or "", re.IGNORECASE)]
     thing = Thing(item.id, shown_name(item, said), item.kind, sound_time(item.first_s))
-    thing.amounts, thing.measured = _amounts(name, said, settings)
+    thing.amounts, thing.measured = _amounts(name, thing.name, [m for m in said if _of_the_thing(item, m)], settings)
     thing.paid = item.price
     size = clean(item.size or "")
     if (
@@ -346,7 +364,8 @@ def _thing(
     ):
         thing.facts.append(size)
     source = clean(item.source or "")
-    if source and source not in ("bought", "shop"):
+    # That a tool was there already goes without saying, and no tool is an offcut.
+    if source and source not in ("bought", "shop") and not (item.kind == "tool" and source in ("stash", "offcut")):
         thing.facts.append({"stash": "from the stash", "offcut": "an offcut"}.get(source, source))
     if item.unavailable:
         thing.facts.append("no longer sold")
@@ -377,10 +396,24 @@ def label_of(m: Measurement, words: set[str]) -> str:
     return " ".join(w for w in clean(m.of or "").split() if key_of(w) and key_of(w) not in words)
 
 
+# How far apart, how deep and how often something is done says how the work goes, not how much there is of a thing.
+_OF_THE_WORK = {"spacing", "depth", "distance", "gap", "interval", "times", "time"}
+
+
+def _of_the_thing(item: Item, m: Measurement) -> bool:
+    """Whether a measurement belongs behind a thing's name in a list."""
+    if (m.of or "").split(" ")[-1:] and (m.of or "").split(" ")[-1] in _OF_THE_WORK and not m.setting:
+        return False
+    # "About a quarter inch" with a tool is what was done with it.
+    return not (item.kind == "tool" and m.approximate and m.unit is not None and not m.setting)
+
+
 BY_S = 3.0  # two lengths said within so many seconds are one size: "nine by ten inches"
 
 
-def _amounts(name: str, said: Sequence[Measurement], settings: BoxSettings) -> tuple[list[str], list[Measurement]]:
+def _amounts(
+    name: str, shown: str, said: Sequence[Measurement], settings: BoxSettings
+) -> tuple[list[str], list[Measurement]]:
     """The amounts of a thing, each once, without those that its name says already; and those that can be summed: the
     sides of a size cannot."""
     out: list[str] = []
@@ -393,6 +426,8 @@ def _amounts(name: str, said: Sequence[Measurement], settings: BoxSettings) -> t
         text = clean(m.text).casefold()
         if not m.setting and text and (text in name.casefold() or key_of(text) in key_of(name)):
             continue
+        if m.of == "grit" and f"{amount(m, settings.units)} grit" in shown:
+            continue
         label = label_of(m, words)
         if then is not None and not label and _one_size(m, then) and not label_of(then, words):
             written, after = size(m, then, settings.units), then
@@ -404,6 +439,8 @@ def _amounts(name: str, said: Sequence[Measurement], settings: BoxSettings) -> t
         else:
             written = amount(m, settings.units)
             written = f"{label} {written}" if label and label not in ("length", "amount", "quantity") else written
+            # Of so many of them, the length is that of each.
+            written += " long" if label == "length" and out and out[-1].isdigit() else ""
         if written not in out:
             out.append(written)
     return out, [m for m in said if all(m is not side for side in sides)]
@@ -422,19 +459,26 @@ def _steps(out: Sheet, log: Log) -> None:
     pieces = {p.id: clean(p.name) for p in log.pieces}
     names = {i: t.name for t in out.things() for i in (t.id, *t.also)}
     told = [s for s in log.steps if clean(s.text)]
-    out.doubtful += [
-        (f"A step says too little to be listed: “{clean(s.text)}” Reword it.", sound_time(s.start_s))
-        for s in told
-        if not says_enough(s)
-    ]
-    numbers = {s.id: n for n, s in enumerate((s for s in told if says_enough(s)), 1)}
+    for s in told:
+        if not says_enough(s):
+            out.doubtful.append(
+                (f"A step cannot be listed as it is: “{clean(s.text)}” Reword it.", sound_time(s.start_s))
+            )
+        elif not sure_step(s):
+            out.doubtful.append(
+                (
+                    f"Not sure of a step, so it is left out: “{clean(s.text)}” Reword it or confirm it.",
+                    sound_time(s.start_s),
+                )
+            )
+    numbers = {s.id: n for n, s in enumerate((s for s in told if says_enough(s) and sure_step(s)), 1)}
     for step in log.steps:
         if step.id not in numbers:
             continue
         out.steps.append(
             Doing(
                 number=numbers[step.id],
-                text=capital(clean(step.text)),
+                text=capital(steady(clean(step.text), log)),
                 start_s=sound_time(step.start_s),
                 end_s=sound_time(step.end_s),
                 piece=pieces.get(step.piece or "", ""),
@@ -461,7 +505,7 @@ def _links(out: Sheet, log: Log, book: Book) -> None:
         if url is None and _kept_here(out, link):
             out.kept.add(link.id)
             continue
-        if link.item in listed_ids or key_of(what) in told:
+        if link.item in listed_ids or key_of(what) in told or (url is None and not promised(what)):
             continue
         told.add(key_of(what))
         if url is None:
@@ -472,7 +516,7 @@ def _links(out: Sheet, log: Log, book: Book) -> None:
         seen |= {url} if url else set()
         out.links.append(
             Promise(
-                "Everything" if what == "general" else promised(what),
+                "Everything" if what == "general" else promised(what) or "As promised",
                 url,
                 sound_time(link.start_s),
                 bool(url and book.pays(url)),
@@ -488,9 +532,22 @@ _LIST = re.compile(
 _A_FILE = re.compile(r"\b(?:link(?:s|ed)?|pdf|download|print|sheet|page|site|scan)\b", re.IGNORECASE)
 
 
+# What was promised, but not by a name: "you can grab it down below".
+_UNNAMED = re.compile(
+    r"^(?:(?:that|this|the|those|these) )?(?:one|ones|it|that|this|these|those|them|stuff|things?|something|bits?)$"
+    r"|^[\d/., ]+ ?(?:in|inch|inches|cm|mm|mil|foot|feet|ft|yards?|metres?|meters?|centimetres?|millimetres?)?$",
+    re.IGNORECASE,
+)
+_SAYS_SO = re.compile(
+    r"(?<=\w)(?: (?:is|are|was|were|will be)|['’](?:s|re|ll be)(?= (?:all |both )?(?:linked|listed|yours|below|there)))\b.*$"
+)
+
+
 def promised(what: str) -> str:
-    """What a link is for, as the maker would write it: "own tracing of the hood" is "My tracing of the hood"."""
-    return worded(re.sub(r"(?<=\w) thing$", "", _MY.sub("my ", clean(what))))
+    """What a link is for, as the maker would write it: "own tracing of the hood" is "My tracing of the hood". Nothing
+    where it was not said by any name."""
+    name = _SAYS_SO.sub("", re.sub(r"(?<=\w) thing$", "", _MY.sub("my ", clean(what))))
+    return "" if _UNNAMED.match(name) else worded(name)
 
 
 def _kept_here(out: Sheet, link: LinkOwed) -> bool:
@@ -504,17 +561,14 @@ def _kept_here(out: Sheet, link: LinkOwed) -> bool:
 
 def _words(out: Sheet, log: Log, settings: BoxSettings) -> None:
     sure = sorted((t for t in log.techniques if sure_technique(t)), key=lambda t: (-len(t.mentions), -t.confidence))
-    best = {t.id for t in sure[:MOST_TECHNIQUES]}
+    named = [(t, said_way(t)) for t in sure]
+    best = dict([(t.id, name) for t, name in named if name][:MOST_TECHNIQUES])
     out.techniques = [
         (clean(t.name), sound_time(t.first_shown_s), clean(t.definition or ""))
         for t in sorted(log.techniques, key=lambda t: t.first_shown_s)
         if clean(t.name)
     ]
-    shown = [
-        proper(clean(t.name))
-        for t in sorted(log.techniques, key=lambda t: t.first_shown_s)
-        if t.id in best and clean(t.name)
-    ]
+    shown = [best[t.id] for t in sorted(log.techniques, key=lambda t: t.first_shown_s) if t.id in best]
     if shown:
         out.summary = f"Shown here: {listed(list(dict.fromkeys(shown)))}."
     if settings.cautions:
@@ -522,14 +576,42 @@ def _words(out: Sheet, log: Log, settings: BoxSettings) -> None:
     said = {"tip": out.tips, "correction": out.corrections}
     for note in log.notes:
         if note.kind in said and clean(note.text):
-            said[note.kind].append((capital(_LINK_WORDS.sub("", clean(note.text))), sound_time(note.start_s)))
+            text = re.sub(
+                r"(?:^|\s+)(?:>\s*)+(?=\S|$)", " ", clean(note.text)
+            ).strip()  # captions' mark of another speaker
+            said[note.kind].append((capital(_LINK_WORDS.sub("", text)), sound_time(note.start_s)))
     if log.total_said is not None:
         out.total = price(log.total_said)
 
 
+def said_way(technique: Technique) -> str:
+    """A technique as its maker called it: the listed name where its first word was said, else two words that were said
+    ("ladder stitch" for slip stitching), else nothing, as nobody would find "icing" where glass is frosted."""
+    name = clean(technique.name)
+    said = [clean(m.text) for m in technique.mentions]
+    first = re.findall(r"[^\W\d_]+", name.casefold())[:1]
+    words = {w for text in said for w in re.findall(r"[^\W\d_]+", text.casefold())}
+    if not words or technique.confidence >= 1.0:
+        return proper(name)
+    if name.endswith(("ed", "wn")) and " " not in name:
+        return ""  # "resawn": no way of working is called so
+    if any(_one_word(f, w) for f in first for w in words):
+        return proper(name)
+    for text in said:
+        if " " in text or text.casefold().endswith("ing"):
+            return proper(re.sub(r"(?:e?d|es)$" if text.endswith(("ed", "es")) else r"$", "", text.casefold()))
+    return ""
+
+
+def _one_word(a: str, b: str) -> bool:
+    """Whether two words are forms of one, one of them misheard perhaps: "trued" and "truing", "pick" and "prick"."""
+    return a[:3] == b[:3] or SequenceMatcher(None, a, b).ratio() >= ALIKE
+
+
 # A caution that begins with one of these is about something said before it.
 _DANGLING = re.compile(
-    r"^(?:it|they|those|these|that|this|if (?:it|they)|he|she|(?:never|not|always|only) (?:at|to|towards?|from|in|over))\b",
+    r"^(?:it|they|those|these|that|this|if (?:it|they)|he|she|(?:never|not|always|only) (?:at|to|towards?|from|in|over)"
+    r"|you (?:don't|do not|won't) want (?:it|that|them)|(?:please )?(?:don't|do not|never) \w+ (?:it|that|them|those))\b",
     re.IGNORECASE,
 )
 LONG_DOING = 6  # words of a step, from which its tools are left out where it only says what a remark is about
@@ -553,12 +635,20 @@ def _cautions(log: Log, steps: Sequence[Doing]) -> list[tuple[str, float]]:
     return out + [(clean(g.text), sound_time(g.start_s)) for g in general[:MOST_CAUTIONS]]
 
 
+# "That's the shelf, so take care and keep your fingers": said to everybody, of nothing.
+_SIGN_OFF = re.compile(
+    r"\bthat(?:'s| is) (?:it|all|that|the [\w -]+)\b[^.]*\btake care\b|\btake care(?: now)?(?:,? (?:everyone|bye|all))\b",
+    re.IGNORECASE,
+)
 BEFORE = 40  # characters in which a word that tells what to do stands before what can hurt
 
 
 def _about_people(text: str) -> bool:
     """Whether a caution is about somebody who could be hurt."""
     hurt = _hurt()
+    text = hurt["work"].sub("", text.replace("’", "'"))
+    if _SIGN_OFF.search(text):
+        return False
     if hurt["words"].search(text):
         return True
     told = hurt["telling"]

@@ -8,11 +8,13 @@ from buildlog.document import Line, Log
 from buildlog.publish.sheet import key_of
 
 _WORD = re.compile(r"[^\W_]+(?:['’-][^\W_]+)*")
+_CLITIC = re.compile(r"['’](?:s|ll|d|ve|re)$", re.IGNORECASE)  # "the heat gun's not hot"
 _LAST: dict[str, tuple[list[Line], list[tuple[str, float]]]] = {}
 
 
-def unlisted(log: Log) -> list[tuple[str, float]]:
-    """Names of materials and tools that buildlog's craft words know, said in ``log`` and named by none of its items.
+def unlisted(log: Log, made: str = "") -> list[tuple[str, float]]:
+    """Names of materials and tools that buildlog's craft words know, said in ``log`` and named by none of its items,
+    nor by what is ``made``.
 
     Each with the second at which it is said first. Words that are things only sometimes are left alone.
     """
@@ -23,6 +25,7 @@ def unlisted(log: Log) -> list[tuple[str, float]]:
     for technique in log.techniques:
         for name in (technique.name, *technique.aliases, *(m.text for m in technique.mentions)):
             known.update(_inner(name))
+    known.update(_inner(made))
     return [(name, start) for name, start in _said(log) if key_of(name) not in known]
 
 
@@ -55,7 +58,7 @@ def _said(log: Log) -> list[tuple[str, float]]:
             longest = max(terms, key=lambda m: m.end, default=None)
             # One word alone is too often a verb or talk ("glue", "pin", "iron"): the tagger looks at the sentence.
             if longest is not None and longest.end - at > 1:
-                name = " ".join(words[at : longest.end])
+                name = _CLITIC.sub("", " ".join(words[at : longest.end]))
                 share = at / max(1, len(words))
                 found.setdefault(key_of(name), (name, line.start_s + share * (line.end_s - line.start_s)))
                 at = longest.end

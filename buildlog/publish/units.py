@@ -164,6 +164,12 @@ def _degrees(low: Fraction, high: Fraction, unit: str) -> Converted:
     return Converted("degree_Celsius" if to_c else "degree_Fahrenheit", five[0], five[1])
 
 
+def short(unit: str | None) -> str | None:
+    """How a unit is written behind a figure ("in", "W"), ``None`` where it has no short form."""
+    name = known(unit)
+    return UNITS[name][3] if name is not None else _WRITTEN.get(unit or "")
+
+
 def number(value: Fraction, unit: str | None = None) -> str:
     """A number as a maker writes it: mixed fractions for imperial amounts and counts, decimals for metric ones."""
     metric = unit in UNITS and UNITS[unit][1] == "metric"
@@ -278,6 +284,8 @@ def price(p: Price) -> str:
         return text
     if per == "each":
         return f"{text} each"
+    if per in ("lot", "whole lot"):
+        return f"{text} for the lot"
     if per[:1].isdigit():
         return f"{text} for {per}"
     return f"{text} {'an' if per[:1].lower() in 'aeiou' else 'a'} {per}"

@@ -6,6 +6,7 @@ The hazards are data in the craft files, one ``[[hazard]]`` each::
     items = "iron, steam iron"        tools and materials that bring it
     techniques = "pressing, fusing"   techniques that bring it
     words = "mains, line voltage"     words of a step that bring it
+    unless = "solder, flux"           beginnings of words; where a step says one, an item named by one word is another thing
     covered = "burn, hot, scald"      beginnings of words that show, in a caution the maker gave, that it was said
     text = "…"                        the caution, deferring to the product's own instructions and local rules
     source = "…"                      the published guidance, or "common practice, no source"
@@ -31,6 +32,7 @@ class Hazard(msgspec.Struct, frozen=True):
     items: frozenset[tuple[str, ...]]
     techniques: frozenset[tuple[str, ...]]
     words: tuple[str, ...]
+    unless: re.Pattern[str]
     covered: re.Pattern[str]
     text: str
     source: str
@@ -42,19 +44,25 @@ def hazards() -> tuple[Hazard, ...]:
     found = []
     for data in craft_data.craft_files().values():
         for row in data.get("hazard", ()):
-            starts = "|".join(re.escape(w) for w in sorted(craft_data.words(row.get("covered", ""))))
             found.append(
                 Hazard(
                     name=row["name"],
                     items=_filed(row.get("items", "")),
                     techniques=_filed(row.get("techniques", "")),
                     words=tuple(sorted(craft_data.words(row.get("words", "")))),
-                    covered=re.compile(rf"\b(?:{starts})", re.IGNORECASE) if starts else re.compile(r"(?!)"),
+                    unless=_beginnings(row.get("unless", "")),
+                    covered=_beginnings(row.get("covered", "")),
                     text=row["text"],
                     source=row["source"],
                 )
             )
     return tuple(found)
+
+
+def _beginnings(listed: str) -> re.Pattern[str]:
+    """Any of these beginnings of words; of none, nothing."""
+    starts = "|".join(re.escape(w) for w in sorted(craft_data.words(listed)))
+    return re.compile(rf"\b(?:{starts})", re.IGNORECASE) if starts else re.compile(r"(?!)")
 
 
 def _filed(names: str) -> frozenset[tuple[str, ...]]:
@@ -78,7 +86,13 @@ def general_cautions(
     shown = [(t.first_shown_s, t.id, _names(lexicon, t.name, t.aliases, "technique")) for t in techniques]
     out = []
     for hazard in hazards():
-        met = [(at, ref) for at, ref, names in used if names & hazard.items]
+        # An iron beside solder is no iron for cloth, and one beside a sharpening stone belongs to a plane.
+        other = any(hazard.unless.search(f"{s.text} {s.said}") for s in steps)
+        met = [
+            (at, ref)
+            for at, ref, names in used
+            if (names & hazard.items if not other else any(len(n) > 1 for n in names & hazard.items))
+        ]
         met += [(at, ref) for at, ref, names in shown if names & hazard.techniques]
         met += [(s.start_s, s.id) for s in steps if any(_says(s, word) for word in hazard.words)]
         if not met or any(hazard.covered.search(text) and _about(text, hazard) for text in said):

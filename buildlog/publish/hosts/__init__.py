@@ -38,7 +38,8 @@ class ChapterRule(msgspec.Struct, frozen=True, kw_only=True):
 class Host(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """A host's limits. ``moment`` is the URL parameter that opens a video at a second.
 
-    ``hashtags`` is how many count at most (``None``: no rule); ``links_work`` whether an address becomes a link.
+    ``hashtags`` and ``links`` are how many there may be at most (``None``: no rule); ``links_work`` whether an address
+    becomes a link.
     """
 
     about: str
@@ -47,6 +48,7 @@ class Host(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
     title_limit: int = 100
     forbidden: str = ""
     hashtags: int | None = None
+    links: int | None = None
     links_work: bool = True
     moment: str = "t"
     chapters: ChapterRule = ChapterRule()
@@ -85,6 +87,12 @@ def load(name: str = DEFAULT) -> Host:
         raise BadInput(f"cannot read {one_line(name)}: {error.strerror}; name a rules file that is there") from error
     except (tomllib.TOMLDecodeError, UnicodeDecodeError, msgspec.ValidationError) as error:
         raise BadInput(f"{one_line(name)} is no rules file for a host: {one_line(error, 160)}; correct it") from error
-    if host.limit < 100 or host.chapters.at_least < 0 or host.chapters.shortest_s < 0 or not host.moment.isidentifier():
+    if (
+        host.limit < 100
+        or host.chapters.at_least < 0
+        or host.chapters.shortest_s < 0
+        or not host.moment.isidentifier()
+        or min(host.hashtags or 0, host.links or 0) < 0
+    ):
         raise BadInput(f"{one_line(name)} has a limit that no description could keep; correct it")
     return host
