@@ -55,11 +55,12 @@ def test_every_trade_names_a_rule_and_its_inputs_and_figures() -> None:
     from buildlog.reckon.book import apply
 
     for name, trade in trades().items():
-        rule = rules()[name]
+        rule = rules()[trade.rule]
         known = {a.name for a in rule.asks}
-        assert set(trade.inputs) <= known, name
+        assert set(trade.inputs) | set(trade.fixed) <= known, name
         assert set(trade.choices) <= known, name
-        example = next(e for e in EXAMPLES if e.rule == name)
+        assert {trade.needs} - {None} | trade.also | trade.one_of <= {*trade.inputs, *trade.choices}, name
+        example = next(e for e in EXAMPLES if e.rule == trade.rule)
         outcome = apply(rule, {k: str(v) for k, v in example.given.items()})[0]
         assert set(trade.figures) <= set(outcome.figures), name
 

@@ -1,4 +1,4 @@
-"""Twelve short narrations, each of another trade, end in the numbers worked out by hand from their words.
+"""Short narrations, each of another trade, end in the numbers worked out by hand from their words.
 
 The narrations are in ``reckon_narrations``. The working stands beside each; it was written before anything was run.
 """
@@ -111,6 +111,67 @@ BY_HAND: dict[str, tuple[dict[str, str], dict[str, tuple[Fraction, str | None]],
             "cloth": (Fraction(205, 4), IN),
         },
         {"cloth": "1 1/2 yd, or 1.4 m"},
+    ),
+    # 9 / (2 x 1/8) = 36 folds; each takes two stitches of 1/2: 36 in
+    "13-cartridge-sleeve": ({}, {"folds": (Fraction(36), None), "flat length": (Fraction(36), IN)}, {}),
+    # 84 + 2 x 4 = 92; 96 up to whole repeats of 25 is 100; 4 x 100 + 25 = 425 in = 11.81 yd, 11 7/8 x 14 = 166.25
+    "14-printed-curtains": (
+        {},
+        {
+            "length to cut": (Fraction(92), IN),
+            "each length": (Fraction(100), IN),
+            "cloth": (Fraction(425), IN),
+            "printed cotton cost": (Fraction(665, 4), "USD"),
+        },
+        {"cloth": "11 7/8 yd, or 10.8 m"},
+    ),
+    # 26 + 2 x 5/8 = 27 1/4; 2 1/2 + 5/8 + 1/4 to neaten (nobody said) = 3 3/8
+    "15-neck-facing": ({}, {"facing length": (Fraction(109, 4), IN), "facing width": (Fraction(27, 8), IN)}, {}),
+    # 12 - 2 x 1/8 by 10 - 2 x 1/8
+    "16-satchel-flap": (
+        {},
+        {"interfacing length": (Fraction(47, 4), IN), "interfacing width": (Fraction(39, 4), IN)},
+        {},
+    ),
+    # 28 - 1/2 by 22 + 1
+    "17-jacket-lining": ({}, {"lining length": (Fraction(55, 2), IN), "lining width": (Fraction(23), IN)}, {}),
+    # two of 20 across 54, two rows of 30: 60; / 0.97 = 61.86; x 1.1 = 68.04 in = 1.89 yd
+    "18-velvet-cushions": ({}, {"cloth": (Fraction(6600, 97), IN)}, {"cloth": "2 yd, or 1.8 m"}),
+    # 2 + 2 x 1/16 x 10 = 3 1/4 to an inch; 2160 in x 3 1/4 x 1.15 (nobody said) = 8073 in = 224 yd: three spools of 100
+    "19-tent-thread": ({}, {"thread": (Fraction(8073), IN), "spools": (Fraction(3), None)}, {}),
+    # 26 + 1 1/2 + 2 x 1/2 = 28 1/2; 4 x 1 1/2 = 6
+    "20-market-bag-straps": ({}, {"strap length": (Fraction(57, 2), IN), "strap width": (Fraction(6), IN)}, {}),
+    # 12 / 5 = 2.4; x 60 = 144; + 2 + 2 x 1/2 = 147
+    "21-ruffler-skirt": (
+        {},
+        {
+            "fullness": (Fraction(12, 5), None),
+            "strip to feed": (Fraction(144), IN),
+            "strip to cut": (Fraction(147), IN),
+        },
+        {},
+    ),
+    # 3 x 405 + 2 x 2 = 1219 fits 1220 (with the usual 3.2 mm it would not); 4 x 600 + 3 x 2 = 2406: twelve out of a sheet
+    "22-metric-shelves": ({}, {"sheets": (Fraction(1), None)}, {"sheets": "1"}),
+    # (44 - 2 x 2) / 6 = 6.7, seven gaps, eight dowels
+    "23-dowelled-top": ({}, {"dowels": (Fraction(8), None)}, {}),
+    # 2 x 12 x 10 = 240 sq in = 1 2/3 sq ft; / 0.7 = 2.38, sold by quarters: 2 1/2 x 14 = 35
+    "24-tool-roll-leather": (
+        {},
+        {"net": (Fraction(5, 3), FT2), "leather": (Fraction(50, 21), FT2), "leather cost": (Fraction(35), "USD")},
+        {"leather": "2.5 sq ft"},
+    ),
+    # 4 yd / 0.92 = 4.35 yd, sold by eighths: 4 3/8 x 9 = 39.375
+    "25-flannel-pyjamas": (
+        {},
+        {"cloth before washing": (Fraction(3600, 23), IN), "flannel cost": (Fraction(315, 8), "USD")},
+        {"cloth": "4 3/8 yd, or 4 m"},
+    ),
+    # 4 x 1 x 6 x 48 / 144 = 8; x 1.15 = 9.2, whole board feet: 10 x 9
+    "26-oak-bench-boards": (
+        {},
+        {"board feet": (Fraction(8), "board_foot"), "cost": (Fraction(90), "USD")},
+        {},
     ),
 }
 

@@ -18,15 +18,17 @@ from buildlog.reckon.units import Amount, canonical, parse_amount, parse_number
 
 COMMON = "common practice, no source"
 MOST_PIECES = 2000
+AS_SOLD = "as sold"  # a step that goes by what a shop sells
 _MOST = {"inch": Fraction(40_000), None: Fraction(10**6)}
-Kind = Literal["amount", "count", "choice", "parts", "text"]
+Kind = Literal["amount", "count", "choice", "parts", "text", "any"]
 
 
 @dataclass(frozen=True, slots=True)
 class Ask:
     """One input of a rule. ``unit`` is Pint's name or ``None`` for a bare number; ``default`` is text as typed.
 
-    ``zero`` allows 0; ``most`` bounds the value in ``unit``; ``choices`` are the words of a choice.
+    ``zero`` allows 0; ``most`` bounds the value in ``unit``; ``choices`` are the words of a choice; of the kind "any"
+    is an amount in whatever unit; :data:`AS_SOLD` stands for none of it. ``share``: in hundredths.
     """
 
     name: str
@@ -37,6 +39,7 @@ class Ask:
     kind: Kind = "amount"
     choices: tuple[str, ...] = ()
     most: Fraction | None = None
+    share: bool = False
 
 
 def count(name: str, says: str, default: str | None = None, *, most: int = MOST_PIECES) -> Ask:
@@ -51,7 +54,7 @@ def choice(name: str, says: str, *choices: str) -> Ask:
 
 def percent(name: str, says: str, default: str = "0", *, most: int = 90) -> Ask:
     """A share in hundredths."""
-    return Ask(name, says, None, default, zero=True, most=Fraction(most))
+    return Ask(name, says, None, default, zero=True, most=Fraction(most), share=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +103,7 @@ class Outcome:
 
 
 Given = Mapping[str, Any]
-"""Input name to: Fraction (amounts, counts), str (choices, text), list[PartSize] (parts)."""
+"""Input name to: Fraction (amounts, counts), str (choices, text), list[PartSize] (parts), Amount or None (any)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +145,7 @@ def take(rule: Rule, given: Mapping[str, str | Amount]) -> Taken:
                 continue
             raw = ask.default
             unit = f" {ask.unit}" if ask.unit and ask.kind == "amount" else ""
-            if raw not in ("0", "", "no"):
+            if raw not in ("0", "", "no", AS_SOLD):
                 taken.assumed.append(f"{ask.says}: {raw}{unit} (nobody said otherwise)")
         taken.values[ask.name] = _value(ask, raw, taken)
     return taken
@@ -156,6 +159,13 @@ def _value(ask: Ask, raw: str | Amount, taken: Taken) -> Any:
         return word
     if ask.kind == "text":
         return one_line(raw, 80)
+    if ask.kind == "any":
+        if raw == AS_SOLD:
+            return None
+        given = raw if isinstance(raw, Amount) else parse_amount(raw)
+        if given.base < 0 or (given.base == 0 and not ask.zero):
+            raise BadInput(f"{ask.name} must be above zero; give another {ask.says}")
+        return given
     if ask.kind == "parts":
         return check_parts(parse_parts(str(raw)), ask.name)
     amount = raw if isinstance(raw, Amount) else _typed(ask, raw, taken)

@@ -1,8 +1,8 @@
-"""What was said of money: prices times amounts, and their sum by currency."""
+"""What was said of money: what is bought times its price, and the sum by currency."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -11,7 +11,8 @@ from buildlog.document import Item, Log, Measurement, Price, Quantity
 from buildlog.errors import BadInput
 from buildlog.reckon.heard import Heard, stems
 from buildlog.reckon.known import dims_of
-from buildlog.reckon.units import UNITS, canonical
+from buildlog.reckon.rules import rules
+from buildlog.reckon.units import AREA, LENGTH, UNITS, VOLUME, canonical, unit_of
 from buildlog.reckon.vocabulary import words
 
 if TYPE_CHECKING:
@@ -19,8 +20,38 @@ if TYPE_CHECKING:
 
 _NEAR_S = 10.0
 _EACH_S = 6.0
+_LARGEST_PACK = 10_000
+_BESIDE_S = 45.0
+_WASTE_S = 60.0
 _EACH = {"each", "apiece", "piece", "one", "a piece"}
 
+# What a rule of the book says to buy: the figure, and what sort of thing that is (lists of words.toml).
+BOUGHT: dict[str, dict[str, str]] = {
+    "strips": {"cloth": "cloth"},
+    "ring": {"cloth": "cloth"},
+    "ruffle": {"cloth": "cloth"},
+    "pieces": {"cloth": "cloth"},
+    "yardage": {"cloth": "cloth"},
+    "repeats": {"cloth": "cloth"},
+    "shrinkage": {"before": "cloth"},
+    "circle_skirt": {"cloth": "cloth"},
+    "gored_skirt": {"cloth": "cloth"},
+    "backing": {"cloth": "cloth"},
+    "box_pleats": {"cut": "cloth"},
+    "knife_pleats": {"cut": "cloth"},
+    "cartridge_pleats": {"cut": "cloth"},
+    "board_feet": {"board_feet": "sawn", "with_waste": "sawn"},
+    "boards": {"boards": "sawn"},
+    "sheets": {"sheets": "sheet"},
+    "leather_area": {"area": "leather"},
+    "finish": {"finish": "finish"},
+    "thread_ratio": {"spools": "thread"},
+    "pitch": {"count": "spaced"},
+    "pitch_round": {"count": "spaced"},
+}
+_DIMS = {"cloth": LENGTH, "leather": AREA, "finish": VOLUME}
+# Cloths that go by what they are for: priced, they are never the cloth of the piece itself.
+_OWN = {"lining", "interfacing", "backing", "batting", "wadding", "binding"}
 
 Supply = Callable[[str, "Draft"], str | None]
 """Gives the quantity, in the unit asked for, that it could put into a draft."""
@@ -29,7 +60,8 @@ Supply = Callable[[str, "Draft"], str | None]
 @dataclass(frozen=True, slots=True)
 class Priced:
     """An item with a price. ``amount`` is what it is multiplied by, ``None`` where the price is for all of it, or where
-    ``open`` says that nobody said how much of it was bought."""
+    ``open`` says that nobody said how much of it was bought. ``per`` is the unit that ``price`` is for; ``each``: it is
+    for one thing, of which ``pack`` are sold together. ``text`` are the words of the price."""
 
     item: Item
     price: Fraction
@@ -37,6 +69,12 @@ class Priced:
     per: str | None
     amount: Measurement | None
     open: bool
+    each: bool = False
+    pack: int | None = None
+
+    @property
+    def text(self) -> str:
+        return self.item.price.text if self.item.price else ""
 
 
 def priced(log: Log, heard: Heard) -> list[Priced]:
@@ -49,13 +87,24 @@ def priced(log: Log, heard: Heard) -> list[Priced]:
             continue
         value = Fraction(str(price.amount))
         per = _unit(price, heard)
-        if price.per is None or (per is None and price.per.casefold() not in _EACH):
-            found.append(Priced(item, value, price.currency, None, None, False))
+        own = [by_id[q] for q in item.quantities if q in by_id]
+        word = (price.per or "").casefold()
+        if per is None and word not in _EACH:
+            # "Four pounds for twenty": they are sold in twenties; "nine dollars a tin": one tin, if no number was said.
+            pack = int(word) if word.isdecimal() and 1 < int(word) <= _LARGEST_PACK else None
+            each = bool(pack) or word in words("containers")
+            amount = _amount(item, None, own, log, heard) if each else None
+            if pack and amount is not None:
+                found.append(Priced(item, value / pack, price.currency, None, amount, False, True, pack))
+            else:
+                found.append(
+                    Priced(item, value, price.currency, None, None if pack else amount, False, each and not pack)
+                )
             continue
-        amount = _amount(item, per, [by_id[q] for q in item.quantities if q in by_id], log, heard)
+        amount = _amount(item, per, own, log, heard)
         if amount is None and per is None:
             amount = _counted(price, log, heard)
-        found.append(Priced(item, value, price.currency, per, amount, amount is None))
+        found.append(Priced(item, value, price.currency, per, amount, amount is None, per is None))
     return found
 
 
@@ -99,43 +148,48 @@ def _amount(item: Item, per: str | None, own: list[Measurement], log: Log, heard
     told = heard.when(item.price.text) if item.price else None
     moments = [x.start_s for x in item.mentions] or [item.first_s]
     moments += [] if told is None else [told]
+    names = set(stems(item.name))
     near = [
-        m for m in log.measurements if fits(m) and m.unit == per and any(abs(m.start_s - t) <= _NEAR_S for t in moments)
+        m
+        for m in log.measurements
+        if fits(m)
+        and (m.unit == per or names & set(stems(m.of)))
+        and any(abs(m.start_s - t) <= _NEAR_S for t in moments)
     ]
     if len(near) > 1:
         near = [m for m in near if {*heard.before(m.start_s, m.text, 3)} & words("acquired")]
     return near[0] if len(near) == 1 else None
 
 
-def cost_sheets(log: Log, heard: Heard, supply: Supply | None = None) -> list[Draft]:
-    """One sheet with every price said, and the sum of each currency.
+def cost_sheets(
+    log: Log,
+    heard: Heard,
+    supply: Supply | None = None,
+    elsewhere: Mapping[str, Collection[float | None]] | None = None,
+) -> list[Draft]:
+    """One sheet with every price said, what is bought for it, and the sum of each currency.
 
-    ``supply`` is asked for an amount that nobody said: it may put a way to work it out into the sheet.
+    ``supply`` is asked for an amount that nobody said: it may put a way to work it out into the sheet. An item whose cost
+    another sheet works out is left out where its amount is open here, or is one that this sheet starts from: ``elsewhere``
+    has the moments of what it was given, by item (:func:`price_sheets`).
     """
     from buildlog.reckon.sheets import Draft, exact
 
-    found = priced(log, heard)
+    elsewhere = elsewhere or {}
+    found = [
+        p
+        for p in priced(log, heard)
+        if p.item.id not in elsewhere or not (p.open or (p.amount and p.amount.start_s in elsewhere[p.item.id]))
+    ]
     if not found:
         return []
     draft = Draft(title="What it cost")
     sums: dict[str, list[str]] = {}
     for p in found:
-        text = p.item.price.text if p.item.price else ""
-        when = heard.when(text)
-        when = p.item.first_s if when is None else when
-        unit = f"{p.currency} / {p.per}" if p.per else p.currency
-        price = draft.add(
-            Quantity(
-                name=f"{p.item.name} price",
-                value=str(p.price),
-                unit=unit,
-                origin="said",
-                start_s=when,
-                text=heard.sentence(when, text),
-            )
-        )
+        price = draft.add(price_of(p, heard))
         if p.amount is not None or p.open:
             worked = supply(p.per, draft) if p.amount is None and p.per and supply else None
+            when = told_at(p, heard)
             amount = worked or draft.add(
                 Quantity(
                     name=f"{p.item.name} amount",
@@ -143,19 +197,12 @@ def cost_sheets(log: Log, heard: Heard, supply: Supply | None = None) -> list[Dr
                     unit=p.per if p.amount is None else p.amount.unit,
                     origin="asked" if p.amount is None else "said",
                     start_s=when if p.amount is None else p.amount.start_s,
-                    text=heard.sentence(when, text)
+                    text=heard.sentence(when, p.text)
                     if p.amount is None
                     else heard.sentence(p.amount.start_s, p.amount.text),
                 )
             )
-            cost = draft.add(
-                Quantity(
-                    name=f"{p.item.name} cost",
-                    rule="= amount x price",
-                    inputs={"amount": amount, "price": price},
-                    origin="computed",
-                )
-            )
+            cost = add_cost(draft, p, amount, price, log, heard, bought=p.amount is not None)
         else:
             cost = price
         sums.setdefault(p.currency, []).append(cost)
@@ -171,3 +218,105 @@ def cost_sheets(log: Log, heard: Heard, supply: Supply | None = None) -> list[Dr
             )
     draft.results = draft.results or [q.name for q in draft.quantities.values() if q.rule]
     return [draft]
+
+
+def told_at(p: Priced, heard: Heard) -> float:
+    """When the price of ``p`` was said."""
+    when = heard.when(p.text)
+    return p.item.first_s if when is None else when
+
+
+def price_of(p: Priced, heard: Heard) -> Quantity:
+    """The price of ``p`` as a quantity, with the sentence it was said in."""
+    when = told_at(p, heard)
+    return Quantity(
+        name=f"{p.item.name} price",
+        value=str(p.price),
+        unit=f"{p.currency} / {p.per}" if p.per else p.currency,
+        origin="said",
+        start_s=when,
+        text=heard.sentence(when, p.text),
+    )
+
+
+def add_cost(draft: Draft, p: Priced, amount: str, price: str, log: Log, heard: Heard, *, bought: bool) -> str:
+    """Puts the cost of ``amount`` into ``draft``: with the wastage said, or none, and up to what is sold.
+
+    ``bought``: the amount is what was bought, wastage and all. A rule that has a waste of its own adds none on top.
+    """
+    inputs = {"amount": amount, "price": price}
+    rule = (draft.quantities[amount].rule or "").partition(".")[0]
+    within = rule in rules() and any(a.name in ("waste", "margin") for a in rules()[rule].asks)
+    waste = None if bought or within else wastage(told_at(p, heard), log, heard)
+    if waste is not None:
+        q = Quantity(
+            name=f"{p.item.name} wastage in per cent", value=str(Fraction(str(waste.value))), origin="said",
+            start_s=waste.start_s, text=heard.sentence(waste.start_s, waste.text),
+        )  # fmt: skip
+    else:
+        text = "none, the amount said is taken for what was bought" if bought else "none, nobody said any"
+        q = Quantity(name=f"{p.item.name} wastage in per cent", value="0", origin="assumed", text=text)
+    if not within:
+        inputs["waste"] = draft.add(q)
+    if p.pack:
+        q = Quantity(name=f"{p.item.name} in a pack", value=str(p.pack), origin="said", text=p.text)
+        inputs["step"] = draft.add(q)
+    return draft.add(Quantity(name=f"{p.item.name} cost", rule="cost", inputs=inputs, origin="computed"))
+
+
+def wastage(when: float, log: Log, heard: Heard) -> Measurement | None:
+    """A share said for waste within a minute of ``when``: "ten percent on top for waste"."""
+    for m in log.measurements:
+        near = abs(m.start_s - when) <= _WASTE_S and m.unit == "percent" and m.value_max is None and 0 < m.value <= 90
+        if near and set(stems(heard.sentence(m.start_s, m.text))) & words("wastage"):
+            return m
+    return None
+
+
+def price_sheets(drafts: Sequence[Draft], log: Log, heard: Heard) -> dict[str, set[float | None]]:
+    """Adds to every sheet that says how much to buy what that costs, where the price of it was said; gives, by the id of
+    the item priced, the moments of what the sheets start from."""
+    done: dict[str, set[float | None]] = {}
+    found = [p for p in priced(log, heard) if p.per or p.each]
+    for draft in drafts:
+        for q in [q for q in draft.quantities.values() if q.rule and not q.rule.startswith("=")]:
+            name, _, figure = (q.rule or "").partition(".")
+            buys = BOUGHT.get(name)
+            if (
+                buys is None
+                or (figure or next(iter(buys))) not in buys
+                or any(c.rule == "cost" and c.inputs["amount"] == q.name for c in draft.quantities.values())
+            ):
+                continue
+            fitting = [p for p in found if _for_it(p, buys[figure or next(iter(buys))], draft, q)]
+            if len(fitting) > 1:
+                fitting = [p for p in fitting if _spoken_by(p, q)]
+            if len(fitting) != 1:
+                continue
+            price = draft.add(price_of(fitting[0], heard))
+            draft.results.append(add_cost(draft, fitting[0], q.name, price, log, heard, bought=False))
+            done.setdefault(fitting[0].item.id, set()).update(
+                x.start_s for x in draft.quantities.values() if x.origin == "said"
+            )
+    return done
+
+
+def _spoken_by(p: Priced, q: Quantity) -> bool:
+    """Whether the thing is spoken of about the moment of ``q``."""
+    when = q.start_s or 0.0
+    return any(abs(m.start_s - when) <= _BESIDE_S for m in p.item.mentions)
+
+
+def _for_it(p: Priced, sort: str, draft: Draft, q: Quantity) -> bool:
+    """Whether ``p`` is what the sheet says to buy: of that sort, sold by a unit that fits, and not by its name another
+    cloth than the one of the sheet."""
+    names = set(stems(" ".join([p.item.name, *p.item.aliases])))
+    if not names & words(sort):
+        return False
+    if p.per is None:
+        return sort not in _DIMS
+    dims = unit_of(p.per)[1]
+    if dims != (VOLUME if p.per == "board_foot" else _DIMS.get(sort)) or (sort == "sawn") != (p.per == "board_foot"):
+        return False
+    about = {*stems(draft.title), *stems(q.name), *stems(q.text)}
+    return names & _OWN <= about

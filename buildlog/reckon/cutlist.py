@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -21,10 +21,13 @@ if TYPE_CHECKING:
     from buildlog.reckon.sheets import Draft
 
 _WITHIN_S = 8.0
+_WIDEST_CUT = Fraction(1, 2)  # inches: more is no saw
 _MOST_COUNT = 500
 _SPOKEN_S = 60.0
+_EXTRAS_S = 120.0
 _SMALLEST_SHEET = Fraction(40)  # inches: less is a panel, not a sheet as sold
 _OF_THOSE = re.compile(r"\b(?:of|all)\s+(?:those|them|these)\b", re.IGNORECASE)
+_WAYS = {"long", "wide", "deep", "high", "tall", "across"}
 _THE = ("the", "my", "those", "these", "our")
 
 
@@ -154,10 +157,10 @@ def _leads(c: Measurement, m: Measurement, heard: Heard) -> bool:
 
 
 def joined(a: Measurement, b: Measurement, heard: Heard) -> bool:
-    """Whether "by" alone stands between two sizes."""
+    """Whether "by" alone stands between two sizes, or "long by", "wide by"."""
     i, j = heard.at(a.start_s, a.text), heard.at(b.start_s, b.text)
     between = {w.bare for w in heard.words[i:j]} - set(plain(a.text))
-    return between == {"by"} and a.unit == b.unit and j - i <= 8
+    return between - _WAYS == {"by"} and a.unit == b.unit and j - i <= 8
 
 
 def _name_before(m: Measurement, heard: Heard) -> str | None:
@@ -195,7 +198,18 @@ def _stuff(p: Said, log: Log, heard: Heard) -> str:
         for m in i.mentions
         if p.count.start_s - _SPOKEN_S <= m.start_s <= p.count.start_s
     ]
-    return max(spoken, default=(0.0, ""))[1]
+    return max(spoken, default=(0.0, ""))[1] or _named_before(p, heard)
+
+
+def _named_before(p: Said, heard: Heard) -> str:
+    """The sort of the last material named in the minute before, where no item of the log tells: "the fabric is ..."."""
+    at = heard.at(p.count.start_s, p.count.text)
+    for k in range(at - 1, -1, -1):
+        if heard.words[k].start_s < p.count.start_s - _SPOKEN_S:
+            break
+        if sort := _sort({heard.stemmed[k]}):
+            return sort
+    return ""
 
 
 def _sort(found: set[str]) -> str:
@@ -216,12 +230,15 @@ def leather_pieces(log: Log, heard: Heard) -> list[Said]:
     return [p for p in pieces(log, heard) if len(p.sizes) == 2 and _stuff(p, log, heard) == "leather"]
 
 
-def cut_lists(log: Log, heard: Heard, unit: str, *, leather_done: bool = False) -> list[Draft]:
+def cut_lists(
+    log: Log, heard: Heard, unit: str, *, leather_done: bool = False, told: Collection[str] = frozenset()
+) -> list[Draft]:
     """Sheets for the pieces said: boards for what is sawn, sheets for panels, hides by area, rows across the cloth for
-    what is cut out of cloth. ``leather_done``: the leather stands in another sheet already."""
+    what is cut out of cloth. ``leather_done``: the leather stands in another sheet already; so do the pieces
+    all of whose amounts (ids) are ``told``."""
     from buildlog.reckon.sheets import Draft, exact
 
-    found = pieces(log, heard)
+    found = [p for p in pieces(log, heard) if not {m.id for m in (p.count, *p.sizes)} <= set(told)]
     if not found:
         return []
     drafts: list[Draft] = []
@@ -232,15 +249,19 @@ def cut_lists(log: Log, heard: Heard, unit: str, *, leather_done: bool = False) 
     leather = leather_pieces(log, heard)
     boards += [p for p in found if stuff[id(p)] == "sheet" and len(p.sizes) != 2]
     if boards:
-        drafts.append(_boards(boards, heard, unit))
+        drafts.append(_boards(boards, log, heard, unit))
     if panels:
         drafts.append(_sheets(panels, log, heard))
     if leather and not leather_done:
         draft = Draft(title="Leather by area")
-        hides(leather, heard, draft)
+        hides(leather, log, heard, draft)
         drafts.append(draft)
+    sewn = [p for p in found if stuff[id(p)] == "cloth" and len(p.sizes) == 2]
+    whole = yardage(sewn, log, heard, unit) if sewn else None
+    if whole:
+        drafts.append(whole)
     for p in found:
-        if any(p is other for other in (*boards, *panels)) or p in leather:
+        if any(p is other for other in (*boards, *panels)) or p in leather or (whole and p in sewn):
             continue
         if stuff[id(p)] != "cloth" or (len(p.sizes) == 1 and p.name not in square):
             drafts.append(_running(p, log, heard))
@@ -273,6 +294,50 @@ def cut_lists(log: Log, heard: Heard, unit: str, *, leather_done: bool = False) 
     return drafts
 
 
+def yardage(found: Sequence[Said], log: Log, heard: Heard, unit: str) -> Draft | None:
+    """All pieces of cloth in one layout, where its direction, repeat, shrinkage or a margin was spoken of."""
+    from buildlog.reckon.sheets import Draft, said
+
+    first = found[0].count.start_s
+    near = [m for m in log.measurements if abs(m.start_s - first) <= _EXTRAS_S and m.value_max is None and m.value > 0]
+    extras: dict[str, Quantity] = {}
+    for m in near:
+        told = {*stems(m.of), *stems(heard.sentence(m.start_s, m.text))}
+        beside = {*stems(m.of), *stems(" ".join(heard.after(m.start_s, m.text, 2)))}
+        if m.unit == "percent" and told & words("shrinking"):
+            extras.setdefault("shrinkage", share(m, "shrinkage in per cent", heard))
+        elif m.unit == "percent" and told & words("margin"):
+            extras.setdefault("margin", share(m, "margin in per cent", heard))
+        elif m.unit and dims_of(m) == LENGTH and "repeat" in beside:
+            extras.setdefault("repeat", said(m, "repeat of the print", heard))
+    for way in ("either_way", "one_way"):
+        for phrase in sorted(words(way)):
+            at = [
+                heard.words[k].start_s for k in heard.places(phrase) if abs(heard.words[k].start_s - first) <= _EXTRAS_S
+            ]
+            if at and "nap" not in extras:
+                q = Quantity(
+                    name="direction of the cloth",
+                    value=way,
+                    origin="said",
+                    start_s=at[0],
+                    text=heard.sentence_at(at[0]),
+                )
+                extras["nap"] = q
+    if not extras:
+        return None
+    draft = Draft(title="Cloth for the pieces")
+    # Of cloth the width is said first; a list of parts has the length first.
+    listed = _listed([Said(p.name, p.count, (p.sizes[1], p.sizes[0])) for p in found], heard)
+    inputs = {"parts": draft.add(listed), "fabric_width": draft.add(fabric_width(found[0].count, log, heard, unit))}
+    inputs |= {name: draft.add(q) for name, q in extras.items()}
+    draft.results = [
+        draft.add(Quantity(name="cloth", rule="yardage", inputs=inputs, origin="computed", start_s=first)),
+        draft.add(Quantity(name="length of the layout", rule="yardage.laid", inputs=inputs, origin="computed")),
+    ]
+    return draft
+
+
 def fabric_width(m: Measurement, log: Log, heard: Heard, unit: str) -> Quantity:
     """How wide the cloth is that ``m`` is about: as said near by, else to be asked."""
     from buildlog.reckon.sheets import said
@@ -291,20 +356,23 @@ def _listed(found: Sequence[Said], heard: Heard) -> Quantity:
     return Quantity(name="parts", value=parts, origin="said", start_s=found[0].count.start_s, text=moments[:400])
 
 
-def hides(found: Sequence[Said], heard: Heard, draft: Draft) -> None:
+def hides(found: Sequence[Said], log: Log, heard: Heard, draft: Draft) -> None:
     """Pieces of leather, by area, all together."""
-    waste = "25 per cent, for the shape of a hide and its flaws"
-    inputs = {
-        "parts": draft.add(_listed(found, heard)),
-        "waste": draft.add(Quantity(name="waste in per cent", value="25", origin="assumed", text=waste)),
-    }
+    from buildlog.reckon.costs import wastage
+
+    usual = "25 per cent, for the shape of a hide and its flaws"
+    waste = Quantity(name="waste in per cent", value="25", origin="assumed", text=usual)
+    said = wastage(found[0].count.start_s, log, heard)
+    if said is not None:
+        waste = share(said, "waste in per cent", heard)
+    inputs = {"parts": draft.add(_listed(found, heard)), "waste": draft.add(waste)}
     draft.results += [
         draft.add(Quantity(name="leather", rule="leather_area", inputs=inputs, origin="computed")),
         draft.add(Quantity(name="leather net", rule="leather_area.net", inputs=inputs, origin="computed")),
     ]
 
 
-def _boards(found: Sequence[Said], heard: Heard, unit: str) -> Draft:
+def _boards(found: Sequence[Said], log: Log, heard: Heard, unit: str) -> Draft:
     """Lengths sawn out of boards."""
     from buildlog.reckon.sheets import Draft
 
@@ -316,7 +384,7 @@ def _boards(found: Sequence[Said], heard: Heard, unit: str) -> Draft:
         "board": draft.add(
             Quantity(name="board length", unit=unit, origin="asked", start_s=first, text=parts.text[:240])
         ),
-        "kerf": draft.add(_saw_cut()),
+        "kerf": draft.add(_saw_cut(log, heard)),
     }
     draft.results = [
         draft.add(Quantity(name="boards", rule="boards", inputs=inputs, origin="computed")),
@@ -347,7 +415,7 @@ def _sheets(found: Sequence[Said], log: Log, heard: Heard) -> Draft:
             text = f"{value} in, the usual sheet of 4 ft by 8 ft"
             q = Quantity(name=f"{key} of a sheet", value=value, unit="inch", origin="assumed", text=text)
             inputs[f"sheet_{key}"] = draft.add(q)
-    inputs["kerf"] = draft.add(_saw_cut())
+    inputs["kerf"] = draft.add(_saw_cut(log, heard))
     inputs["grain"] = draft.add(
         Quantity(name="grain", value="along", origin="assumed", text="along the sheet, so no piece is turned")
     )
@@ -358,21 +426,45 @@ def _sheets(found: Sequence[Said], log: Log, heard: Heard) -> Draft:
     return draft
 
 
-def _saw_cut() -> Quantity:
+def share(m: Measurement, name: str, heard: Heard) -> Quantity:
+    """A share that was said, as the bare number of hundredths that the rules ask for."""
+    from buildlog.reckon.sheets import said
+
+    q = said(m, name, heard)
+    q.unit = None
+    return q
+
+
+def _saw_cut(log: Log, heard: Heard) -> Quantity:
+    """What a cut takes: as said ("its kerf is two millimetres"), else an eighth of an inch."""
+    from buildlog.reckon.sheets import said
+
+    for m in log.measurements:
+        told = {*stems(m.of), *stems(" ".join(heard.after(m.start_s, m.text, 2)))} & words("saw_cut")
+        if told and m.unit and dims_of(m) == LENGTH and 0 < amount_of(m).value("inch") <= _WIDEST_CUT:
+            return said(m, "saw cut", heard)
     return Quantity(name="saw cut", value="1/8", unit="inch", origin="assumed", text="1/8 in a cut")
 
 
 def _running(p: Said, log: Log, heard: Heard) -> Draft:
-    """So many times one length, for webbing, cord, leather strips and the like."""
+    """So many times one length, for webbing, cord, leather strips and the like; of what has two sizes, the area."""
     from buildlog.reckon.sheets import Draft, exact, said
 
     draft = Draft()
-    size = draft.add(said(p.sizes[0], f"{p.name} size", heard))
     count = draft.add(
         Quantity(
             name=f"{p.name} count", value=exact(p.count), origin="said", start_s=p.count.start_s, text=p.count.text
         )
     )
+    if len(p.sizes) == 2:
+        sides = [
+            draft.add(said(m, f"{p.name} {w}", heard)) for m, w in zip(p.sizes, ("size", "size across"), strict=True)
+        ]
+        inputs = {"count": count, "size": sides[0], "size across": sides[1]}
+        rule = "= count x size x size across"
+        draft.results = [draft.add(Quantity(name=f"{p.name} area in all", rule=rule, inputs=inputs, origin="computed"))]
+        return draft
+    size = draft.add(said(p.sizes[0], f"{p.name} size", heard))
     inputs, rule = {"size": size, "count": count}, "= count x size"
     if _allowances_to_add(p.sizes[0], heard):
         seams = [m for m in log.measurements if m.unit and "seam" in stems(m.of) and dims_of(m) == LENGTH]

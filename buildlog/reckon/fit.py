@@ -44,7 +44,7 @@ def fit(sheet: Worksheet, inputs: Mapping[str, str] | None = None, *, unit: str 
             for _, o in outcomes
             for b in o.buys
         ],
-        cost=[f"{q.name}: {both(worked.values[q.name])}" for q in sheet.quantities if _is_cost(q, worked)],
+        cost=[_cost(q, sheet, worked) for q in sheet.quantities if _is_cost(q, worked)],
         assumptions=list(dict.fromkeys([*assumptions, *worked.assumed])),
         asked=[Question(name=q.name, unit=q.unit, said=q.text, start_s=q.start_s) for q in _missing(sheet, worked)],
         remarks=list(dict.fromkeys(r for _, o in outcomes for r in o.remarks)),
@@ -75,13 +75,17 @@ READ_AS = ": how it was read"
 
 
 def usual_unit(quantities: Sequence[Quantity]) -> str:
-    """The length unit most quantities are in: what a bare number is taken as."""
-    units = [q.unit for q in quantities if q.unit and q.unit in ("inch", "centimeter", "millimeter", "yard", "meter")]
-    return max(sorted(set(units)), key=units.count) if units else "inch"
+    """The length unit most quantities are in, those of the maker before assumed ones: what a bare number is taken as."""
+    for some in ([q for q in quantities if q.origin != "assumed"], quantities):
+        units = [q.unit for q in some if q.unit in ("inch", "centimeter", "millimeter", "yard", "meter")]
+        if units:
+            return max(sorted(set(units)), key=units.count)
+    return "inch"
 
 
 def _assumed(q: Quantity, worked: Worked) -> bool:
-    return q.origin == "assumed" and q.name not in worked.typed and q.value not in ("0", "no")
+    told = q.value not in ("0", "no") or bool(q.text)
+    return q.origin == "assumed" and q.name not in worked.typed and told
 
 
 def _assumption(q: Quantity) -> str:
@@ -95,6 +99,25 @@ def _missing(sheet: Worksheet, worked: Worked) -> list[Quantity]:
 def _is_cost(q: Quantity, worked: Worked) -> bool:
     amount = worked.values.get(q.name)
     return bool(q.rule and amount and amount.unit and _CURRENCY.fullmatch(amount.unit))
+
+
+def _cost(q: Quantity, sheet: Worksheet, worked: Worked) -> str:
+    """A cost, and where what is bought is more than what is needed, both: "linen cost: 26.25 USD for 1 7/8 yd; the 1 3/4 yd
+    needed alone would be 24.50 USD"."""
+    text = f"{q.name}: {both(worked.values[q.name])}"
+    outcome = worked.outcomes.get(_key(q))
+    if (q.rule or "") != "cost" or outcome is None:
+        return text
+    figures = {k: one(f.amount.value(), f.amount.unit) for k, f in outcome.figures.items()}
+    waste = worked.values.get(q.inputs.get("waste", ""))
+    share = f", {one(waste.base, None)} per cent of wastage with it" if waste and waste.base else ""
+    if "needed_cost" not in figures:
+        return f"{text} for {figures['bought']}{share}" if share else text
+    amount = worked.values[q.inputs["amount"]]
+    needed = figures.get("need") or one(
+        amount.value(outcome.figures["bought"].amount.unit), outcome.figures["bought"].amount.unit
+    )
+    return f"{text} for {figures['bought']} bought; the {needed} needed{share} would be {figures['needed_cost']}"
 
 
 def _bought(amount: Amount, also: Amount | None, unit: str) -> str:

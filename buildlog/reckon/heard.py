@@ -15,6 +15,7 @@ _WORD = re.compile(r"[\w'’/.-]*\w")
 _END = (".", "!", "?")
 MOST_SENTENCE = 240
 _LOOK = 40
+_WITH_IS = frozenset("that there here what where when which this".split())
 
 
 def plain(text: str) -> list[str]:
@@ -43,7 +44,13 @@ def stems(text: str | None) -> list[str]:
 @functools.lru_cache(maxsize=4096)
 def _stems(text: str) -> tuple[str, ...]:
     filed = same_dimension()
-    return tuple(filed.get(w, w) for w in map(singular, plain(text)))
+    return tuple(filed.get(w, w) for w in map(singular, map(_bare_of_is, plain(text))))
+
+
+def _bare_of_is(word: str) -> str:
+    """ "The facing's three inches": the noun, without the verb or the ending that hangs on it."""
+    stem = word.removesuffix("'s").removesuffix("’s")
+    return stem if len(stem) > 3 and stem not in _WITH_IS else word
 
 
 class Spoken(NamedTuple):

@@ -60,8 +60,11 @@ def said(m: Measurement, name: str, heard: Heard) -> Quantity:
 
 def length_unit(log: Log) -> str:
     """The length unit the maker measures in most."""
-    units = [m.unit for m in log.measurements if m.unit and dims_of(m) == LENGTH and m.unit not in ("yard", "meter")]
-    return max(sorted(set(units)), key=units.count) if units else "inch"
+    every = [m.unit for m in log.measurements if m.unit and dims_of(m) == LENGTH]
+    units = [u for u in every if u not in ("yard", "meter")]
+    if not units:
+        return "centimeter" if every.count("meter") > every.count("yard") else "inch"
+    return max(sorted(set(units)), key=units.count)
 
 
 def worksheets(log: Log) -> list[Worksheet]:
@@ -82,7 +85,7 @@ def worksheets(log: Log) -> list[Worksheet]:
         leather = leather_pieces(log, heard) if per == "square_foot" and "leather" not in done else []
         if leather:
             done.add("leather")
-            hides(leather, heard, draft)
+            hides(leather, log, heard, draft)
             return draft.results[-2]
         return None
 
@@ -91,8 +94,12 @@ def worksheets(log: Log) -> list[Worksheet]:
     drafts = _formulas(log, heard, unit, used)
     strip_work(log, heard, drafts, unit)
     drafts += by_trade
-    drafts += cut_lists(log, heard, unit, leather_done="leather" in done)
+    drafts += cut_lists(log, heard, unit, leather_done="leather" in done, told=used)
     drafts += spacing_sheets(log, heard, unit)
+    worked = costs.price_sheets(drafts, log, heard)
+    if worked:
+        done.clear()
+        money = costs.cost_sheets(log, heard, supply, worked)
     drafts += money
     sheets = []
     for number, draft in enumerate((d for d in drafts if d.results), 1):

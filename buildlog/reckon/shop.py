@@ -13,6 +13,25 @@ from buildlog.reckon.units import Amount
 YARD_STEP = Fraction(1, 8)
 METRE_STEP = Fraction(1, 10)
 
+# What is sold by a unit is cut or counted in such steps; what is not listed is weighed or poured out as wanted.
+_SOLD_BY = {
+    None: Fraction(1),
+    "yard": YARD_STEP,
+    "meter": METRE_STEP,
+    "foot": Fraction(1),
+    "board_foot": Fraction(1),
+    "square_foot": Fraction(1, 4),
+    "quart": Fraction(1),
+    "gallon": Fraction(1, 4),
+    "liter": Fraction(1, 4),
+}
+
+
+def sold_by(unit: str | None) -> Amount | None:
+    """The smallest amount that is sold of what is priced by ``unit``; ``None`` where any amount is."""
+    step = _SOLD_BY.get(unit)
+    return None if step is None else Amount.of(step, unit)
+
 
 def cloth(what: str, inches: Fraction) -> Buy:
     """``inches`` of cloth along the roll, in eighths of a yard, and in tenths of a metre for those who buy so."""

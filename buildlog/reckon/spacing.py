@@ -18,13 +18,16 @@ _NEAR_S = 20.0
 _WORDS = 8
 
 
-def _lengths(log: Log, m: Measurement, word: str) -> list[Measurement]:
+def _lengths(log: Log, m: Measurement, word: str, heard: Heard) -> list[Measurement]:
     return [
         x
         for x in log.measurements
         if x.unit
         and dims_of(x) == LENGTH
-        and word in (stems(x.of)[:1] if word == "distance" else stems(x.of)[-1:])  # "rail length", not "long sides"
+        and (
+            word in (stems(x.of)[:1] if word == "distance" else stems(x.of)[-1:])  # "rail length", not "long sides"
+            or (word == "length" and "along" in heard.before(x.start_s, x.text, 3))
+        )
         and not set(stems(x.of)) & words("spaced")  # how long a screw is
         and abs(x.start_s - m.start_s) <= _NEAR_S
         and x is not m
@@ -37,7 +40,7 @@ def _round(
     """Round a closed edge: the last stands one distance from the first."""
     from buildlog.reckon.sheets import said
 
-    whole = _lengths(log, m, "round")
+    whole = _lengths(log, m, "round", heard)
     text = heard.sentence(m.start_s, m.text)
     inputs["round"] = draft.add(
         said(whole[0], "way round", heard)
@@ -66,7 +69,7 @@ def spacing_sheets(log: Log, heard: Heard, unit: str) -> list[Draft]:
     for m in log.measurements:
         if len(drafts) == MOST:
             break
-        if "spacing" not in stems(m.of) or not m.unit or dims_of(m) != LENGTH or m.value_max is not None:
+        if not {"spacing", "spaced"} & {*stems(m.of)} or not m.unit or dims_of(m) != LENGTH or m.value_max is not None:
             continue
         thing = _thing(m, heard)
         if thing is None:
@@ -76,14 +79,14 @@ def spacing_sheets(log: Log, heard: Heard, unit: str) -> list[Draft]:
         if heard.around(m.start_s, m.text, 8) & {"around", "round"}:
             drafts.append(_round(log, m, heard, unit, draft, inputs, thing))
             continue
-        whole = _lengths(log, m, "length")
+        whole = _lengths(log, m, "length", heard)
         text = heard.sentence(m.start_s, m.text)
         inputs["length"] = draft.add(
             said(whole[0], "length", heard)
             if len(whole) == 1
             else Quantity(name="length", unit=unit, origin="asked", start_s=m.start_s, text=text)
         )
-        ends = [x for x in _lengths(log, m, "distance") if "end" in stems(x.of)]
+        ends = [x for x in _lengths(log, m, "distance", heard) if "end" in stems(x.of)]
         inputs["end"] = draft.add(
             said(ends[0], "distance from the ends", heard)
             if ends

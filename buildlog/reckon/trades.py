@@ -9,7 +9,7 @@ from __future__ import annotations
 import functools
 import itertools
 import tomllib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from importlib import resources
@@ -27,11 +27,14 @@ if TYPE_CHECKING:
     from buildlog.reckon.sheets import Draft
 
 NEAR_S = 120.0
+_CLOSE_S = 20.0
 _BEFORE, _AFTER = 7, 4
 # Two amounts that tell as well as one another which input they are leave it open.
 _AS_GOOD = 0.2
 _LEAST_SCORE = 1.0
+_PAUSE = (",", ";", ":", ".", "!", "?")
 FABRIC = "fabric_width"
+PERCENT = "percent"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,20 +48,30 @@ class Wanted:
     side: int = 0
     ask: bool = False
     source: str | None = None
+    anchor: bool = False
+    setting: bool = False
+    between: tuple[Fraction, Fraction] | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Trade:
     """What a rule of the book listens for."""
 
+    name: str
     rule: str
+    title: str | None
     said: tuple[str, ...]
     figures: Mapping[str, str]
     inputs: Mapping[str, Wanted]
     choices: Mapping[str, Mapping[str, tuple[str, ...]]]
     least: int
     needs: str | None
+    also: frozenset[str]
+    one_of: frozenset[str]
+    fixed: Mapping[str, str]
     inside: bool
+    once: bool
+    reach_s: float
 
 
 def _phrases(text: str) -> tuple[str, ...]:
@@ -67,9 +80,14 @@ def _phrases(text: str) -> tuple[str, ...]:
 
 @functools.cache
 def trades() -> dict[str, Trade]:
-    """Every trade of trades.toml, by the name of its rule."""
+    """Every trade of trades.toml, by its name: that of its rule, where it names no other."""
     data = tomllib.loads(resources.files(__package__).joinpath("trades.toml").read_text("utf-8"))
     return {name: _trade(name, table) for name, table in data.items()}
+
+
+def _between(ends: Sequence[float]) -> tuple[Fraction, Fraction]:
+    low, high = (Fraction(str(end)) for end in ends)
+    return low, high
 
 
 def _trade(name: str, table: Mapping[str, Any]) -> Trade:
@@ -82,6 +100,9 @@ def _trade(name: str, table: Mapping[str, Any]) -> Trade:
             side=row.get("side", 0),
             ask=row.get("ask", False),
             source=row.get("from"),
+            anchor=row.get("anchor", False),
+            setting=row.get("setting", False),
+            between=_between(row["inches"]) if "inches" in row else None,
         )
         for key, row in table["inputs"].items()
     }
@@ -89,14 +110,21 @@ def _trade(name: str, table: Mapping[str, Any]) -> Trade:
         key: {value: _phrases(said) for value, said in rows.items()} for key, rows in table.get("choices", {}).items()
     }
     return Trade(
-        rule=name,
+        name=name,
+        rule=table.get("rule", name),
+        title=table.get("title"),
         said=_phrases(table["said"]),
         figures=table["figures"],
         inputs=inputs,
         choices=choices,
         least=table["least"],
         needs=table.get("needs"),
+        also=frozenset(table.get("also", ())),
+        one_of=frozenset(table.get("one_of", ())),
+        fixed=table.get("fixed", {}),
         inside=table.get("inside", False),
+        once=table.get("once", False),
+        reach_s=table.get("reach_s", NEAR_S),
     )
 
 
@@ -123,25 +151,32 @@ def trade_sheets(log: Log, heard: Heard, unit: str, done: frozenset[str] = froze
     for trade in trades().values():
         if trade.inside or trade.rule in done:
             continue
-        draft = Draft(title=find_rule(trade.rule).title)
-        ids = grow(trade.rule, draft, log, heard, unit)
+        draft = Draft(title=trade.title or find_rule(trade.rule).title)
+        ids = grow(trade.name, draft, log, heard, unit, used)
         if ids:
             drafts.append(draft)
             used |= ids
     return drafts, used
 
 
-def grow(name: str, draft: Draft, log: Log, heard: Heard, unit: str) -> set[str]:
-    """Puts the figures of the rule ``name``, and all that goes into them, into ``draft``; gives the ids of the
-    measurements used: none where too little of it was said."""
+def grow(name: str, draft: Draft, log: Log, heard: Heard, unit: str, taken: Collection[str] = frozenset()) -> set[str]:
+    """Puts the figures of the trade ``name``, and all that goes into them, into ``draft``; gives the ids of the
+    measurements used: none where too little of it was said, or what it needs stands in another sheet (``taken``) and goes into one only."""
     trade = trades()[name]
     found = listen(trade, log, heard)
-    if found is None:
+    if found is None or (trade.once and trade.needs in found.amounts and found.amounts[trade.needs].id in taken):
         return set()
-    rule = find_rule(name)
+    rule = find_rule(trade.rule)
     used = found.ids
     sources: dict[str, str] = {}
+    told = heard.sentence_at(found.moments[0])
     for ask in rule.asks:
+        if ask.name in trade.fixed:
+            value = trade.fixed[ask.name]
+            sources[ask.name] = draft.add(
+                Quantity(name=ask.says, value=value, origin="said", start_s=found.moments[0], text=told)
+            )
+            continue
         q = _quantity(trade, ask, found, draft, log, heard, unit, used)
         if q is not None:
             sources[ask.name] = q
@@ -150,11 +185,11 @@ def grow(name: str, draft: Draft, log: Log, heard: Heard, unit: str) -> set[str]
             draft.add(
                 Quantity(
                     name=label,
-                    rule=f"{name}.{figure}",
+                    rule=f"{trade.rule}.{figure}",
                     inputs=dict(sources),
                     origin="computed",
                     start_s=found.moments[0],
-                    text=heard.sentence_at(found.moments[0]),
+                    text=told,
                 )
             )
         )
@@ -172,6 +207,8 @@ def _quantity(
     m = found.amounts.get(ask.name)
     if m is not None:
         q = said(m, label, heard)
+        if m.unit == PERCENT:
+            q.unit = None
         if m.unit is None and ask.unit == "inch":
             q.unit, q.origin = unit, "assumed"
             q.text = f"“{m.text}” was said without a unit and is taken as {unit}"
@@ -183,7 +220,7 @@ def _quantity(
             return draft.results.pop()
     if ask.name in trade.choices:
         for value, phrases in trade.choices[ask.name].items():
-            moment = _said_near(phrases, found.moments, heard)
+            moment = _said_near(phrases, found.moments, heard, trade.reach_s)
             if moment is not None:
                 text = heard.sentence_at(moment)
                 return draft.add(Quantity(name=label, value=value, origin="said", start_s=moment, text=text))
@@ -223,7 +260,7 @@ def listen(trade: Trade, log: Log, heard: Heard) -> Found | None:
     moments.sort()
     rule = find_rule(trade.rule)
     asks = {a.name: a for a in rule.asks}
-    near = [m for m in log.measurements if _usable(m) and min(abs(m.start_s - t) for t in moments) <= NEAR_S]
+    near = [m for m in log.measurements if _usable(m) and min(abs(m.start_s - t) for t in moments) <= trade.reach_s]
     amounts = _paired(trade, near, moments, heard)
     taken = {m.id for m in amounts.values()}
     rows = sorted(_scores(trade, asks, near, moments, heard), key=lambda row: -row[0])
@@ -244,25 +281,35 @@ def listen(trade: Trade, log: Log, heard: Heard) -> Found | None:
         if width is not None:
             amounts[FABRIC] = width
     # Only what the rule cannot do without counts; words that tell of an open input ("the tin covers") count as one.
-    told = [n for n in {*amounts, *torn} if n != FABRIC and asks[n].default is None]
+    told = [n for n in {*amounts, *torn} if n != FABRIC and (asks[n].default is None or n in trade.also)]
     hinted = [n for n, w in trade.inputs.items() if w.ask and n not in told and _said_near(w.words, moments, heard)]
     inner = [
         n for n, w in trade.inputs.items() if w.source and n not in told and listen(trades()[w.source], log, heard)
     ]
     if len(told) + len(hinted) + len(inner) < trade.least or (trade.needs and trade.needs not in amounts):
         return None
+    where = [m.start_s for m in amounts.values()] or moments
+    settled = {
+        n
+        for n, rows in trade.choices.items()
+        if any(_said_near(p, where, heard, _CLOSE_S) is not None for p in rows.values())
+    }
+    if trade.one_of and not trade.one_of & {*amounts, *settled}:
+        return None
     return Found(moments, amounts, torn)
 
 
 def _usable(m: Measurement) -> bool:
-    return not m.setting and m.value_max is None and m.value > 0
+    return m.value_max is None and m.value > 0
+
+
+def amount_of(m: Measurement) -> Amount:
+    """``m`` as an exact amount."""
+    return Amount.of(Fraction(m.exact or str(m.value)), m.unit)
 
 
 def _alike(a: Measurement, b: Measurement) -> bool:
-    return (
-        Amount.of(Fraction(a.exact or str(a.value)), a.unit).base
-        == Amount.of(Fraction(b.exact or str(b.value)), b.unit).base
-    )
+    return amount_of(a).base == amount_of(b).base
 
 
 def _scores(
@@ -272,40 +319,67 @@ def _scores(
         if is_cloth_width(m, heard):
             continue  # told by itself, and never another input
         about = _about(m, near, heard)
+        beside = _beside(m, trade.said, heard)
         far = min(abs(m.start_s - t) for t in moments) / NEAR_S / 2
         for name, wanted in trade.inputs.items():
-            if not wanted.words or name == FABRIC or not _fits(m, asks[name]):
+            if not wanted.words or name == FABRIC or not _fits(m, asks[name]) or (wanted.anchor and not beside):
                 continue
-            score = _score(wanted, *about)
+            if m.setting and not wanted.setting:
+                continue
+            if wanted.between and not wanted.between[0] <= amount_of(m).value("inch") <= wanted.between[1]:
+                continue
+            score = _score(wanted, about)
             if score >= _LEAST_SCORE:
                 yield score - far, name, m
+
+
+def _beside(m: Measurement, said: Sequence[str], heard: Heard) -> bool:
+    """Whether what opens the matter stands in the sentence of ``m``, or in what it measures."""
+    at = heard.at(m.start_s, m.text)
+    words = [*stems(m.of), *heard.stemmed[heard.sentence_from(at) : heard.sentence_to(at)]]
+    return any(_place(phrase, words) is not None for phrase in said)
 
 
 def _fits(m: Measurement, ask: Ask) -> bool:
     if ask.kind == "count":
         return m.unit is None and m.value == int(m.value)
+    if ask.share or m.unit == PERCENT:
+        return ask.share and m.unit == PERCENT
     if ask.unit is None:
         return m.unit is None
     return bool(m.unit) and dims_of(m) == unit_of(ask.unit)[1]
 
 
-def _about(m: Measurement, others: Sequence[Measurement], heard: Heard) -> tuple[list[str], list[str], list[str]]:
-    """What ``m`` measures, the words that lead up to it (nearest last) and those that follow, inside its sentence and
-    not past another amount."""
+@dataclass(frozen=True, slots=True)
+class _About:
+    """What an amount measures, the words that lead up to it (nearest last), those that follow, and the nearest of all
+    three."""
+
+    of: list[str]
+    before: list[str]
+    after: list[str]
+    close: frozenset[str]
+
+
+def _about(m: Measurement, others: Sequence[Measurement], heard: Heard) -> _About:
+    """The words about ``m``, inside its sentence and not past another amount."""
     at = heard.at(m.start_s, m.text)
     end = at + len(plain(m.text))
     starts = [heard.at(o.start_s, o.text) for o in others if o is not m]
     ends = [k + len(plain(o.text)) for k, o in zip(starts, (o for o in others if o is not m), strict=True)]
     low = max([at - _BEFORE, heard.sentence_from(at), *(e for e in ends if e <= at)])
     high = min([end + _AFTER, heard.sentence_to(end - 1), *(s for s in starts if s >= end)])
-    return stems(m.of), heard.stemmed[max(0, low) : at], heard.stemmed[end:high]
+    of, before, after = stems(m.of), heard.stemmed[max(0, low) : at], heard.stemmed[end:high]
+    # "That edge is forty inches, the facing ...": what comes after a pause is of something else.
+    parted = 0 < end <= len(heard.words) and heard.words[end - 1].text.endswith(_PAUSE)
+    return _About(of, before, after, frozenset([*of, *before[-3:], *([] if parted else after[:2])]))
 
 
-def _score(wanted: Wanted, of: list[str], before: list[str], after: list[str]) -> float:
+def _score(wanted: Wanted, about: _About) -> float:
     """How well the words tell that an amount is ``wanted``; 0 where they do not, or tell that it is not."""
-    close = {*of, *before[-3:], *after[:2]}
-    if wanted.never & close:
+    if wanted.never & about.close:
         return 0.0
+    of, before, after = about.of, about.before, about.after
     best = 0.0
     for rank, phrase in enumerate(wanted.words):
         parts = phrase.split("+")
@@ -342,28 +416,38 @@ def _paired(
     phrases = next(iter(wanted.values())).pair
     best: tuple[float, tuple[Measurement, Measurement]] | None = None
     # "Fifty by sixty" is a pair of sizes even where no unit was said.
-    lengths = [m for m in near if dims_of(m) in (LENGTH, NONE)]
+    lengths = [m for m in near if dims_of(m) in (LENGTH, NONE) and not m.setting]
     for a, b in itertools.pairwise(lengths):
         if not joined(a, b, heard):
             continue
-        of, before, _ = _about(a, [m for m in near if m is not b], heard)
-        _, _, after = _about(b, [m for m in near if m is not a], heard)
-        told = [*of, *stems(b.of)], before, after
-        if not any(_place(p, words) is not None for p in phrases for words in told):
+        ahead = _about(a, [m for m in near if m is not b], heard)
+        behind = _about(b, [m for m in near if m is not a], heard)
+        around = [*ahead.of, *behind.of], ahead.before, behind.after
+        if not any(_place(p, words) is not None for p in phrases for words in around):
             continue
         apart = min(abs(a.start_s - t) for t in moments)
         if best is None or apart < best[0]:
             best = (apart, (a, b))
-    return {name: best[1][w.side] for name, w in wanted.items()} if best else {}
+    if best is None:
+        return {}
+    a, b = best[1]
+    first, second = (set(stems(" ".join(heard.after(m.start_s, m.text, 1)))) for m in (a, b))
+    # "Ten inches wide by twelve long" says which is which, whatever comes first by custom.
+    turned = "width" in first or bool({"length", "height"} & second)
+    told = turned or "width" in second or bool({"length", "height"} & first)
+    sides = {n: (n == "width") != turned if told else w.side for n, w in wanted.items()}
+    return {name: (a, b)[int(side)] for name, side in sides.items()}
 
 
-def _said_near(phrases: Sequence[str], moments: Sequence[float], heard: Heard) -> float | None:
+def _said_near(
+    phrases: Sequence[str], moments: Sequence[float], heard: Heard, within_s: float = NEAR_S
+) -> float | None:
     """The first moment at which one of ``phrases`` is said near the talk, the phrases in their order."""
     for phrase in phrases:
         if "+" in phrase:
             continue
         for k in heard.places(phrase):
             at = heard.words[k].start_s
-            if min(abs(at - t) for t in moments) <= NEAR_S:
+            if min(abs(at - t) for t in moments) <= within_s:
                 return at
     return None

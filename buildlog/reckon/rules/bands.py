@@ -41,6 +41,7 @@ def _strap(g: Given) -> Outcome:
     out = Outcome()
     out.put("length", length, "length to cut, each")
     if g["make"] == "webbing":
+        out.put("width", g["width"], "width of the webbing")
         out.put("total", n * length, "webbing in all")
         out.cuts.append(Cut("strap", n, None, length))
         out.buys.append(cloth("webbing", n * length))
