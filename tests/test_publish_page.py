@@ -18,7 +18,7 @@ from playwright.sync_api import sync_playwright
 from publish_log import HOSTILE, lid, logs, pouch
 
 from buildlog.archive import BookLink
-from buildlog.document import Log
+from buildlog.document import Log, Step
 from buildlog.media import jpeg
 from buildlog.publish import About
 from buildlog.publish.formats import Part, prepare, write
@@ -61,8 +61,9 @@ def test_valid_and_whole() -> None:
     assert len(ids) == len(set(ids))
     jump = next(a for a in tree.iterfind(".//a") if (a.text or "") == "1:10")
     assert jump.get("href") == "https://v.example/w?v=a&list=b&t=70"
-    image = tree.find(".//img").get("src")
-    assert Image.open(io.BytesIO(base64.b64decode(image.split(",")[1]))).size == (320, 180)
+    image = tree.find(".//img")
+    assert Image.open(io.BytesIO(base64.b64decode(image.get("src").split(",")[1]))).size == (320, 180)
+    assert (image.get("width"), image.get("height")) == ("320", "180")  # room is kept for it
 
 
 def test_nothing_outside_is_needed_and_nothing_runs() -> None:
@@ -154,6 +155,20 @@ def test_no_step_is_parted_by_the_end_of_a_sheet(browser: Any, tmp_path: Path) -
     sizes = "['.facts', '.what p'].map(s => parseFloat(getComputedStyle(document.querySelector(s)).fontSize))"
     small, text = page.evaluate(sizes)
     assert small < text
+
+
+def test_every_still_is_there_before_anybody_scrolls(browser: Any, tmp_path: Path) -> None:
+    """On paper too: a printer does not scroll. A step far down the page, seen in a small window."""
+    log = pouch()
+    log.steps = [Step(id=f"s{n}", start_s=n, end_s=n + 1, text=f"Fold edge {n} and press it.") for n in range(80)]
+    picture = jpeg(Image.new("RGB", (320, 180), (90, 60, 30)))
+    path = tmp_path / "a.html"
+    path.write_bytes(write("html", prepare(log, stills={"s79": picture})))
+    page = browser.new_page(viewport={"width": 360, "height": 600})
+    page.goto(path.as_uri())
+    assert page.evaluate("document.querySelector('img').naturalWidth") == 320
+    box = page.evaluate("(r => [r.width, r.height])(document.querySelector('img').getBoundingClientRect())")
+    assert box[0] / box[1] == pytest.approx(16 / 9, abs=0.03)
 
 
 def test_on_paper(browser: Any, tmp_path: Path) -> None:

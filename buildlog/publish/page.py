@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import io
 import json
 import re
 from typing import Any
@@ -32,13 +33,22 @@ def html(part: Part) -> str:
         # A sentence explains one thing: where it was taken to explain several, the first to be shown has it.
         "glossary": list({t[2].casefold(): t for t in reversed(sheet.techniques) if t[2]}.values())[::-1],
         "series": [tuple(row[2:].rsplit(": ", 1)) for row in series_rows(sheet, part.host)],
-        "stills": {k: base64.b64encode(v).decode("ascii") for k, v in part.stills.items()},
+        "stills": {k: _picture(v) for k, v in part.stills.items()},
         "links": lambda seconds: at_moment(about.video_url, seconds, part.host.moment),
         "moment": moment,
         "lower": lower,
     }
     page = fill(compiled(ours("page.html.j2"), markup=True), values, longest=None)
     return "\n".join(line for line in page.split("\n") if line.strip()) + "\n"
+
+
+def _picture(jpeg: bytes) -> tuple[str, int, int]:
+    """A still as the page holds it, with its width and height, so that nothing moves while pictures appear."""
+    from PIL import Image
+
+    with Image.open(io.BytesIO(jpeg)) as image:
+        width, height = image.size
+    return base64.b64encode(jpeg).decode("ascii"), width, height
 
 
 def _inside_script(value: Any) -> str:
