@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import msgspec
 import pytest
 from cli_run import run
 from media_maker import make
@@ -12,6 +13,7 @@ from publish_log import pouch
 
 from buildlog.archive import Archive
 from buildlog.document import Log, RecordingInfo, Step, to_json
+from buildlog.publish import BoxSettings
 from buildlog.publish.formats import FORMATS
 from buildlog.publish.stills import step_stills
 
@@ -52,6 +54,41 @@ def test_what_is_remembered_holds_for_the_next_time(tmp_path: Path, capsys: Caps
     run(capsys, "write", "--units", "metric", "--template", tmp_path / "own.j2", "--remember")
     assert run(capsys, "write").out == "Mine: Pouch\n"
     assert "45 cm (1/2 yd)" in run(capsys, "write", "--as", "markdown").out.replace("\\", "")
+
+
+def test_settings_in_a_file(tmp_path: Path, capsys: Capsys) -> None:
+    """What goes first where a host is short, the maker's own words, hashtags: kept if wanted."""
+    take(tmp_path, capsys)
+    few, own = tmp_path / "few.toml", tmp_path / "own.toml"
+    few.write_text('about = "x"\nunit = "characters"\nlimit = 540\n', "utf-8")
+    own.write_text('intro = "My pouch."\nhashtags = ["canvas"]\ncut_order = ["materials", "tools"]\n', "utf-8")
+    ran = run(capsys, "write", "--settings", own, "--host", few)
+    assert ran.out.startswith("My pouch.\n")
+    assert ran.out.endswith("#canvas\n")
+    assert "materials" in ran.err
+    assert "steps" not in ran.err
+    assert run(capsys, "write").out.startswith("Pouch, ")  # nothing was to be kept
+    assert run(capsys, "write", "--settings", own, "--remember").code == 0
+    assert run(capsys, "write").out.startswith("My pouch.\n")
+    names = [row.split()[0] for row in run(capsys, "write", "--formats").out.split("--settings FILE\n")[1].splitlines()]
+    assert names == [f.name for f in msgspec.structs.fields(BoxSettings)]
+    for wrong in ("colour = 1\n", "cut_order = ['nothing']\n", "intro", "units = 'ells'\n"):
+        own.write_text(wrong, "utf-8")
+        ran = run(capsys, "write", "--settings", own, "--remember")
+        assert (ran.code, ran.out, len(ran.err.splitlines())) == (2, "", 1)
+
+
+def test_where_a_part_was_posted(tmp_path: Path, capsys: Capsys) -> None:
+    """Then its page links to the second, and other parts link to it."""
+    take(tmp_path, capsys)
+    told = ("--video-url", "https://v.example/w?v=a", "--posted-on", "2026-03-01", "--title", "The body")
+    assert "posted 2026-03-01  https://v.example/w?v=a" in run(capsys, "builds", "Pouch", "--part", 1, *told).out
+    assert 'href="https://v.example/w?v=a&amp;t=70"' in run(capsys, "write", "--as", "html").out
+    assert run(capsys, "write").out.startswith("The body.\n")
+    assert "v.example" not in run(capsys, "builds", "--video-url", "").out  # taken away again
+    for wrong in (("--video-url", "javascript:1"), ("--posted-on", "yesterday"), ("--part", 7, "--title", "x")):
+        ran = run(capsys, "builds", "Pouch", *wrong)
+        assert (ran.code, ran.out, len(ran.err.splitlines())) == (2, "", 1)
 
 
 @pytest.mark.parametrize(

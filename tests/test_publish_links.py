@@ -12,10 +12,11 @@ import pytest
 from publish_log import lid, pouch
 from test_publish_series import add
 
-from buildlog.archive import Archive
+from buildlog.archive import Archive, BookLink
 from buildlog.document import Price
 from buildlog.edits import Anchor, AttachUrl
 from buildlog.errors import BadInput
+from buildlog.publish import box, check
 from buildlog.publish.asking import ask, note_answers
 from buildlog.publish.linkbook import from_csv, learn, replace, to_csv, to_mend, uses
 from buildlog.publish.series import box_part
@@ -46,6 +47,18 @@ def test_what_is_attached_once_is_filled_in_next_time(archive: Archive) -> None:
     assert use.entry.made_at[:2] == "20"
     assert use.parts == ["Waxed pouch, part 1", "Waxed pouch, part 2"]
     assert use.entry.price == Price(amount=14.0, currency="GBP")
+
+
+def test_a_name_that_says_less_is_offered_not_taken() -> None:
+    """ "Canvas" in the book may be another canvas than the waxed one: the maker is asked, the box stays without."""
+    book = [BookLink(id=1, thing="canvas", url=OLD), BookLink(id=2, thing="waxed", url=NEW)]
+    assert "shop.example" not in box(pouch(), link_book=book).text
+    offered = [f for f in check(pouch(), link_book=book) if f.kind == "in_book"]
+    assert [(f.blocks, f.text) for f in offered] == [
+        (False, f"Waxed canvas has no link, and your link book has “canvas”: {OLD}")
+    ]
+    two = [*book, BookLink(id=3, thing="the canvas", url=NEW)]
+    assert not [f for f in check(pouch(), link_book=two) if f.kind == "in_book"]  # which of them?
 
 
 def test_undo_takes_out_what_the_book_learned_and_redo_puts_it_back(archive: Archive) -> None:

@@ -14,10 +14,12 @@ from publish_log import lid, pouch
 
 from buildlog.archive import Archive, Part
 from buildlog.archive.cut import Clip
-from buildlog.document import Log
+from buildlog.document import Log, Note
 from buildlog.errors import BadInput
+from buildlog.publish import About, box
 from buildlog.publish.formats import prepare
 from buildlog.publish.series import about_part, accept, box_part, check_part, choices
+from buildlog.publish.settings import Pointer
 from buildlog.publish.whole import whole, write_whole
 
 
@@ -105,3 +107,31 @@ def test_the_whole_build_in_each_format(archive: Archive, parts: list[Part]) -> 
             write_whole(wrong, ready)
     with pytest.raises(BadInput):
         whole([])
+
+
+def test_what_is_put_right_is_no_pointer(archive: Archive, parts: list[Part]) -> None:
+    """ "I said half an inch in part one, it is three eighths": nobody need go there."""
+    archive.builds.set_part(parts[0].id, video_url="https://v.example/w?v=a")
+    log, said = lid(), "I said half an inch in part one, it is three eighths."
+    log.notes += [Note(kind="pointer", start_s=50.0, text=said, direction="back", part=1, id="n8")]
+    log.recording.sha256 = "33" * 32
+    third = add(archive, "Waxed pouch", 3, "Again", log)
+    assert len(about_part(archive, third).pointers) == 2
+    log.notes += [Note(kind="correction", start_s=50.0, text=said, id="n9")]
+    log.recording.sha256 = "44" * 32
+    fourth = add(archive, "Waxed pouch", 4, "Once more", log)
+    assert len(about_part(archive, fourth).pointers) == 1
+
+
+@pytest.mark.parametrize(
+    ("said", "shown"),
+    [
+        ("Next time it's the handles.", "- The handles."),
+        ("Next week we make the lid.", "- We make the lid."),
+        ("It's the lid next time.", "- It's the lid next time."),
+    ],
+)
+def test_what_comes_next_is_said_once(said: str, shown: str) -> None:
+    pointer = Pointer(start_s=3, said=said, part=2, direction="forward")
+    about = About(build="Waxed pouch", parts=2, pointers=(pointer,))
+    assert f"Next time:\n{shown}\n" in box(pouch(), about=about, version="pinned").text

@@ -112,3 +112,11 @@ def test_two_lengths_said_together_are_a_size() -> None:
     assert size(c, d) == "30 by 4 cm (11 3/4 by 1 9/16 in)"
     flat = Measurement(id="m", start_s=0, text="x", value=0.0, unit="inch")
     assert size(flat, flat) == "0 by 0 in"
+
+
+@pytest.mark.parametrize(
+    ("metres", "written"), [(2.0, "2 m (2 1/4 yd)"), (3.0, "3 m (3 1/4 yd)"), (2.6, "2.6 m (2 7/8 yd)")]
+)
+def test_cloth_is_never_bought_short(metres: float, written: str) -> None:
+    """2 m are 2.19 yd, 2.6 m 2.84 yd (NIST SP 811, B.8): the next eighth above; 3 m are 3.28 yd, a hundredth over 3 1/4."""
+    assert amount(Measurement(id="m", start_s=0, text="x", value=metres, unit="meter")) == written

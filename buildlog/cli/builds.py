@@ -7,20 +7,51 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from buildlog.cli.common import BUILD, archive_option, counted, hms, json_option, open_archive, print_json, safe
+from buildlog.cli.common import (
+    archive_option,
+    counted,
+    find_part,
+    hms,
+    json_option,
+    open_archive,
+    part_options,
+    print_json,
+    safe,
+)
 
 if TYPE_CHECKING:
     from buildlog.archive import Archive, Owed, Part
 
 
 @click.command()
-@click.argument("build", type=BUILD, required=False)
+@part_options
 @click.option("--owing", is_flag=True, help="Only parts that still owe something, with what it is.")
+@click.option("--title", metavar="TEXT", help="Give the part this title; an empty one takes it away.")
+@click.option("--video-url", metavar="URL", help="Where the part can be watched: other parts and pages link to it.")
+@click.option("--posted-on", metavar="DATE", help="The day it was posted, as 2025-03-31.")
 @json_option
 @archive_option
-def command(build: str | None, owing: bool, as_json: bool, archive: Path) -> None:
-    """List builds and parts, and what each still owes: links, promises, open checks."""
-    with open_archive(archive, read_only=True) as opened:
+def command(
+    build: str | None,
+    part: int | None,
+    owing: bool,
+    title: str | None,
+    video_url: str | None,
+    posted_on: str | None,
+    as_json: bool,
+    archive: Path,
+) -> None:
+    """List builds and parts, and what each still owes: links, promises, open checks.
+
+    --title, --video-url and --posted-on change what is known of the part --part N, the last if not said.
+    """
+    facts = {"title": title, "video_url": video_url, "posted_on": posted_on}
+    told = {k: v.strip() or None for k, v in facts.items() if v is not None}
+    with open_archive(archive, read_only=not told) as opened:
+        if told:
+            meant = find_part(opened, build, part)
+            opened.builds.set_part(meant.id, **told)
+            build = meant.build
         builds = opened.builds.all() if build is None else [opened.builds.named(build)]
         table = [(b, [(p, opened.owed(p.id)) for p in opened.builds.parts(b.id)]) for b in builds]
         if owing:
@@ -30,8 +61,8 @@ def command(build: str | None, owing: bool, as_json: bool, archive: Path) -> Non
             return
         for found, parts in table:
             click.echo(safe(found.name))
-            for part, owed in parts:
-                click.echo(_row(part, owed))
+            for one, owed in parts:
+                click.echo(_row(one, owed))
                 if owing:
                     for row in _owing(owed):
                         click.echo(row)
@@ -59,6 +90,7 @@ def _facts(archive: Archive, part: Part, owed: Owed) -> dict[str, Any]:
 def _row(part: Part, owed: Owed) -> str:
     title = f"  {safe(part.title)}" if part.title else ""
     posted = f"  posted {part.posted_on}" if part.posted_on else ""
+    posted += f"  {safe(part.video_url)}" if part.video_url else ""
     counts = [
         counted(len(rows), one, many)
         for rows, one, many in (

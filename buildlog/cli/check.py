@@ -45,6 +45,7 @@ def command(
     steps: str | None,
     template: Path | None,
     sheet_url: str | None,
+    settings: Path | None,
     as_json: bool,
     archive: Path,
 ) -> None:
@@ -53,7 +54,7 @@ def command(
     Leaves with 0 when the part is ready to post and with 3 when it is not. A finding that is fine as it is can be
     accepted by its number. The network is used only with --ask-links.
     """
-    asked = typed(host, units, steps, template, sheet_url)
+    asked = typed(host, units, steps, template, sheet_url, settings)
     with open_archive(archive, read_only=not (accept or ask_links)) as opened:
         found = find_part(opened, build, part)
         dead = _ask(opened, found, asked) if ask_links else []

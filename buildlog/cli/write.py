@@ -30,6 +30,12 @@ if TYPE_CHECKING:
 def publishing_options(function: Any) -> Any:
     """Options that say how the box is written: host, units, steps, template, where the sheet is."""
     for option in (
+        click.option(
+            "--settings",
+            type=click.Path(path_type=Path, dir_okay=False),
+            metavar="FILE",
+            help="More of what you want, as TOML: cut_order, intro, hashtags …; --formats lists them.",
+        ),
         click.option("--sheet-url", metavar="URL", help="Where the whole build sheet can be read."),
         click.option(
             "--template",
@@ -46,16 +52,40 @@ def publishing_options(function: Any) -> Any:
 
 
 def typed(
-    host: str | None, units: str | None, steps: str | None, template: Path | None, sheet_url: str | None
+    host: str | None,
+    units: str | None,
+    steps: str | None,
+    template: Path | None,
+    sheet_url: str | None,
+    settings: Path | None = None,
 ) -> dict[str, Any]:
-    """What was typed, without what was not. Raises :class:`BadInput` for a template that cannot be read."""
-    given: dict[str, Any] = {"host": host, "units": units, "steps": steps, "sheet_url": sheet_url}
+    """What was typed, without what was not. Raises :class:`BadInput` for a file that cannot be read."""
+    given: dict[str, Any] = {} if settings is None else _settings_in(settings)
+    given |= {
+        k: v for k, v in (("host", host), ("units", units), ("steps", steps), ("sheet_url", sheet_url)) if v is not None
+    }
     if template is not None:
         try:
             given["template"] = template.read_text("utf-8")
         except (OSError, UnicodeDecodeError) as error:
             raise BadInput(f"cannot read the template {safe(template)}; give a text file in UTF-8") from error
     return {k: v for k, v in given.items() if v is not None}
+
+
+def _settings_in(path: Path) -> dict[str, Any]:
+    """The settings in a file of the maker's own. Raises :class:`BadInput`."""
+    import tomllib
+
+    from buildlog.publish import settings_from
+
+    try:
+        given = tomllib.loads(path.read_text("utf-8"))
+    except (OSError, UnicodeDecodeError) as error:
+        raise BadInput(f"cannot read the settings {safe(path)}; give a text file in UTF-8") from error
+    except tomllib.TOMLDecodeError as error:
+        raise BadInput(f"the settings {safe(path)} are no TOML: {safe(error)}; correct them") from error
+    settings_from({k: v for k, v in given.items() if k != "host"})  # refuses what is no setting
+    return given
 
 
 @click.command()
@@ -69,7 +99,7 @@ def typed(
 @click.option("--stills", is_flag=True, help="A picture for every step on the page (html).")
 @click.option("--fps", type=float, metavar="N", help="Frames a second for otio and edl; else the recording's own.")
 @click.option("--chapters-into", type=click.Path(path_type=Path), metavar="FILE", help="Copy the video, chapters in.")
-@click.option("--remember", is_flag=True, help="Keep host, units, steps, template and sheet for every build.")
+@click.option("--remember", is_flag=True, help="Keep host, units, steps, template, sheet and settings for every build.")
 @publishing_options
 @json_option
 @archive_option
@@ -91,6 +121,7 @@ def command(
     steps: str | None,
     template: Path | None,
     sheet_url: str | None,
+    settings: Path | None,
     as_json: bool,
     archive: Path,
 ) -> None:
@@ -102,7 +133,7 @@ def command(
     if formats:
         _list_formats(as_json)
         return
-    asked = typed(host, units, steps, template, sheet_url)
+    asked = typed(host, units, steps, template, sheet_url, settings)
     if log_file is not None:
         _write([_from_file(log_file, asked, fps)], names, every, to, as_json, stem=log_file.stem)
         return
@@ -128,10 +159,13 @@ def command(
 def _list_formats(as_json: bool) -> None:
     from buildlog.publish import hosts
     from buildlog.publish.formats import FORMATS
+    from buildlog.publish.settings import listed as settings_listed
 
+    wanted = settings_listed()
     if as_json:
         print_json(
             {
+                "settings": {name: kind for name, kind, _ in wanted},
                 "formats": {name: {"ending": ending, "what": what} for name, (ending, _, what) in FORMATS.items()},
                 "hosts": {name: hosts.load(name) for name in hosts.names()},
             }
@@ -142,6 +176,9 @@ def _list_formats(as_json: bool) -> None:
     click.echo("\nHosts")
     for name in hosts.names():
         click.echo(f"{name:<18} {hosts.load(name).about}")
+    click.echo("\nSettings, for --settings FILE")
+    for name, kind, usual in wanted:
+        click.echo(f"{name:<18} {kind}{f'; else {usual}' if usual else ''}")
 
 
 def _asked_rate(fps: float | None) -> float | None:

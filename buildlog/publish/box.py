@@ -161,10 +161,11 @@ def compact(things: Sequence[Thing]) -> list[str]:
 
 
 def _to_come(said: str) -> str:
-    """A remark about the next part, under a heading that says so already."""
-    return capital(
-        re.sub(r"^(?:(?:and|so|but) )?next (?:time|week|part|video)\b[,:]?\s+(?=\S)", "", said, flags=re.IGNORECASE)
-    )
+    """A remark about the next part, under a heading that says so already: "Next time it's the lid" is "The lid"."""
+    bare = re.sub(r"^(?:(?:and|so|but) )?next (?:time|week|part|video)\b[,:]?\s+(?=\S)", "", said, flags=re.IGNORECASE)
+    if bare != said:
+        bare = re.sub(r"^it(?:['’]s| is|['’]ll be| will be) (?=\S)", "", bare, flags=re.IGNORECASE)
+    return capital(bare)
 
 
 def _link(url: str | None, pays: bool) -> str:

@@ -54,6 +54,7 @@ def check(
     written = box_of(found, rules, settings)
     out = [
         *_links(log, found),
+        *_in_the_book(found),
         *_same_urls(found),
         *_dead(found, set(dead)),
         *_missing(log, found, written, thing_made(log, about)),
@@ -110,6 +111,14 @@ def _links(log: Log, found: Sheet) -> Iterator[Finding]:
             continue  # promised twice, owed once
         told.add(text)
         yield _Open("link_owed", link.start_s, text, True)
+
+
+def _in_the_book(found: Sheet) -> Iterator[Finding]:
+    """Things without a link for which the book has one under a name that says less: the maker knows whether it is that."""
+    for thing in found.things():
+        if thing.like is not None and thing.url is None:
+            known = f"“{clean(thing.like.thing)}”: {thing.like.url}"
+            yield _Open("in_book", thing.start_s, f"{thing.name} has no link, and your link book has {known}")
 
 
 def _same_urls(found: Sheet) -> Iterator[Finding]:

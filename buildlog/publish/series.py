@@ -32,9 +32,12 @@ def about_part(archive: Archive, part: Part) -> About:
     parts = archive.builds.parts(part.build_id)
     others = {p.number: p for p in parts}
     pointers = []
-    for note in archive.log(part.id).notes:
+    notes = archive.log(part.id).notes
+    put_right = {n.text for n in notes if n.kind == "correction"}
+    for note in notes:
         number = _meant(note, part.number)
-        if number is None or number == part.number:
+        # "I said an inch in part one, it is two": nobody need go there.
+        if number is None or number == part.number or note.text in put_right:
             continue
         there = others.get(number)
         if there is None and note.direction != "forward":

@@ -67,6 +67,24 @@ def settings_from(*sources: Mapping[str, Any]) -> BoxSettings:
     return settings
 
 
+def listed() -> list[tuple[str, str, str]]:
+    """Every setting: its name, what it holds, what it is if nothing was said (nothing where that is "no" or "none")."""
+    out = []
+    for field in msgspec.structs.fields(BoxSettings):
+        usual = field.default
+        kinds = {bool: "true or false", str: "text", tuple: "a list of texts", float: "0 to 1"}
+        kind = kinds.get(type(usual), "text")
+        if field.name in ("units", "steps"):
+            kind = " or ".join(
+                ("as_said", "metric", "imperial") if field.name == "units" else ("list", "pointer", "none")
+            )
+        said = (
+            ", ".join(usual) if isinstance(usual, tuple) else str(usual).lower() if isinstance(usual, bool) else usual
+        )
+        out.append((field.name, kind, str(said or "")))
+    return out
+
+
 class Pointer(msgspec.Struct, frozen=True, kw_only=True):
     """A remark about another part, and where that part is: ``url`` opens it at the moment meant, if it is posted."""
 

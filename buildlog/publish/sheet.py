@@ -60,6 +60,7 @@ class Thing:
     instead_of: str = ""
     from_book: bool = False
     dead: bool = False
+    like: BookLink | None = None  # an entry of the link book that may be meant
     also: list[str] = field(default_factory=list)
     measured: list[Measurement] = field(default_factory=list)
     paid: Price | None = None
@@ -220,6 +221,15 @@ class Book:
         """The best entry for a thing with these names: one that answers before one that does not."""
         found = [e for n in names if n for e in self._by_name.get(key_of(n), ())]
         return min(found, key=lambda e: e.answered is False, default=None)
+
+    def like(self, *names: str) -> BookLink | None:
+        """The only entry for a thing that one of these names is a kind of: "linen" for "heavy linen"."""
+        found: dict[int, BookLink] = {}
+        for name in names:
+            words = name_words(name)
+            for n in range(1, len(words)):
+                found |= {e.id: e for e in self._by_name.get(key_of(" ".join(words[n:])), ())}
+        return next(iter(found.values())) if len(found) == 1 else None
 
     def pays(self, url: str) -> bool:
         """Whether a URL pays the maker."""
@@ -386,6 +396,8 @@ def _thing(
             thing.facts.append(f"from {clean(entry.shop)}")
     thing.url = url
     thing.owed = url is None and promise is not None
+    if url is None:
+        thing.like = book.like(item.name, *item.aliases)
     if url is not None:
         thing.pays, thing.dead = book.pays(url) or bool(entry and entry.pays_maker), book.dead(url)
     return thing

@@ -8,6 +8,7 @@ are the US ones, as Pint has them; the tests hold every factor against Pint.
 from __future__ import annotations
 
 import functools
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -139,20 +140,28 @@ def convert(low: Fraction, high: Fraction, unit: str, *, about: bool = False) ->
     for to, least, steps in _TO[kind, other]:
         if high * size / UNITS[to][2] < Fraction(least):
             continue
-        done = [_rounded(v * size / UNITS[to][2], [Fraction(s) for s in steps.split()], off) for v in (low, high)]
+        done = [
+            _rounded(v * size / UNITS[to][2], [Fraction(s) for s in steps.split()], off, up=to == "yard")
+            for v in (low, high)
+        ]
         if any(d is None for d in done):
             return None
         return Converted(to, done[0] or Fraction(0), done[1] or Fraction(0))
     return None
 
 
-def _rounded(value: Fraction, steps: Sequence[Fraction], off: Fraction) -> Fraction | None:
-    """``value`` to the coarsest step that is near enough, else the finest; ``None`` where even that is far off."""
+def _rounded(value: Fraction, steps: Sequence[Fraction], off: Fraction, *, up: bool = False) -> Fraction | None:
+    """``value`` to the coarsest step that is near enough, else the finest; ``None`` where even that is far off.
+
+    ``up`` goes to the next one above where none is near: who buys too little cloth has to go again.
+    """
     near = value
     for step in steps:
         near = round(value / step) * step
         if near > 0 and abs(near - value) <= off * value:
             return near
+    if up:
+        near = math.ceil(value / steps[-1]) * steps[-1]
     return near if near > 0 and abs(near - value) <= _WORST * value else None
 
 
