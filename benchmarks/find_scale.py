@@ -32,6 +32,7 @@ from importlib import resources
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import numpy as np
 
 from buildlog import find
@@ -124,7 +125,7 @@ class Talk:
 
 
 def _unit(v: np.ndarray[Any, np.dtype[np.float32]]) -> np.ndarray[Any, np.dtype[np.float32]]:
-    return (v / np.linalg.norm(v, axis=1, keepdims=True)).astype(np.float32)
+    return np.asarray(v / np.linalg.norm(v, axis=1, keepdims=True), np.float32)
 
 
 def fill(path: Path, talk: Talk, hours: float, with_vectors: bool) -> None:
@@ -260,13 +261,14 @@ def measure(path: Path, hours: float, asked: int, with_vectors: bool, verbose: b
             by_words.append(1000 * (time.process_time() - worked))
             thing = talk.things[int(np.searchsorted(talk.things_upto, talk.rng.random()))]
             worked = time.process_time()
-            find.search(archive, text, only=find.Only(**{thing.kind: thing.name}))
+            find.search(archive, text, only=msgspec.convert({thing.kind: thing.name}, find.Only))
             in_one.append(1000 * (time.process_time() - worked))
         memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
         if verbose:
             for ms, text in sorted(zip(cpu, others, strict=True), reverse=True)[:12]:
                 print(f"    {ms:>7.1f} ms of the processor: {text}")
-        took, updates = [], []
+        took: list[tuple[float, float]] = []
+        updates: list[tuple[float, float]] = []
         for part_id in range(parts + 1, parts + 1 + ADDED):
             took.append(_write(archive, talk, part_id, with_vectors, centre, fresh=True))
             updates.append(_write(archive, talk, part_id - 1, with_vectors, centre, fresh=False))
@@ -274,11 +276,12 @@ def measure(path: Path, hours: float, asked: int, with_vectors: bool, verbose: b
             pages = {r[0]: r[1] for r in conn.execute("SELECT name, sum(pgsize) FROM dbstat GROUP BY name")} if verbose else {}  # fmt: skip
     words = hours * WORDS_AN_HOUR
     size = sum(p.stat().st_size for p in path.parent.glob(f"{path.name}*"))
-    rate = WORDS_AN_HOUR * MINUTES_A_PART / 60 / statistics.median(took)
+    rate = WORDS_AN_HOUR * MINUTES_A_PART / 60 / statistics.median(c for _, c in took)
     print(
         f"{hours:>8,g} h {words / 1e6:>6.1f} M words {moments:>10,} moments {size / 1e6:>6,.0f} MB"
-        f" {size / words:>5.1f} B/word {rate / 1e3:>5.0f} k words/s; update of a part, median / slowest:"
-        f" {1000 * statistics.median(updates):.0f} / {1000 * max(updates):.0f} ms"
+        f" {size / words:>5.1f} B/word"
+        f"\n           built at {rate / 1e3:.0f} k words/s of the processor; update of a part, median / 99th:"
+        f" {_spread([1000 * t for t, _ in updates])} ms, of the processor {_spread([1000 * c for _, c in updates])} ms"
         f"\n           question, median / 99th: {_spread(times)} ms, of the processor {_spread(cpu)} ms,"
         f" by words only {_spread(by_words)} ms,"
         f" in one thing {_spread(in_one)} ms; cold {cold:.0f} ms; memory {memory:.0f} MB",
@@ -296,17 +299,17 @@ def _write(
     centre: np.ndarray[Any, np.dtype[np.float32]],
     *,
     fresh: bool,
-) -> float:
-    """One part new, or all its moments others than they were; in seconds."""
+) -> tuple[float, float]:
+    """One part new, or all its moments others than they were; in seconds of the clock and of the processor."""
     moments = talk.part()
-    began = time.perf_counter()
+    began, worked = time.perf_counter(), time.process_time()
     with archive.store.write() as conn:
         if fresh:
             _parts(conn, range(part_id, part_id + 1))
         ids = [i for _, i in write_part(conn, part_id, moments)]
         if with_vectors:
             cells.add(conn, list(zip(ids, talk.near(centre, len(ids)), strict=True)))
-    return time.perf_counter() - began
+    return time.perf_counter() - began, time.process_time() - worked
 
 
 def _spread(times: list[float]) -> str:

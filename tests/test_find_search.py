@@ -14,7 +14,9 @@ from buildlog.archive import Archive
 from buildlog.document import Log, RecordingInfo, Step
 from buildlog.find.asking import understand
 from buildlog.find.backwards import cost, last_used, made_with, never_linked, shown_once
+from buildlog.find.keeping import write_part
 from buildlog.find.meaning import meaning
+from buildlog.find.moments import Moment
 from buildlog.listen.transcript import read as read_transcript
 from buildlog.opening import open_archive
 
@@ -249,6 +251,59 @@ def test_vectors_of_unchanged_moments_stay_and_large_cells_split(tmp_path: Path)
             assert found[0][0] == 18
             best = set((np.argsort(-exact)[:20] + 1).tolist())
             assert len({i for i, _ in found} & best) >= 8
+
+
+def test_an_old_moment_with_all_words_is_found_among_many_new_ones_with_some(tmp_path: Path) -> None:
+    with open_archive(tmp_path / "many.sqlite3") as archive:
+        part = put(archive, "Apron", apron())
+        pairs = ("walnut wedge", "wedge shim", "walnut shim")
+        said = ["the walnut took a wedge and then a shim"]
+        said += [
+            f"number {n}, {pairs[n % 3]}, and on we go" for n in range(900)
+        ]  # each pair more often than is weighed
+        with archive.store.write() as conn:
+            write_part(
+                conn,
+                part.id,
+                [Moment(start_s=9.0 * n, end_s=9.0 * n + 5, at_s=9.0 * n, said=s) for n, s in enumerate(said)],
+            )
+        found = find.search(archive, "walnut wedge shim", vectors=False)
+        assert found.hits[0].said == said[0]
+        # And within things few of which pass: a filter that none of the newest passes.
+        assert find.search(archive, "walnut wedge", vectors=False, only=find.Only(shown=True)).hits == []
+
+
+def test_words_that_say_nothing_are_not_looked_up_beside_others() -> None:
+    from buildlog.find.asking import Telling, Way
+    from buildlog.find.searching import _group
+
+    tape = Telling("loop", ways=[Way(("hook", "and", "loop"), 1.0, ""), Way(("velcro",), 0.9, "")])
+    assert _group(tape) == '(("hook" AND "loop") OR ("velcro"))'
+    # What holds "chop saws" holds "saw".
+    assert _group(Telling("saw", ways=[Way(("saw",), 1.0, ""), Way(("chop", "saws"), 1.0, "")])) == '(("saw"))'
+    assert _group(Telling("on", ways=[Way(("on",), 1.0, "")])) == '(("on"))'
+
+
+def test_more_cells_are_read_where_few_moments_may_be_found(tmp_path: Path) -> None:
+    import numpy as np
+
+    from buildlog.find import cells
+
+    rng = np.random.default_rng(2)
+    centres = rng.normal(size=(20, cells.SIZE))
+    values = centres[np.arange(6000) % 20] + 0.3 * rng.normal(size=(6000, cells.SIZE))
+    values = (values / np.linalg.norm(values, axis=1, keepdims=True)).astype(np.float32)
+    with open_archive(tmp_path / "v.sqlite3") as archive:
+        put(archive, "Apron", apron())
+        with archive.store.write() as conn:
+            packed = cells.pack(values)
+            for at in range(0, 6000, 500):
+                cells.add(conn, [(at + n + 1, packed[at + n]) for n in range(500)])
+            # Only moments of another group than the question's: none of them lies in the cells nearest to it.
+            other = int(np.argmin(centres @ centres[3]))
+            found = cells.nearest(conn, values[3], 5, lambda moment_id: (moment_id - 1) % 20 == other)
+            assert len(found) == 5
+            assert {(i - 1) % 20 for i, _ in found} == {other}
 
 
 def test_the_answer_set_of_the_development_narrations(tmp_path: Path) -> None:

@@ -7,7 +7,7 @@ change costs the same. Up to ``ALL_BELOW`` vectors every cell is read: then the 
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 import numpy.typing as npt
@@ -17,6 +17,7 @@ SIZE = 384
 LARGEST = 512  # vectors in a cell
 ALL_BELOW = 3_000
 PROBES = 8
+MOST_PROBES = 48
 
 
 def pack(vectors: Floats) -> list[bytes]:
@@ -127,17 +128,26 @@ def _dots(rows: Floats, vector: Floats) -> Floats:
     return np.asarray(np.einsum("ij,j->i", rows, vector), dtype=np.float32)
 
 
-def nearest(conn: sqlite3.Connection, question: Floats, k: int) -> list[tuple[int, float]]:
-    """The ``k`` moments (id, cosine) whose vectors are nearest to ``question``, nearest first."""
+def nearest(
+    conn: sqlite3.Connection, question: Floats, k: int, lets: Callable[[int], bool] | None = None
+) -> list[tuple[int, float]]:
+    """The ``k`` moments (id, cosine) whose vectors are nearest to ``question``, nearest first.
+
+    Where only some moments are let through by ``lets``, more cells are read until ``k`` have been found.
+    """
     ids, centres = _centres(conn)
     if not ids:
         return []
-    total = conn.execute("SELECT sum(n) FROM find_cell").fetchone()[0] or 0
+    few = len(ids) < MOST_PROBES and conn.execute("SELECT sum(n) FROM find_cell").fetchone()[0] <= ALL_BELOW
     order = np.argsort(-_dots(centres, question))
-    chosen = order if total <= ALL_BELOW else order[:PROBES]
+    most = len(order) if few else PROBES if lets is None else MOST_PROBES
     found: list[tuple[int, float]] = []
-    for at in chosen:
+    for n, at in enumerate(order[:most]):
+        if n >= PROBES and not few and len(found) >= k:
+            break
         rows = conn.execute("SELECT moment_id, v FROM find_vector WHERE cell = ?", (ids[int(at)],)).fetchall()
+        if lets is not None:
+            rows = [r for r in rows if lets(r[0])]
         if rows:
             scores = _dots(unpack([r[1] for r in rows]), question)
             best = np.argsort(-scores)[:k]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import sqlite3
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -19,7 +19,7 @@ from buildlog.find import cells
 from buildlog.find.asking import APART, Question, Telling, Way, understand
 from buildlog.find.meaning import meaning, why_not
 from buildlog.find.moments import DONE, OFF_CAMERA
-from buildlog.find.wording import stem, words_of
+from buildlog.find.wording import EMPTY, stem, stems, words_of
 
 CANDIDATES = 160
 NEAREST = 60
@@ -27,8 +27,8 @@ _LEADING = 60
 _WIDE = 40
 # Limits that keep a question's cost from growing with the archive.
 _FEW_PARTS = 500
-_FEW = 20_000
-_LOOKED_AT = 20_000
+_FEW = 1_000
+_LOOKED_AT = 40_000
 # Whether the best moment is an answer at all, or "nowhere": a logistic model of how well its words are met, its cosine,
 # the share of the question's weight in craft words that no moment has, and how many telling words there are (four
 # count as all). Fitted on the questions that were looked at (tests/questions, all but unseen.jsonl), one with no answer
@@ -176,20 +176,26 @@ def _certainty(asked: Question, best: _Row, meant: bool) -> float:
 
 def things_named(conn: sqlite3.Connection, name: str, of: str | None = None) -> list[int]:
     """Ids of the things that ``name`` may mean: all its words in their names, or the craft's same term."""
+    query, values = _named(name, of)
+    return [int(r[0]) for r in conn.execute(query, values)]
+
+
+def _named(name: str, of: str | None) -> tuple[str, list[str]]:
+    """The query for :func:`things_named`, and its values."""
     from buildlog.find.rows import key_of
 
     wanted = list(dict.fromkeys(stem(w) for w in words_of(name)))
     if not wanted:
-        return []
+        return "SELECT id FROM find_thing WHERE 0", []
     inner = " INTERSECT ".join("SELECT thing_id FROM find_thing_word WHERE stem = ?" for _ in wanted)
     kinds = [of] if of else ["material", "tool", "pattern", "reference", "technique", "piece"]
     keys = [key_of(name, k) for k in kinds]
-    rows = conn.execute(
-        f"SELECT id FROM find_thing WHERE (id IN ({inner}) OR key IN ({','.join('?' * len(keys))}))"
-        + (" AND of = ?" if of else ""),
-        (*wanted, *keys, *([of] if of else [])),
+    of_kind = " AND of = ?" if of else ""
+    return (
+        f"SELECT id FROM find_thing WHERE id IN ({inner}){of_kind}"
+        f" UNION SELECT id FROM find_thing WHERE key IN ({','.join('?' * len(keys))}){of_kind}",
+        [*wanted, *([of] if of else []), *keys, *([of] if of else [])],
     )
-    return [int(r[0]) for r in rows]
 
 
 @dataclass(slots=True)
@@ -236,10 +242,8 @@ def _within(conn: sqlite3.Connection, only: Only) -> _Within:
     for of in ("technique", "material", "tool", "piece"):
         name = getattr(only, of)
         if name is not None:
-            ids = things_named(conn, name, of)
-            rows = conn.execute(
-                f"SELECT moment_id FROM find_at WHERE thing_id IN ({','.join(map(str, ids)) or 'NULL'})"
-            )
+            query, named = _named(name, of)
+            rows = conn.execute(f"SELECT moment_id FROM find_at WHERE thing_id IN ({query})", named)
             chosen.append({int(r[0]) for r in rows})
     if only.shown is not None:
         tests.append(f"(flags & {DONE}) {'!=' if only.shown else '='} 0")
@@ -251,36 +255,60 @@ def _within(conn: sqlite3.Connection, only: Only) -> _Within:
 # Candidates -------------------------------------------------------------------------------------------------------
 
 
-def _phrase(way: Way) -> str:
-    return "(" + " AND ".join('"' + w.replace('"', "") + '"' for w in way.words) + ")"
+def _phrase(words: Sequence[str]) -> str:
+    return "(" + " AND ".join('"' + w.replace('"', "") + '"' for w in words) + ")"
 
 
 def _group(t: Telling) -> str:
-    return "(" + " OR ".join(_phrase(w) for w in t.ways) + ")"
+    """What the word index is asked for a telling word: any of its ways.
+
+    Words that say nothing ("hook and loop") are left out where others remain: nearly every moment holds them. So are
+    ways whose words hold another way's: they find nothing more.
+    """
+    ways = {frozenset(stems(telling)): telling for telling in (_telling_of(w.words) for w in t.ways)}
+    return "(" + " OR ".join(_phrase(words) for key, words in ways.items() if not any(o < key for o in ways)) + ")"
+
+
+def _telling_of(words: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(w for w in words if w not in EMPTY) or words
 
 
 def _by_words(conn: sqlite3.Connection, asked: Question, within: _Within) -> list[_Row]:
-    """Moments that hold most of the telling words, then those that hold the rarest of them; newest first among equals.
+    """Moments that hold most of the telling words' weight, then those that hold the rarest; newest first among equals.
 
-    Weighing every moment that holds any of them would cost as much as the archive is large.
+    Weighing every moment that holds any of them would cost as much as the archive is large. Two words together are
+    few, and what holds three is known from the twos; only where two are together too often, three are asked for.
     """
+    if within.ids is not None and len(within.ids) <= CANDIDATES:
+        return _rows(conn, [i for i in within.ids if within.lets(conn, i)])
     telling = sorted((t for t in asked.telling if t.n or len(t.ways) > 1), key=lambda t: -t.idf)[:6]
     if not telling:
         return []
     groups = [_group(t) for t in telling]
-    found: dict[int, None] = {}
-    for size in range(len(groups), 0, -1):
-        if len(found) >= CANDIDATES:
-            break
-        if size == 1:
-            for group in groups:  # the rarest first
-                _take(conn, group, within, found, max(CANDIDATES - len(found), CANDIDATES // 4))
-            break
-        match = " OR ".join("(" + " AND ".join(c) + ")" for c in itertools.combinations(groups, size))
-        _take(conn, match, within, found, CANDIDATES)
-    if not found and within.ids is None and not within.condition:
+    weights = [t.idf for t in telling]
+    held: dict[int, int] = {}  # moment: bits of the groups it is known to hold
+    looking = _Looking(conn, within)
+    often: set[tuple[int, ...]] = set()
+    for size in range(2, len(groups) + 1):
+        sets = [
+            c for c in itertools.combinations(range(len(groups)), size)
+            if size == 2 or often.issuperset(itertools.combinations(c, size - 1))
+        ]  # fmt: skip
+        for some in sorted(sets, key=lambda c: -sum(weights[k] for k in c)):
+            found = looking.newest(" AND ".join(groups[k] for k in some), CANDIDATES)
+            bits = sum(1 << k for k in some)
+            for moment_id in found:
+                held[moment_id] = held.get(moment_id, 0) | bits
+            if len(found) == CANDIDATES:
+                often.add(some)
+    weight = {b: sum(w for k, w in enumerate(weights) if b >> k & 1) for b in set(held.values())}
+    best = dict.fromkeys(sorted(held, key=lambda i: (-weight[held[i]], -i))[:CANDIDATES])
+    for group in groups:  # the rarest first
+        if len(best) < CANDIDATES or len(groups) == 1:
+            best.update(dict.fromkeys(looking.newest(group, max(CANDIDATES - len(best), CANDIDATES // 4), best)))
+    if not best and within.ids is None and not within.condition:
         _check_not_torn(conn, telling)
-    return _rows(conn, list(found))
+    return _rows(conn, list(best))
 
 
 def _check_not_torn(conn: sqlite3.Connection, telling: list[Telling]) -> None:
@@ -291,16 +319,26 @@ def _check_not_torn(conn: sqlite3.Connection, telling: list[Telling]) -> None:
             raise Damaged("the index of words is damaged; `buildlog find --rebuild` makes it anew")
 
 
-def _take(conn: sqlite3.Connection, match: str, within: _Within, found: dict[int, None], most: int) -> None:
-    rows = conn.execute("SELECT rowid FROM find_text WHERE find_text MATCH ? ORDER BY rowid DESC", (match,))
-    taken = 0
-    for seen, (moment_id,) in enumerate(rows, 1):
-        if moment_id not in found and within.lets(conn, moment_id):
-            found[moment_id] = None
-            taken += 1
-        if taken >= most or seen >= _LOOKED_AT:
-            rows.close()
-            return
+class _Looking:
+    """Asks the word index, and looks at so many moments for one question at most."""
+
+    def __init__(self, conn: sqlite3.Connection, within: _Within) -> None:
+        self._conn = conn
+        self._within = within
+        self._left = _LOOKED_AT
+
+    def newest(self, match: str, most: int, known: Container[int] = ()) -> list[int]:
+        """The newest moments, at most ``most``, that are not ``known``."""
+        rows = self._conn.execute("SELECT rowid FROM find_text WHERE find_text MATCH ? ORDER BY rowid DESC", (match,))
+        found: list[int] = []
+        for (moment_id,) in rows:
+            self._left -= 1
+            if moment_id not in known and self._within.lets(self._conn, moment_id):
+                found.append(moment_id)
+            if len(found) >= most or self._left < 0:
+                rows.close()
+                break
+        return found
 
 
 def _by_meaning(
@@ -309,10 +347,10 @@ def _by_meaning(
     if within.ids is not None and len(within.ids) <= _FEW:
         pairs = [(r.id, r.cell) for r in _rows(conn, list(within.ids)) if r.cell is not None]
         near = sorted(cells.of(conn, pairs, vector).items(), key=lambda f: -f[1])
-        return [f for f in near if within.lets(conn, f[0])][:NEAREST]
+        return list(itertools.islice((f for f in near if within.lets(conn, f[0])), NEAREST))
     if within.ids is None and not within.condition:
         return cells.nearest(conn, vector, NEAREST)
-    return [f for f in cells.nearest(conn, vector, 20 * NEAREST) if within.lets(conn, f[0])][:NEAREST]
+    return cells.nearest(conn, vector, NEAREST, lambda moment_id: within.lets(conn, moment_id))
 
 
 def _rows(conn: sqlite3.Connection, ids: Sequence[int]) -> list[_Row]:
