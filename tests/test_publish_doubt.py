@@ -456,6 +456,8 @@ def test_an_amount_of_what_a_thing_is_only_named_after_is_not_its_own() -> None:
     cutter = item(1, "thread snips", at=300.0, quantities=["m1"])
     m = Measurement(id="m1", start_s=200.0, text="nine yards", value=9, unit="yard", of="thread")
     assert "- Thread snips\n" in box(Log(items=[cutter], measurements=[m])).text
+    cutter.mentions.append(Mention(start_s=201.0, end_s=202.0, text="thread"))  # of the thread, taken for the snips
+    assert "- Thread snips\n" in box(Log(items=[cutter], measurements=[m])).text
     m.start_s = 301.0  # said of them, then
     assert "- Thread snips: 9 yd" in box(Log(items=[cutter], measurements=[m])).text
 

@@ -120,3 +120,11 @@ def test_two_lengths_said_together_are_a_size() -> None:
 def test_cloth_is_never_bought_short(metres: float, written: str) -> None:
     """2 m are 2.19 yd, 2.6 m 2.84 yd (NIST SP 811, B.8): the next eighth above; 3 m are 3.28 yd, a hundredth over 3 1/4."""
     assert amount(Measurement(id="m", start_s=0, text="x", value=metres, unit="meter")) == written
+
+
+@pytest.mark.parametrize(
+    ("said", "written"), [(2.0, "2 cm (13/16 in)"), (0.5, "0.5 cm (3/16 in)"), (0.7, "0.7 cm (9/32 in)")]
+)
+def test_centimetres_are_not_thirty_seconds(said: float, written: str) -> None:
+    """2 cm are 0.787 in; 0.7 cm are 0.276 in, for which a sixteenth is a tenth off."""
+    assert amount(Measurement(id="m", start_s=0, text="x", value=said, unit="centimeter")) == written

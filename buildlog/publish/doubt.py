@@ -78,7 +78,8 @@ def _of_another(m: Measurement, item: Item) -> bool:
     words, of = name_words(item.name), name_words(m.of or "")
     if item.confidence >= 1.0 or not of or not words or of[-1] == words[-1] or of[-1] not in words[:-1]:
         return False
-    return all(abs(mention.start_s - m.start_s) > FAR_S for mention in item.mentions)
+    named = [n.start_s for n in item.mentions if name_words(n.text)[-1:] == words[-1:]]
+    return all(abs(at - m.start_s) > FAR_S for at in named)
 
 
 def _of_each(m: Measurement, log: Log, starts: Sequence[float]) -> bool:

@@ -140,10 +140,12 @@ def convert(low: Fraction, high: Fraction, unit: str, *, about: bool = False) ->
     for to, least, steps in _TO[kind, other]:
         if high * size / UNITS[to][2] < Fraction(least):
             continue
-        done = [
-            _rounded(v * size / UNITS[to][2], [Fraction(s) for s in steps.split()], off, up=to == "yard")
-            for v in (low, high)
-        ]
+        fractions = [Fraction(s) for s in steps.split()]
+        done = [_rounded(v * size / UNITS[to][2], fractions, off, up=to == "yard") for v in (low, high)]
+        if name == "centimeter" and to == "inch":
+            # Who says centimetres does not mean thirty-seconds, where a sixteenth is near enough.
+            coarse = [_rounded(v * size / UNITS[to][2], fractions[:-1], off) for v in (low, high)]
+            done = done if None in coarse else coarse
         if any(d is None for d in done):
             return None
         return Converted(to, done[0] or Fraction(0), done[1] or Fraction(0))
