@@ -234,6 +234,12 @@ def test_a_capital_of_a_sentence_that_is_none_any_more_is_written_small() -> Non
     assert "1. Cut a strip of oak with Sheila, glue it and add waxed cord.\n" in box(log).text
 
 
+def test_no_little_word_is_a_name() -> None:
+    """Some captions begin every line with a capital, and a word of a joined sentence keeps it."""
+    log = Log(notes=[Note(kind="caution", start_s=0, text="A hot blade The size of that can burn You.")])
+    assert "- A hot blade the size of that can burn you.\n" in box(log).text
+
+
 def test_wording_twice_changes_nothing() -> None:
     for name in ("size ten needle", "led strip", "french knots", "two forty paper", "size one hundred needle"):
         assert worded(worded(name)) == worded(name)
@@ -453,13 +459,20 @@ def test_how_the_work_goes_is_no_amount_of_a_thing() -> None:
 
 
 def test_an_amount_of_what_a_thing_is_only_named_after_is_not_its_own() -> None:
-    cutter = item(1, "thread snips", at=300.0, quantities=["m1"])
+    cutter = item(1, "thread cutter", at=300.0, quantities=["m1"])
     m = Measurement(id="m1", start_s=200.0, text="nine yards", value=9, unit="yard", of="thread")
-    assert "- Thread snips\n" in box(Log(items=[cutter], measurements=[m])).text
-    cutter.mentions.append(Mention(start_s=201.0, end_s=202.0, text="thread"))  # of the thread, taken for the snips
-    assert "- Thread snips\n" in box(Log(items=[cutter], measurements=[m])).text
+    assert "- Thread cutter\n" in box(Log(items=[cutter], measurements=[m])).text
+    cutter.mentions.append(Mention(start_s=201.0, end_s=202.0, text="thread"))  # of the thread, taken for the cutter
+    assert "- Thread cutter\n" in box(Log(items=[cutter], measurements=[m])).text
     m.start_s = 301.0  # said of them, then
-    assert "- Thread snips: 9 yd" in box(Log(items=[cutter], measurements=[m])).text
+    assert "- Thread cutter: 9 yd" in box(Log(items=[cutter], measurements=[m])).text
+
+
+def test_what_a_thing_is_made_of_may_stand_for_it() -> None:
+    sheet = item(1, "brass sheet", "material", at=300.0, quantities=["m1"])
+    sheet.mentions.append(Mention(start_s=201.0, end_s=202.0, text="brass"))
+    m = Measurement(id="m1", start_s=200.0, text="two inches", value=2, unit="inch", of="brass")
+    assert "- Brass sheet: 2 in" in box(Log(items=[sheet], measurements=[m])).text
 
 
 def test_of_a_tool_nobody_asks_whether_it_was_there_already() -> None:

@@ -78,7 +78,9 @@ def _of_another(m: Measurement, item: Item) -> bool:
     words, of = name_words(item.name), name_words(m.of or "")
     if item.confidence >= 1.0 or not of or not words or of[-1] == words[-1] or of[-1] not in words[:-1]:
         return False
-    named = [n.start_s for n in item.mentions if name_words(n.text)[-1:] == words[-1:]]
+    # "The brass" may be the brass sheet; "the thread" is not the thread cutter, whatever the reading took it for.
+    does = words[-1].endswith(("er", "or"))
+    named = [n.start_s for n in item.mentions if not does or name_words(n.text)[-1:] == words[-1:]]
     return all(abs(at - m.start_s) > FAR_S for at in named)
 
 

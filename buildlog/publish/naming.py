@@ -132,6 +132,10 @@ def _with_grit(name: str, m: Measurement) -> str:
 # Capitals -------------------------------------------------------------------------------------------------------------
 
 _SENTENCE_END = re.compile(r"[.?!:…][\"'”’)]*$")
+# Whatever captions do with them, these are no names.
+_NEVER_NAMES = set(
+    "a an and as at but by for from if in is it its of on or so that the them then there they this to was we with you your".split()
+)
 _INSIDE = re.compile(r"(?<=[\w,;’'-] )[A-Z][a-z]+\b")
 
 
@@ -152,7 +156,8 @@ def steady(text: str, log: Log) -> str:
     def written(m: re.Match[str]) -> str:
         word = m[0].lower()
         thing = any(word in i.name.casefold().split() for i in log.items)
-        return word if (word in small or thing) and m[0] not in names else m[0]
+        told_small = (word in small or thing) and m[0] not in names
+        return word if told_small or word in _NEVER_NAMES else m[0]
 
     return proper(_INSIDE.sub(written, text))
 

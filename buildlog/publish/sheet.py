@@ -591,7 +591,7 @@ def _words(out: Sheet, log: Log, settings: BoxSettings) -> None:
             text = re.sub(
                 r"(?:^|\s+)(?:>\s*)+(?=\S|$)", " ", clean(note.text)
             ).strip()  # captions' mark of another speaker
-            said[note.kind].append((capital(_LINK_WORDS.sub("", text)), sound_time(note.start_s)))
+            said[note.kind].append((capital(_LINK_WORDS.sub("", steady(text, log))), sound_time(note.start_s)))
     if log.total_said is not None:
         out.total = price(log.total_said)
 
@@ -637,7 +637,11 @@ def _cautions(log: Log, steps: Sequence[Doing]) -> list[tuple[str, float]]:
     doing = {s.id: s.text for s in steps}
     general = fitting_cautions(log)
     own = [
-        (n.confidence, _in_context(_from_command(clean(n.text)), doing.get(n.refers_to or "")), sound_time(n.start_s))
+        (
+            n.confidence,
+            _in_context(_from_command(steady(clean(n.text), log)), doing.get(n.refers_to or "")),
+            sound_time(n.start_s),
+        )
         for n in log.notes
         if n.kind == "caution" and len(n.text.split()) > 3 and _about_people(n.text)
     ]
