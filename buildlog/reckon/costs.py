@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -10,9 +10,11 @@ from typing import TYPE_CHECKING
 from buildlog.document import Item, Log, Measurement, Price, Quantity
 from buildlog.errors import BadInput
 from buildlog.reckon.heard import Heard, stems
-from buildlog.reckon.known import dims_of
+from buildlog.reckon.known import amount_of, dims_of
 from buildlog.reckon.rules import rules
-from buildlog.reckon.units import AREA, LENGTH, UNITS, VOLUME, canonical, unit_of
+from buildlog.reckon.shop import sold_by
+from buildlog.reckon.shown import up
+from buildlog.reckon.units import AREA, LENGTH, UNITS, VOLUME, Amount, canonical, unit_of
 from buildlog.reckon.vocabulary import words
 
 if TYPE_CHECKING:
@@ -22,34 +24,42 @@ _NEAR_S = 10.0
 _EACH_S = 6.0
 _LARGEST_PACK = 10_000
 _BESIDE_S = 45.0
+_SHORTEST = 9  # inches: less is not sold off a roll (common practice, no source)
 _WASTE_S = 60.0
 _EACH = {"each", "apiece", "piece", "one", "a piece"}
 
 # What a rule of the book says to buy: the figure, and what sort of thing that is (lists of words.toml).
-BOUGHT: dict[str, dict[str, str]] = {
-    "strips": {"cloth": "cloth"},
-    "ring": {"cloth": "cloth"},
-    "ruffle": {"cloth": "cloth"},
-    "pieces": {"cloth": "cloth"},
-    "yardage": {"cloth": "cloth"},
-    "repeats": {"cloth": "cloth"},
-    "shrinkage": {"before": "cloth"},
-    "circle_skirt": {"cloth": "cloth"},
-    "gored_skirt": {"cloth": "cloth"},
-    "backing": {"cloth": "cloth"},
-    "box_pleats": {"cut": "cloth"},
-    "knife_pleats": {"cut": "cloth"},
-    "cartridge_pleats": {"cut": "cloth"},
-    "board_feet": {"board_feet": "sawn", "with_waste": "sawn"},
-    "boards": {"boards": "sawn"},
-    "sheets": {"sheets": "sheet"},
-    "leather_area": {"area": "leather"},
-    "finish": {"finish": "finish"},
-    "thread_ratio": {"spools": "thread"},
-    "pitch": {"count": "spaced"},
-    "pitch_round": {"count": "spaced"},
+BOUGHT: dict[str, tuple[str, str]] = {
+    **dict.fromkeys(
+        (
+            "strips",
+            "ring",
+            "ruffle",
+            "pieces",
+            "yardage",
+            "repeats",
+            "circle_skirt",
+            "gored_skirt",
+            "backing",
+            "margin",
+        ),
+        ("cloth", "cloth"),
+    ),
+    **dict.fromkeys(("box_pleats", "knife_pleats"), ("cut", "cloth")),
+    "shrinkage": ("before", "cloth"),
+    "board_feet": ("with_waste", "rough"),
+    "boards": ("boards", "sawn"),
+    "sheets": ("sheets", "sheet"),
+    "leather_area": ("area", "leather"),
+    "finish": ("finish", "finish"),
+    "thread": ("spools", "thread"),
+    "thread_ratio": ("spools", "thread"),
+    "pitch": ("count", "spaced"),
+    "pitch_round": ("count", "spaced"),
 }
-_DIMS = {"cloth": LENGTH, "leather": AREA, "finish": VOLUME}
+# What stands in a sheet of these is the number of strips, not the cloth.
+_FIRST = {"strips": "strips", "ring": "strips"}
+_DIMS = {"cloth": LENGTH, "leather": AREA, "finish": VOLUME, "rough": VOLUME}
 # Cloths that go by what they are for: priced, they are never the cloth of the piece itself.
 _OWN = {"lining", "interfacing", "backing", "batting", "wadding", "binding"}
 
@@ -108,6 +118,18 @@ def priced(log: Log, heard: Heard) -> list[Priced]:
     return found
 
 
+def paid(p: Priced) -> Fraction | None:
+    """What was paid for ``p``: whole packs and whole steps of what is sold; ``None`` where nobody said how much of it."""
+    if p.open:
+        return None
+    if p.amount is None:
+        return p.price
+    amount = amount_of(p.amount)
+    step = Amount.of(p.pack) if p.pack else sold_by(p.per)
+    value = amount.value(p.per) if p.per else amount.base
+    return p.price * (value if step is None else up(value, step.value(p.per)))
+
+
 def _unit(price: Price, heard: Heard) -> str | None:
     """What the price is a price of, where that is a unit: "yard", "square_foot", "board_foot"."""
     per = price.per
@@ -140,7 +162,8 @@ def _amount(item: Item, per: str | None, own: list[Measurement], log: Log, heard
     def fits(m: Measurement) -> bool:
         return not m.setting and m.value_max is None and dims_of(m) == wanted and (m.unit is None) == (per is None)
 
-    mine = [m for m in own if fits(m)]
+    # What a thing is cut to is said of it as well: "the waistband, two inches".
+    mine = [m for m in own if fits(m) and (wanted != LENGTH or amount_of(m).value("inch") >= _SHORTEST)]
     if mine:
         return mine[0]
     if per is None:
@@ -279,26 +302,39 @@ def price_sheets(drafts: Sequence[Draft], log: Log, heard: Heard) -> dict[str, s
     done: dict[str, set[float | None]] = {}
     found = [p for p in priced(log, heard) if p.per or p.each]
     for draft in drafts:
-        for q in [q for q in draft.quantities.values() if q.rule and not q.rule.startswith("=")]:
-            name, _, figure = (q.rule or "").partition(".")
-            buys = BOUGHT.get(name)
-            if (
-                buys is None
-                or (figure or next(iter(buys))) not in buys
-                or any(c.rule == "cost" and c.inputs["amount"] == q.name for c in draft.quantities.values())
-            ):
-                continue
-            fitting = [p for p in found if _for_it(p, buys[figure or next(iter(buys))], draft, q)]
+        costed = {q.inputs["amount"] for q in draft.quantities.values() if q.rule == "cost"}
+        for q, main, sort in [*_to_buy(draft)]:
+            fitting = [p for p in found if _for_it(p, sort, draft, q)]
             if len(fitting) > 1:
                 fitting = [p for p in fitting if _spoken_by(p, q)]
-            if len(fitting) != 1:
+            if len(fitting) != 1 or q.name in costed:
                 continue
+            amount = q.name
+            if main is not None:
+                amount = draft.add(
+                    Quantity(name=f"{sort} for the {q.name}", rule=main, inputs=q.inputs, origin="computed")
+                )
             price = draft.add(price_of(fitting[0], heard))
-            draft.results.append(add_cost(draft, fitting[0], q.name, price, log, heard, bought=False))
+            draft.results.append(add_cost(draft, fitting[0], amount, price, log, heard, bought=False))
             done.setdefault(fitting[0].item.id, set()).update(
                 x.start_s for x in draft.quantities.values() if x.origin == "said"
             )
     return done
+
+
+def _to_buy(draft: Draft) -> Iterator[tuple[Quantity, str | None, str]]:
+    """The quantities of ``draft`` that are bought, and the sort of thing; where the quantity only counts what is cut out
+    of it, the rule's figure that is bought comes with it."""
+    for q in draft.quantities.values():
+        name, _, figure = (q.rule or "").partition(".")
+        if name not in BOUGHT:
+            continue
+        main, sort = BOUGHT[name]
+        figure = figure or _FIRST.get(name, main)
+        if figure == main:
+            yield q, None, sort
+        elif figure == _FIRST.get(name):
+            yield q, f"{name}.{main}", sort
 
 
 def _spoken_by(p: Priced, q: Quantity) -> bool:
@@ -311,12 +347,10 @@ def _for_it(p: Priced, sort: str, draft: Draft, q: Quantity) -> bool:
     """Whether ``p`` is what the sheet says to buy: of that sort, sold by a unit that fits, and not by its name another
     cloth than the one of the sheet."""
     names = set(stems(" ".join([p.item.name, *p.item.aliases])))
-    if not names & words(sort):
+    if not names & words("sawn" if sort == "rough" else sort) or (sort == "sawn" and names & words("sheet")):
         return False
-    if p.per is None:
-        return sort not in _DIMS
-    dims = unit_of(p.per)[1]
-    if dims != (VOLUME if p.per == "board_foot" else _DIMS.get(sort)) or (sort == "sawn") != (p.per == "board_foot"):
+    dims = unit_of(p.per)[1] if p.per else None
+    if dims != _DIMS.get(sort) or (sort == "rough") != (p.per == "board_foot"):
         return False
     about = {*stems(draft.title), *stems(q.name), *stems(q.text)}
     return names & _OWN <= about

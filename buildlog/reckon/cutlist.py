@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING
 from buildlog.document import Log, Measurement, Quantity
 from buildlog.reckon.clothwidth import cloth_width
 from buildlog.reckon.heard import Heard, plain, singular, stems
-from buildlog.reckon.known import dims_of
+from buildlog.reckon.known import amount_of, dims_of
 from buildlog.reckon.shown import fraction
-from buildlog.reckon.units import LENGTH, Amount, written
+from buildlog.reckon.units import LENGTH, written
 from buildlog.reckon.vocabulary import words
 
 if TYPE_CHECKING:
@@ -218,11 +218,6 @@ def _sort(found: set[str]) -> str:
         if found & words(sort):
             return sort
     return ""
-
-
-def amount_of(m: Measurement) -> Amount:
-    """``m`` as an exact amount."""
-    return Amount.of(Fraction(m.exact or str(m.value)), m.unit)
 
 
 def leather_pieces(log: Log, heard: Heard) -> list[Said]:

@@ -114,9 +114,8 @@ def _cost(q: Quantity, sheet: Worksheet, worked: Worked) -> str:
     if "needed_cost" not in figures:
         return f"{text} for {figures['bought']}{share}" if share else text
     amount = worked.values[q.inputs["amount"]]
-    needed = figures.get("need") or one(
-        amount.value(outcome.figures["bought"].amount.unit), outcome.figures["bought"].amount.unit
-    )
+    need = outcome.figures["need"].amount if "need" in figures else amount
+    needed = one(need.value(amount.unit), amount.unit)
     return f"{text} for {figures['bought']} bought; the {needed} needed{share} would be {figures['needed_cost']}"
 
 

@@ -15,6 +15,7 @@ from buildlog.reckon.units import LENGTH, Amount, canonical, parse_number
 
 MOST_CHARACTERS = 400
 _MOST_DEPTH = 20
+_COARSE = ("yard", "meter", "foot")  # "three yards plus six" are inches more
 _WORD = re.compile(r"[^\W\d_][\w'’]*(?:-[\w'’]+)*")
 
 
@@ -182,11 +183,18 @@ def work_out(node: Node, values: Mapping[str, Amount], unit: str, assume: Callab
 
 
 def _alike(node: Op, left: Amount, right: Amount, unit: str, assume: Callable[[str], None]) -> tuple[Amount, Amount]:
-    """Gives a bare number of a sum the unit that the maker measures in."""
-    if left.dims == LENGTH and not right.dims and isinstance(node.right, Number):
-        assume(f"{right.base} was said without a unit and is taken as {unit}")
-        return left, Amount.of(right.base, unit)
-    if right.dims == LENGTH and not left.dims and isinstance(node.left, Number):
-        assume(f"{left.base} was said without a unit and is taken as {unit}")
-        return Amount.of(left.base, unit), right
+    """Gives a bare number of a sum the unit of what it is added to, where that was told in inches, centimetres and the like,
+    else the one that the maker measures in."""
+    if left.dims and not right.dims and isinstance(node.right, Number):
+        return left, _taken(right, left, unit, assume)
+    if right.dims and not left.dims and isinstance(node.left, Number):
+        return _taken(left, right, unit, assume), right
     return left, right
+
+
+def _taken(bare: Amount, beside: Amount, unit: str, assume: Callable[[str], None]) -> Amount:
+    own = beside.unit or unit
+    if beside.dims == LENGTH and own in _COARSE:
+        own = unit
+    assume(f"{bare.base} was said without a unit and is taken as {own}")
+    return Amount.of(bare.base, own)

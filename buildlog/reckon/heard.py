@@ -8,7 +8,7 @@ import re
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from buildlog.document import Line, Log
+from buildlog.document import Line, Log, Measurement
 from buildlog.reckon.vocabulary import same_dimension
 
 _WORD = re.compile(r"[\w'’/.-]*\w")
@@ -120,9 +120,13 @@ class Heard:
             k += 1
         return min(k + 1, len(self.words))
 
+    def place(self, start_s: float) -> int:
+        """The first word that is said at ``start_s`` or later."""
+        return bisect.bisect_left(self._starts, start_s - 0.001)
+
     def sentence_at(self, start_s: float) -> str:
         """The sentence that is being said at ``start_s``."""
-        k = bisect.bisect_left(self._starts, start_s - 0.001)
+        k = self.place(start_s)
         return self.sentence(start_s, self.words[k].bare) if k < len(self.words) else ""
 
     def where(self, pattern: re.Pattern[str]) -> frozenset[str]:
@@ -165,6 +169,12 @@ class Heard:
         """The bare words that lead up to ``text``."""
         k = self.at(start_s, text)
         return [w.bare for w in self.words[max(0, k - count) : k]]
+
+    def between(self, a: Measurement, b: Measurement) -> list[str]:
+        """The bare words between two amounts, whichever comes first."""
+        first, second = sorted((a, b), key=lambda m: self.at(m.start_s, m.text))
+        low = self.at(first.start_s, first.text) + len(plain(first.text))
+        return [w.bare for w in self.words[low : self.at(second.start_s, second.text)]]
 
     def around(self, start_s: float, text: str, count: int) -> set[str]:
         """The words within ``count`` of ``text``, in the singular."""

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass
+from fractions import Fraction
 
 from buildlog.document import Derived, Log, Measurement
 from buildlog.errors import BadInput
 from buildlog.reckon.heard import Heard, plain, singular, stems
-from buildlog.reckon.units import LENGTH, Dims, unit_of
-from buildlog.reckon.vocabulary import measured_in, words
+from buildlog.reckon.units import LENGTH, Amount, Dims, unit_of
+from buildlog.reckon.vocabulary import unit_named, words
 
 # A measure counts for a formula if it was said this near to it, in seconds; a thing counted may be said anywhere.
 NEAR_S = 60.0
 _THAT_S = 15.0
+_PAIR_S = 5.0
 _FEWEST_LETTERS = 3
 
 
@@ -35,13 +37,20 @@ def dims_of(m: Measurement) -> Dims | None:
         return None
 
 
-def wanted_dims(name: str) -> Dims:
+def amount_of(m: Measurement) -> Amount:
+    """``m`` as an exact amount."""
+    return Amount.of(Fraction(m.exact or str(m.value)), m.unit)
+
+
+def wanted_dims(name: str, formula_of: Derived | None = None) -> Dims:
     """What the quantity called ``name`` is measured in: a length, unless its name says otherwise."""
-    table = measured_in()
-    for word in stems(name):
-        if word in table:
-            return unit_of(table[word])[1]
-    return LENGTH
+    unit = unit_named(stems(name), names_beside(formula_of))
+    return LENGTH if unit is None else unit_of(unit)[1]
+
+
+def names_beside(d: Derived | None) -> list[str]:
+    """The words of all inputs of a formula, in the singular."""
+    return [] if d is None else [w for name in d.inputs for w in stems(name)]
 
 
 def key(name: str) -> frozenset[str]:
@@ -57,7 +66,7 @@ def _dimension(found: Collection[str]) -> set[str]:
 
 def find(name: str, d: Derived, log: Log, heard: Heard, taken: Collection[str]) -> Match | None:
     """The amount said for the input ``name`` of ``d``; ``None`` where it must be asked. ``taken`` are ids in use."""
-    need, dims = key(name), wanted_dims(name)
+    need, dims = key(name), wanted_dims(name, d)
     first = heard.at(d.start_s, d.text)
     own_words = range(first, first + len(plain(d.text)))
     best: tuple[float, Measurement] | None = None
@@ -76,11 +85,27 @@ def find(name: str, d: Derived, log: Log, heard: Heard, taken: Collection[str]) 
         if score is None or abs(m.start_s - d.start_s) > NEAR_S:
             continue
         score -= abs(m.start_s - d.start_s) / NEAR_S / 2 + (0.5 if m.approximate else 0)
+        score -= 1.0 if _wrong_side(name, m, log, heard) else 0.0
         if best is None or score > best[0]:
             best = (score, m)
     if best:
         return Match(best[1], True)
     return _by_unit(name, d, log, taken) if dims != LENGTH else None
+
+
+def _wrong_side(name: str, m: Measurement, log: Log, heard: Heard) -> bool:
+    """Of "four twenty by two thirty" the length is the longer one, the width the shorter."""
+    own = {*stems(name)} & {"length", "width"}
+    if len(own) != 1:
+        return False
+    for other in log.measurements:
+        beside = (
+            other is not m and abs(other.start_s - m.start_s) <= _PAIR_S and other.unit and dims_of(other) == LENGTH
+        )
+        if beside and m.unit and dims_of(m) == LENGTH and "by" in heard.between(m, other):
+            longer = amount_of(m).base > amount_of(other).base
+            return longer != ("length" in own)
+    return False
 
 
 def _counted(name: str) -> bool:
@@ -118,7 +143,7 @@ def _nearly(need: frozenset[str], own: set[str]) -> bool:
 
 def _by_unit(name: str, d: Derived, log: Log, taken: Collection[str]) -> Match | None:
     """For volts and the like: the only amount near by that has the right unit."""
-    dims = wanted_dims(name)
+    dims = wanted_dims(name, d)
     fitting = [
         m
         for m in log.measurements

@@ -12,18 +12,23 @@ from buildlog.document import Check, Log, Measurement, Worksheet
 from buildlog.errors import BuildlogError
 from buildlog.reckon import formula
 from buildlog.reckon.clothwidth import is_cloth_width
-from buildlog.reckon.costs import priced
+from buildlog.reckon.costs import paid, priced
 from buildlog.reckon.cutlist import Said, pieces
 from buildlog.reckon.graph import work_out
 from buildlog.reckon.heard import Heard, heard_in, plain, stems
-from buildlog.reckon.known import dims_of
-from buildlog.reckon.sheets import exact, length_unit, worksheets
+from buildlog.reckon.known import amount_of, dims_of, names_beside
+from buildlog.reckon.sheets import length_unit, worksheets
 from buildlog.reckon.shown import both, money, one
 from buildlog.reckon.stripwork import strip_widths
-from buildlog.reckon.units import LENGTH, Amount
-from buildlog.reckon.vocabulary import words
+from buildlog.reckon.units import LENGTH, Amount, canonical
+from buildlog.reckon.vocabulary import unit_named, words
 
 _SO_S = 12.0
+_PAIR_S = 4.0
+_SIDE_BY_SIDE_S = 6.0
+# Two figures further apart than this are not one figure and a slip of it.
+_SLIP = Fraction(8, 5)
+_FINE = {"yard": Fraction(1, 8), "meter": Fraction(1, 5), "foot": Fraction(1, 4)}
 _FEWEST_STEPS = 2
 _WIDEST_CLOTH_IN = Fraction(126)
 _OUT_OF = re.compile(r"\b(?:out of|from|off|across|in)\b")
@@ -78,11 +83,6 @@ def check_log(log: Log, made: Sequence[Worksheet] | None = None) -> list[Check]:
     return sorted(checks, key=lambda c: c.start_s)
 
 
-def amount(m: Measurement) -> Amount:
-    """``m`` as an exact amount."""
-    return Amount.of(Fraction(exact(m)), m.unit)
-
-
 def _length(m: Measurement) -> bool:
     return bool(m.unit) and dims_of(m) == LENGTH and m.value_max is None and not m.setting and m.value > 0
 
@@ -93,7 +93,11 @@ def _widths(log: Log) -> Iterator[Check]:
     for m in strip_widths(log):
         head = "strip" if set(stems(m.of)) & {"strip", "binding", "bias"} else (m.of or "strip")
         before = first.setdefault(head, m)
-        if before is not m and amount(before).base != amount(m).base:
+        if before is m:
+            continue
+        low, high = sorted((amount_of(before).base, amount_of(m).base))
+        # A width far from the other is another strip's.
+        if low != high and high <= _SLIP * low:
             yield Check(
                 kind="contradiction", start_s=m.start_s, times=[before.start_s, m.start_s], refers_to=[before.id, m.id],
                 text=f"strip width: first “{before.text}”, then “{m.text}”; one may be the finished width, or a slip",
@@ -101,24 +105,43 @@ def _widths(log: Log) -> Iterator[Check]:
 
 
 def _worked_and_said(log: Log, heard: Heard, made: Sequence[Worksheet]) -> Iterator[Check]:
-    """A figure said for a formula whose inputs were all said, and not what the formula gives."""
+    """A figure said for a formula whose inputs were all said, and not what the formula gives.
+
+    A figure far off shows that the formula, or what went into it, was misunderstood, and says nothing of the maker.
+    """
     for sheet in made:
+        origins = {q.name: q.origin for q in sheet.quantities}
         for q in sheet.quantities:
             if not q.rule or not q.rule.startswith("=") or q.start_s is None:
                 continue
+            if any(origins[name] == "assumed" for name in q.inputs.values()):
+                continue
+            if any(0 < abs(d.start_s - q.start_s) <= _SIDE_BY_SIDE_S for d in log.derived):
+                continue  # two formulas in one breath: which figure is whose is open
             value = _value(sheet, q.name)
-            if value is None or value.dims != LENGTH:
+            if value is None or value.dims != LENGTH or value.base <= 0:
                 continue
             inputs = {x.start_s for x in sheet.quantities if x.origin in ("said", "assumed")}
             said = _said_for(q.start_s, log, heard, inputs)
-            if said is None or said.approximate:
+            if not said or any(_rounds_to(value, m) for m in said):
                 continue
-            other = amount(said)
-            if other.base != value.base:
+            other = said[0]
+            if value.base < _SLIP * amount_of(other).base and amount_of(other).base < _SLIP * value.base:
                 yield Check(
-                    kind="contradiction", start_s=said.start_s, times=[q.start_s, said.start_s], refers_to=[said.id],
-                    text=f"{q.name} works out at {both(value)}, but “{said.text}” was said",
+                    kind="contradiction", start_s=other.start_s, times=[q.start_s, other.start_s], refers_to=[other.id],
+                    text=f"{q.name} works out at {both(value)}, but “{other.text}” was said",
                 )  # fmt: skip
+
+
+def _rounds_to(value: Amount, said: Measurement) -> bool:
+    """Whether ``said`` is ``value`` as makers round: to the fineness of the number said ("eleven and a half": to halves),
+    of yards and metres to eighths and tenths; or the number alone, the unit having been guessed."""
+    other = amount_of(said)
+    number = other.value()
+    step = _FINE.get(said.unit or "", Fraction(1, number.denominator))
+    if said.unit is None or (value.value() == number and value.unit != said.unit):
+        return value.value() == number
+    return abs(value.value(said.unit) - other.value(said.unit)) <= step / 2
 
 
 def _value(sheet: Worksheet, name: str) -> Amount | None:
@@ -128,17 +151,33 @@ def _value(sheet: Worksheet, name: str) -> Amount | None:
         return None
 
 
-def _said_for(start_s: float, log: Log, heard: Heard, inputs: set[float | None]) -> Measurement | None:
-    """The length said as the outcome: "so that's forty-eight inches", in the twelve seconds after."""
-    for m in log.measurements:
-        if _length(m) and m.start_s not in inputs and start_s < m.start_s <= start_s + _SO_S:
-            leading = heard.before(m.start_s, m.text, 3)
-            if {"so", "that's", "makes", "equals", "gives"} & set(leading) or leading[-2:] in (
-                ["comes", "to"],
-                ["which", "is"],
-            ):
-                return m
-    return None
+def _said_for(start_s: float, log: Log, heard: Heard, inputs: set[float | None]) -> list[Measurement]:
+    """The lengths said as the outcome: "so that's forty-eight inches", in the twelve seconds after, and what else was said
+    up to then; none where the first of them is about, a side of a pair or another sentence's."""
+    following = [m for m in log.measurements if m.start_s not in inputs and start_s < m.start_s <= start_s + _SO_S]
+    lengths = [m for m in following if _length(m)]
+    bare = [m for m in following if m.unit is None and not m.setting]
+    for m in lengths:
+        leading = heard.before(m.start_s, m.text, 3)
+        cue = {"so", "that's", "makes", "equals", "gives", "thats"} & set(leading)
+        if not cue and leading[-2:] not in (["comes", "to"], ["which", "is"]):
+            continue
+        behind = {*heard.after(m.start_s, m.text, 2)}
+        if m.approximate or behind & words("roughly") or _sentences_between(start_s, m, heard) > 1:
+            return []
+        if any(
+            x is not m and abs(x.start_s - m.start_s) <= _PAIR_S and "by" in heard.between(x, m)
+            for x in log.measurements
+        ):
+            return []
+        return [m, *(x for x in (*lengths, *bare) if x is not m)]
+    return []
+
+
+def _sentences_between(start_s: float, m: Measurement, heard: Heard) -> int:
+    """How many sentences end between a moment and ``m``."""
+    low, high = heard.place(start_s), heard.at(m.start_s, m.text)
+    return sum(w.text.endswith((".", "!", "?")) for w in heard.words[low:high])
 
 
 def _more_than_the_width(log: Log, heard: Heard, found: list[Said], widths: list[Measurement]) -> Iterator[Check]:
@@ -148,8 +187,8 @@ def _more_than_the_width(log: Log, heard: Heard, found: list[Said], widths: list
     for count, size in sizes:
         for width in widths:
             near = abs(width.start_s - count.start_s) <= 30 and width.id not in (size.id, count.id)
-            need = amount(size).base * int(count.value)
-            if not near or need <= amount(width).base or width.id in told or not _across(count, width, heard):
+            need = amount_of(size).base * int(count.value)
+            if not near or need <= amount_of(width).base or width.id in told or not _across(count, width, heard):
                 continue
             told.add(width.id)
             yield Check(
@@ -187,22 +226,27 @@ def _bought(log: Log, found: list[Said], widths: list[Measurement]) -> Iterator[
     by_id = {m.id: m for m in log.measurements}
     for item in log.items:
         own = [by_id[q] for q in item.quantities if q in by_id]
-        bought = [m for m in own if _length(m) and m.unit in ("yard", "meter", "foot")]
+        sizes = {m.id for p in found for m in p.sizes}
+        bought = [m for m in own if _length(m) and m.unit in ("yard", "meter", "foot") and m.id not in sizes]
         if item.status != "used" or len(bought) != 1:
             continue
-        have = amount(bought[0])
+        have = amount_of(bought[0])
         names = set(stems(" ".join([item.name, *item.aliases])))
         cut = [p for p in found if any(m.item == item.id for m in (p.count, *p.sizes)) or set(stems(p.name)) & names]
         if not cut:
             continue
         running: Fraction = sum(
-            (amount(p.sizes[0]).base * int(p.count.value) for p in cut if len(p.sizes) == 1), Fraction(0)
+            (amount_of(p.sizes[0]).base * int(p.count.value) for p in cut if len(p.sizes) == 1), Fraction(0)
         )
         area: Fraction = sum(
-            (amount(p.sizes[0]).base * amount(p.sizes[1]).base * int(p.count.value) for p in cut if len(p.sizes) == 2),
+            (
+                amount_of(p.sizes[0]).base * amount_of(p.sizes[1]).base * int(p.count.value)
+                for p in cut
+                if len(p.sizes) == 2
+            ),
             Fraction(0),
         )
-        wide = amount(widths[0]).base if widths else _WIDEST_CLOTH_IN * Fraction(254, 10)
+        wide = amount_of(widths[0]).base if widths else _WIDEST_CLOTH_IN * Fraction(254, 10)
         # Cloth is cut across as well as along, so lengths of it are only held against the widest cloth there is.
         is_cloth = bool(names & words("cloth"))
         need = (area / wide) if is_cloth else max(running, area / wide)
@@ -230,8 +274,8 @@ def _overall(log: Log, heard: Heard, found: list[Said]) -> Iterator[Check]:
         ):
             continue
         for m in whole:
-            parts = amount(p.sizes[0]).base * int(p.count.value)
-            if parts > amount(m).base:
+            parts = amount_of(p.sizes[0]).base * int(p.count.value)
+            if parts > amount_of(m).base:
                 yield Check(
                     kind="parts", start_s=m.start_s, times=[p.count.start_s, m.start_s], refers_to=[m.id],
                     text=f"{int(p.count.value)} {p.name} side by side are {both(Amount(parts, LENGTH, m.unit))}, more "
@@ -242,7 +286,8 @@ def _overall(log: Log, heard: Heard, found: list[Said]) -> Iterator[Check]:
 def _prices(log: Log, heard: Heard) -> Iterator[Check]:
     """The sum of the prices said beside the total said."""
     total = log.total_said
-    if total is None or not total.currency or total.amount <= 0:
+    # A sum that is no whole number of cents is a length: "nineteen and seven eighths in all".
+    if total is None or not total.currency or total.amount <= 0 or Fraction(str(total.amount)) * 100 % 1:
         return
     costs: Fraction = Fraction(0)
     left_out, times = [], []
@@ -250,10 +295,11 @@ def _prices(log: Log, heard: Heard) -> Iterator[Check]:
         if p.currency != total.currency:
             continue
         times.append(p.item.first_s)
-        if p.open:
+        cost = paid(p)
+        if cost is None:
             left_out.append(p.item.name)
         else:
-            costs += p.price * Fraction(exact(p.amount)) if p.amount is not None else p.price
+            costs += cost
     if not times:
         return
     said = Fraction(str(total.amount))
@@ -305,15 +351,21 @@ def _no_unit(log: Log, heard: Heard) -> Iterator[Check]:
             node = formula.read(d.formula, d.inputs)
         except BuildlogError:
             continue
-        for bare in _bare(node):
-            yield Check(
-                kind="unit", start_s=d.start_s, times=[d.start_s], refers_to=[d.id],
-                text=f"“{d.text}”: {one(bare, None)} was said without a unit and is taken as {unit}",
-            )  # fmt: skip
+        if heard.after(d.start_s, d.text, 3)[:2] == ["in", "the"]:
+            continue  # "shorter by two in the hundred"
+        for bare, names in _bare(node):
+            own = _unit_beside(names, names_beside(d), unit)
+            if own is not None:
+                yield Check(
+                    kind="unit", start_s=d.start_s, times=[d.start_s], refers_to=[d.id],
+                    text=f"“{d.text}”: {one(bare, None)} was said without a unit and is taken as {own}",
+                )  # fmt: skip
     for m in log.measurements:
         head = plain(m.of or "")[-1:]
         if m.unit is None and not m.setting and set(head) & (words("dimensions") - {"size", "amount", "round"}):
-            if "stitch" in stems(m.of):
+            # "Every third height" counts; "8 mm wide by 12 deep" has its unit in the other side.
+            beside = [*plain(m.text)[:1], *heard.after(m.start_s, m.text, 1)]
+            if "stitch" in stems(m.of) or {"every", "each"} & set(beside[:1]) or _is_unit(beside[-1]):
                 continue
             yield Check(
                 kind="unit", start_s=m.start_s, times=[m.start_s], refers_to=[m.id],
@@ -321,18 +373,37 @@ def _no_unit(log: Log, heard: Heard) -> Iterator[Check]:
             )  # fmt: skip
 
 
-def _bare(node: formula.Node) -> list[Fraction]:
-    """Bare numbers that are added or taken off."""
+def _is_unit(word: str) -> bool:
+    try:
+        return bool(canonical(word))
+    except BuildlogError:
+        return False
+
+
+def _unit_beside(names: Sequence[str], every: Sequence[str], unit: str) -> str | None:
+    """The unit that a bare number beside the quantities called ``names`` is taken in; ``None`` where it counts: "layers
+    less one", "the number of hoops plus one"."""
+    if not names or {w for name in names for w in plain(name)} & words("counted"):
+        return None
+    own = {found for name in names if (found := unit_named(stems(name), every))}
+    return own.pop() if len(own) == 1 else unit
+
+
+def _bare(node: formula.Node) -> list[tuple[Fraction, list[str]]]:
+    """Bare numbers that are added or taken off, each with the names it is added to; none beside a share of two lengths."""
     if not isinstance(node, formula.Op):
         return []
     found = _bare(node.left) + _bare(node.right)
     if node.sign in "+-":
-        found += [
-            side.amount.base
-            for side in (node.left, node.right)
-            if isinstance(side, formula.Number) and not side.amount.dims
-        ]
+        for side, other in ((node.left, node.right), (node.right, node.left)):
+            if isinstance(side, formula.Number) and not side.amount.dims and not _a_count(other):
+                found.append((side.amount.base, formula.names_in(other)))
     return found
+
+
+def _a_count(node: formula.Node) -> bool:
+    """Whether a length is divided by a length here, which leaves a number of things."""
+    return isinstance(node, formula.Op) and node.sign == "/" and bool(formula.names_in(node.right))
 
 
 __all__ = ["check_log", "unsaid_checks"]

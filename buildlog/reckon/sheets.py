@@ -13,12 +13,12 @@ from buildlog.reckon import costs, formula
 from buildlog.reckon.cutlist import cut_lists, hides, leather_pieces
 from buildlog.reckon.fit import READ_AS
 from buildlog.reckon.heard import Heard, heard_in, plain, stems
-from buildlog.reckon.known import Match, dims_of, find, is_pronoun, key, spoken_just_before, wanted_dims
+from buildlog.reckon.known import Match, dims_of, find, is_pronoun, key, names_beside, spoken_just_before, wanted_dims
 from buildlog.reckon.spacing import spacing_sheets
 from buildlog.reckon.stripwork import strip_work
 from buildlog.reckon.trades import grow, trade_sheets
 from buildlog.reckon.units import LENGTH
-from buildlog.reckon.vocabulary import measured_in, words
+from buildlog.reckon.vocabulary import unit_named, words
 from buildlog.reckon.wording import tidy
 
 MOST_SHEETS = 40
@@ -116,6 +116,7 @@ def worksheets(log: Log) -> list[Worksheet]:
 
 
 def _title(results: Sequence[str]) -> str:
+    results = [r for r in results if not r.endswith(" cost")] or results
     shown = ", ".join(results[:4]) + (" …" if len(results) > 4 else "")
     return shown[:1].upper() + shown[1:]
 
@@ -152,7 +153,7 @@ def _fed_by(local: str, piece: _Piece, by_key: dict[frozenset[str], _Piece]) -> 
     """The formula whose result is ``piece``'s input ``local``: by the same words, or, right after it, by some of them
     ("the top" for the top tier just spoken of; a spine is no spine strip)."""
     wanted = key(local)
-    if wanted_dims(local) != LENGTH:
+    if wanted_dims(local, piece.d) != LENGTH:
         return None
     other = by_key.get(wanted) or next(
         (
@@ -331,7 +332,7 @@ def _source(
                 f"“{match.measurement.text}” is taken for the {local}: the only one of its unit",
             )
         return _shared(draft, q)
-    need_unit = next((u for w, u in measured_in().items() if w in stems(local)), unit)
+    need_unit = unit_named(stems(local), names_beside(piece.d)) or unit
     if (len(piece.inputs) > 1 and piece.rule.count(" x ") and _is_count(local)) or stems(piece.name)[-1:] == ["mix"]:
         need_unit = ""  # a count, or parts of a mix by whatever measure
     q = Quantity(name=local, unit=need_unit or None, origin="asked", start_s=piece.d.start_s, text=sentence)

@@ -19,9 +19,9 @@ from buildlog.document import Log, Measurement, Quantity
 from buildlog.reckon.book import Ask
 from buildlog.reckon.clothwidth import cloth_width, is_cloth_width
 from buildlog.reckon.heard import Heard, plain, stems
-from buildlog.reckon.known import dims_of
+from buildlog.reckon.known import amount_of, dims_of
 from buildlog.reckon.rules import rule as find_rule
-from buildlog.reckon.units import LENGTH, NONE, Amount, unit_of
+from buildlog.reckon.units import LENGTH, NONE, unit_of
 
 if TYPE_CHECKING:
     from buildlog.reckon.sheets import Draft
@@ -301,11 +301,6 @@ def listen(trade: Trade, log: Log, heard: Heard) -> Found | None:
 
 def _usable(m: Measurement) -> bool:
     return m.value_max is None and m.value > 0
-
-
-def amount_of(m: Measurement) -> Amount:
-    """``m`` as an exact amount."""
-    return Amount.of(Fraction(m.exact or str(m.value)), m.unit)
 
 
 def _alike(a: Measurement, b: Measurement) -> bool:

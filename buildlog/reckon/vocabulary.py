@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 import tomllib
+from collections.abc import Sequence
 from importlib import resources
 from typing import Any
 
@@ -29,3 +30,15 @@ def same_dimension() -> dict[str, str]:
 def measured_in() -> dict[str, str]:
     """Name of a quantity to the unit it is measured in, where that is no length."""
     return dict(_data()["measured_in"])
+
+
+def unit_named(found: Sequence[str], beside: Sequence[str] = ()) -> str | None:
+    """The unit of a quantity by the words of its name, in the singular; ``None`` where they do not tell another than one of
+    length. ``beside`` are the words of the other quantities of its formula: a drop is one of volts beside a current, and
+    the drop of a curtain else."""
+    table = measured_in()
+    known = [w for w in found if w in table]
+    sure = [w for w in known if w not in words("unsure")]
+    if not sure and not any(w in table and w not in words("unsure") for w in beside):
+        return None
+    return table[(sure or known)[0]] if known else None
