@@ -13,11 +13,13 @@ from pathlib import Path
 from typing import Any
 
 import opentimelineio as otio
+import pycmx
 import pytest
 from hypothesis import HealthCheck, given, settings
 from markdown_it import MarkdownIt
 from media_maker import make
 from publish_log import HOSTILE, logs, pouch
+from pycmx.statements import StmtFCM, StmtRemark
 from pyld import jsonld
 
 from buildlog.document import Item, Log
@@ -151,6 +153,28 @@ def test_an_edl_counts_in_the_films_own_frames(rate: float) -> None:
     assert all(min(abs(f - w) for f in found) <= 0.5 / rate + 1e-6 for w in wanted)
     markers = [m.marked_range.start_time.to_seconds() for m in clip.markers]
     assert markers == ([] if drops else pytest.approx(found))
+
+
+@pytest.mark.parametrize("rate", [25, 30000 / 1001])
+def test_another_reader_of_cmx_3600_finds_every_marker(rate: float) -> None:
+    """pycmx, which had no part in writing it; also of a drop-frame list, whose markers OpenTimelineIO passes over."""
+    log = pouch()
+    log.recording.duration_s = 3700.0
+    log.chapters[-1].start_s = 3600.0
+    text = write("edl", prepare(log, about=ABOUT, frame_rate=rate)).decode()
+    read = pycmx.parse_cmx3600(io.StringIO(text))
+    (event,) = read.events
+    (edit,) = event.edits
+    mark = ";" if rate < 30 and rate != 25 else ":"
+    assert read.title == "The body"
+    assert edit.clip_name == "waxed-pouch.mp4"
+    # Drop-frame code runs a tenth of a frame before the clock after 3700 s: 110,889 frames are 01:01:39;29.
+    assert (edit.source_in, edit.record_out) == (f"00:00:00{mark}00", "01:01:39;29" if mark == ";" else "01:01:40:00")
+    assert [s.drop for s in event.statements if isinstance(s, StmtFCM)] == [mark == ";"]
+    marks = [s.text for s in event.statements if isinstance(s, StmtRemark) and s.text.startswith("LOC: ")]
+    named = [re.split(r" (?:GREEN|CYAN|RED) +", m[5:], maxsplit=1) for m in marks]
+    assert [code for code, name in named if name == "THE STRAP"] == [f"01:00:00{mark}00"]
+    assert len(named) == len(log.chapters) + len(log.steps)
 
 
 def test_the_clip_of_a_timeline_counts_frames_and_its_markers_milliseconds() -> None:
