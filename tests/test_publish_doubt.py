@@ -269,6 +269,8 @@ def test_a_step_that_says_nothing_is_left_to_the_maker() -> None:
         "Put the piece goes on a plate of brass.",
         "Let two coats it dry in the sun.",
         "Stitch saddle saddle the long edge.",
+        "Get all the way around.",  # with what?
+        "Put in again the right way up.",
     ],
 )
 def test_a_step_that_broke_is_left_to_the_maker(said: str) -> None:

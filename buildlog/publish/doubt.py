@@ -33,7 +33,8 @@ _PROTECTIVE = re.compile(
 _EMPTY = set(
     "a an the this that these those it them they her him its piece pieces part parts thing things one ones some all "
     "both each to of in on off at up down out over through in into again and then so same do does go put get give "
-    "take make let have has is are be with for way bit there here just".split()
+    "take make let have has is are be with for way bit there here just around round right forward along again "
+    "keep sure carefully".split()
 )
 
 
@@ -160,7 +161,7 @@ def says_enough(step: Step) -> bool:
     if _BROKEN.search(text):
         return False
     words = re.findall(r"[^\W_]+(?:['’][^\W_]+)?", text)
-    return not _UNNAMED & set(words) or len([w for w in words if w not in _EMPTY]) > 1
+    return len([w for w in words if w not in _EMPTY]) > (1 if _UNNAMED & set(words) else 0)
 
 
 def sure_step(step: Step) -> bool:
