@@ -1,12 +1,21 @@
-"""How quick publishing is, on a three-hour part: `python benchmarks/publish.py`.
+"""How quick publishing is, on a three-hour part, and how right what it lists is.
 
-Prints the milliseconds of the description box and of the check (a face shows both live: at most 20), of every format
+    python benchmarks/publish.py            # speed
+    python benchmarks/publish.py --doubt    # what is left out for doubt, on the development narrations
+
+Speed: prints the milliseconds of the description box and of the check (a face shows both live: at most 20), of every format
 (all together without stills: at most 2,000), and how many stills a second come out of a film (at least 10), each as the
 median of several runs. The baseline beside them: encoding the same log as JSON.
+
+Doubt: of the materials and tools, steps and techniques that were read, how many are on the answer sheets (matched as
+`score.py` does, but each by itself): of those that a description lists, of those it leaves to the check list, and, as the
+baseline, of all.
 """
 
 from __future__ import annotations
 
+import argparse
+import json
 import statistics
 import sys
 import tempfile
@@ -16,12 +25,15 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 
+import score
 from media_maker import make
+from narrations import HOME, read_log
 from publish_log import three_hours
 
 from buildlog.archive import Clip, Cut
 from buildlog.document import Log, RecordingInfo, Step, to_json
 from buildlog.publish import box, check
+from buildlog.publish.doubt import says_enough, sure_item, sure_step, sure_technique
 from buildlog.publish.formats import FORMATS, prepare, write
 from buildlog.publish.stills import step_stills
 
@@ -57,8 +69,42 @@ def stills_a_second(folder: Path, size: str) -> tuple[float, float]:
     return len(steps) / (time.perf_counter() - began), len(steps) / (time.process_time() - used)
 
 
+def doubt() -> None:
+    """Shares that are right of what is listed, left out, and all, over the development narrations."""
+    found: dict[str, list[tuple[bool, bool]]] = {"materials and tools": [], "steps": [], "techniques": []}
+    for path in sorted((HOME / "dev").glob("*.txt")):
+        gold = json.loads(path.with_suffix(".answers.json").read_text("utf-8"))
+        log = read_log(path)
+        used = [e for e in gold["items"] if e["status"] == "used"]
+        for item in log.items:
+            if item.status == "used":
+                names = [item.name, *item.aliases]
+                right = any(e["kind"] == item.kind and score.alike(score.names(e), names) for e in used)
+                found["materials and tools"].append((sure_item(item), right))
+        for step in log.steps:
+            told = {"start_s": step.start_s, "text": step.text}
+            right = any(score.match_step(e, told) > 0 for e in gold["steps"])
+            found["steps"].append((says_enough(step) and sure_step(step), right))
+        for way in log.techniques:
+            names = [way.name, *way.aliases]
+            right = any(score.alike(score.names(e), names) for e in gold["techniques"])
+            found["techniques"].append((sure_technique(way), right))
+    print(f"{'right of what is':<22}{'listed':>18}{'left out':>18}{'all (baseline)':>18}")
+    for kind, rows in found.items():
+        groups = ([r for sure, r in rows if sure], [r for sure, r in rows if not sure], [r for _, r in rows])
+        shares = (f"{sum(g) / max(1, len(g)):.2f} of {len(g)}" for g in groups)
+        print(f"{kind:<22}" + "".join(f"{share:>18}" for share in shares))
+
+
 def main() -> None:
     """Measure and print."""
+    options = argparse.ArgumentParser(description=__doc__.split("\n", 1)[0])
+    options.add_argument(
+        "--doubt", action="store_true", help="what is left out for doubt, on the development narrations"
+    )
+    if options.parse_args().doubt:
+        doubt()
+        return
     log = three_hours()
     baseline = median_ms(lambda: to_json(log))
     print(f"{'the log as JSON (baseline)':<34}{baseline:8.1f} ms")
