@@ -82,7 +82,7 @@ BY_HAND: dict[str, tuple[dict[str, str], dict[str, tuple[Fraction, str | None]]]
     # (4.5 V - 3 V) / 20 mA = 75 ohm, the figure said; 12 resistors at 3 cents
     "09-jar-night-light": (
         {},
-        {"battery": (Fraction(75), "ohm"), "resistors cost": (Fraction(36, 100), "USD")},
+        {"resistor": (Fraction(75), "ohm"), "resistors cost": (Fraction(36, 100), "USD")},
     ),
     # 26 - 2; 28 1/2 / 3 + 5 = 14 1/2; 90 in of 2 in bias: a 14 in square gives 2 (17.8 + 13.8 + 9.8) - 5 x 0.71 = 79.3,
     # a 14 1/2 in one 2 (18.51 + 14.51 + 10.51 + 6.51) - 7 x 0.71 = 95.1

@@ -11,6 +11,7 @@ something else ("the hoop and two centimetres") counts where it agrees, and so d
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from spacy.language import Language
@@ -19,6 +20,7 @@ from spacy.tokens import Doc as _Doc
 from buildlog.tag.amounts.atoms import Atoms, atoms_of
 from buildlog.tag.amounts.lexis import lexis
 from buildlog.tag.amounts.numbers import number, starts_number
+from buildlog.tag.amounts.what import singular
 from buildlog.tag.derived_result import Results
 from buildlog.tag.derived_terms import (
     AS_ADJECTIVES,
@@ -59,7 +61,14 @@ class Worked:
 _NOT_INPUTS = lexis().sets["not_inputs"]
 # How much of the reader's assent an expression needs that could be something else, and a stretch no rule found.
 _SOFT_FLOOR, _TOLD_FLOOR, _ALONE_FLOOR = 0.3, 0.12, 0.6
+_USED_FLOOR = 0.05
 _SHORTEST = 4
+# Of how much to one a mix is a dose of something rather than a ratio of two things.
+_DOSE = 5
+_LAST = "one before it"
+_GOING = frozenset("go going went goes measure measured measures".split())
+_SLOPES = frozenset("slope taper pitch fall gradient batter draft splay rake ramp rise angle slopes tapers".split())
+_THINNED = frozenset("thin thinned thinning thins diluted dilute cut mixed mix watered let".split())
 _WAYS = {
     "across": "width",
     "along": "length",
@@ -91,7 +100,16 @@ class _Finder:
             text = w[i]
             end = 0
             if text in FACTORS or text in ("half", "as", "same") or starts_number(text):
-                end = self._mix(i) or self._way(i) or self._from(i) or self._comparison(i) or self._off(i)
+                end = (
+                    self._mix(i)
+                    or self._slope(i)
+                    or self._dose(i)
+                    or self._used(i)
+                    or self._way(i)
+                    or self._from(i)
+                    or self._comparison(i)
+                    or self._off(i)
+                )
                 if not end and self._times_over(i):
                     end = self._joined(i)
             elif text == "equal":
@@ -102,7 +120,7 @@ class _Finder:
                 end = self._added_up(i)
             elif text in BIGGER:
                 end = self._than_by(i)
-            elif text in ("once", "round", "around", "difference", "take", "measure"):
+            elif text in ("once", "round", "around", "difference", "take", "measure", "from"):
                 end = self._named(i)
             self.last = max(self.last, end)
             i = max(i + 1, end)
@@ -138,6 +156,8 @@ class _Finder:
         """An expression that begins at ``i`` with "once round the frame" or "the difference between"."""
         w = self.a.w
         k = i
+        if w[k] == "from":
+            return self._walked(i)
         if w[k] in ("take", "measure"):
             k += 1
             if w[k] not in DETERMINERS and w[k] not in ("round", "around", "from", "what", "how"):
@@ -151,6 +171,29 @@ class _Finder:
             return 0
         s = self.t.expression(term, term.start)
         return self._emit(s) if s.joined and len(s.names) > 0 else 0
+
+    def _walked(self, i: int) -> int:
+        """ "go from one button over the shoulder to the other with it hung low, and then take off four inches"."""
+        w, t = self.a.w, self.t
+        if w[i - 1] not in _GOING and w[i - 2] not in _GOING:
+            return 0
+        path = t.name(i)
+        if path is None or not path.name:
+            return 0
+        s = t.expression(path, i)
+        if s.joined:
+            return self._emit(s)
+        for k in range(path.end, min(path.end + 14, self.a.n)):
+            if w[k] not in ("take", "took", "knock", "knocked", "add", "added", "less", "plus", "minus"):
+                continue
+            q = t.amount(k + 1) or (t.amount(k + 2) if w[k + 1] in ("off", "on", "about", "another") else None)
+            if q is None or not (q.unit or q.fraction):
+                return 0
+            sign = "+" if w[k] in ("add", "added", "plus") else "-"
+            t.join(s, sign, Term(k, q.end, f"{shown(q.value)} {q.unit or 'inch'}", None))
+            s.end = q.end + (w[q.end] in ("off", "on"))
+            return self._emit(s)
+        return 0
 
     def _joined(self, i: int) -> int:
         """An expression whose first term ends just before the joint at ``i``."""
@@ -255,6 +298,12 @@ class _Finder:
                 s = t.expression(Term(i, value.end, f"{name.name} {sign} {value.text}", "\t".join(names), True), i)
                 return self._emit(s)
             return 0
+        if text == "add" and (w[i + 1] in ("up", "together") or w[i - 1] in ("you", "i", "we", "just")):
+            listed = t.added(i + 1 + (w[i + 1] in ("up", "together")))
+            many = listed is not None and listed.name is not None and "\t" in listed.name
+            if listed and listed.name and (many or w[i + 1] == "up"):
+                s = t.expression(listed, i)
+                return self._emit(s) if many or s.joined > 1 else self._maybe(s)
         if text in ("add", "subtract", "take", "knock", "deduct"):
             q = t.amount(i + 1) or t.amount(i + 2 if w[i + 1] in ("another", "about", "off") else i + 1)
             if q is None or not (q.unit or q.fraction):
@@ -362,9 +411,102 @@ class _Finder:
             if not parts and (first.name in lexis().units or second.name in lexis().units):
                 return 0
             return self._mix_of(i, second.end, shown(n.value), shown(m.value), first.name, second.name)
+        named = self._things(k) if first is None or not first.name else None
+        if named is not None and (parts or w[n.end] == "to"):
+            one, other, end = named
+            if not parts and m.value == 1 and n.value >= _DOSE:
+                # a dose: so much of the second to much more of the first
+                s = Sum(i, end, f"{one} / {shown(n.value)}", [one], 1, tail=f"={other}")
+                return self._emit(s, sure=True)
+            return self._mix_of(i, end, shown(n.value), shown(m.value), one, other)
         if first is None and w[n.end] == "to" and self._agreed(i, m.end) > _SOFT_FLOOR:
             return self._mixed(i, m.end, shown(n.value), shown(m.value))
         return 0
+
+    def _things(self, k: int) -> tuple[str, str, int] | None:
+        """ ", filler to hardener" after a ratio: the two things and where they end."""
+        w, t = self.a.w, self.t
+        k += w[k] == ","
+        if not t.noun(k) or w[k] in lexis().units:
+            return None
+        first = t.name(k)
+        if first is None or not first.name:
+            return None
+        if " to " in first.name and first.name.count(" to ") == 1:
+            one, other = first.name.split(" to ")
+            return one, other, first.end
+        if w[first.end] != "to" or not t.noun(first.end + 1):
+            return None
+        second = t.name(first.end + 1)
+        return (first.name, second.name, second.end) if second and second.name else None
+
+    def _slope(self, i: int) -> int:
+        """ "a slope of one in seven"."""
+        w = self.a.w
+        n = number(self.a, i)
+        if n is None or n.value != 1 or w[n.end] != "in":
+            return 0
+        m = number(self.a, n.end + 1)
+        if m is None or m.value < 2 or m.value.denominator != 1:
+            return 0
+        near = [*w[max(0, i - 4) : i], *w[m.end : m.end + 2]]
+        of = next((x for x in near if x in _SLOPES), None)
+        if of is None or self.a.w[m.end] in lexis().units:
+            return 0
+        of = singular(of)
+        about = self.results.subject(i)
+        tail = f"={about} {of}" if about and of not in about.split() else f"={of}"
+        return self._emit(Sum(i, m.end, f"1 / {shown(m.value)}", [of], 1, tail=tail), sure=True)
+
+    def _dose(self, i: int) -> int:
+        """ "thinned, ten percent water", "let down with a fifth turps": a share of what it goes into."""
+        w, t = self.a.w, self.t
+        n = number(self.a, i)
+        if n is None or not (set(w[max(0, i - 8) : i]) & _THINNED or {"let", "down"} <= set(w[max(0, i - 10) : i])):
+            return 0
+        value, k = n.value, n.end
+        if w[k] in ("percent", "%") or (w[k] == "per" and w[k + 1] == "cent"):
+            value, k = value / 100, k + 1 + (w[k] == "per")
+        elif not n.fraction or value >= Fraction(1, 2) or w[k] != "with":
+            return 0
+        k += w[k] in ("with", "of")
+        of = t.name(k) if t.noun(k) or t.tag(k).startswith("JJ") else None
+        if of is None or not of.name or w[k] in lexis().units:
+            return 0
+        s = Sum(i, of.end, "", [], 1, tail=f"={of.name}")
+        into = self.results.thing(i)
+        s.names = [into if into and into != of.name and self.results.stuff(into) else "mix"]
+        s.formula = f"{shown(value)} x {s.names[0]}"
+        return self._emit(s, sure=True)
+
+    def _used(self, i: int) -> int:
+        """ "got through about two thirds of it", "used half the tin"."""
+        w, t = self.a.w, self.t
+        k = i - 1
+        while k > 0 and w[k] in ("about", "maybe", "roughly", "nearly", "just", "over", "under", "up", "only", "a"):
+            k -= 1
+        if not (w[k] == "used" or (w[k] == "through" and w[k - 1] in ("got", "went", "gone", "get", "go"))):
+            return 0
+        n = number(self.a, i)
+        if n is not None and (not n.fraction or n.value >= 1):
+            return 0
+        value, k = (n.value, n.end) if n is not None else (Fraction(1, 2), i + 1)
+        if n is None and w[i] != "half":
+            return 0
+        k += w[k] == "of"
+        thing = self.results.thing(i)
+        if w[k] in ("it", "that", "them"):
+            name, end = thing, k + 1
+        elif w[k] in DETERMINERS | {"a"} and (found := t.name(k + (w[k] == "a"))) and found.name:
+            name, end = found.name, found.end
+        else:
+            return 0
+        if name is None or (w[k] not in ("it", "that", "the", "a", "my") and not thing):
+            return 0
+        text = f"{name} / {value.denominator}" if value.numerator == 1 else f"{shown(value)} x {name}"
+        if self._agreed(i, end) < _USED_FLOOR:
+            return 0
+        return self._emit(Sum(i, end, text, [name], 1, tail=f"={thing or name} used"))
 
     def _mixed(self, start: int, end: int, one: str, other: str) -> int:
         """A ratio whose two things were named before it: "paste and PVA, half and half"."""
@@ -434,6 +576,8 @@ class _Finder:
         name = self.t.name(k + 1)
         if name is None or not name.name or name.name in ("it", "that") or "\t" in name.name:
             return 0
+        if name.name in ("last", "previous", "last one", "previous one") and w[k + 1] == "the":
+            name.name = _LAST
         formula = f"{name.name} {sign} {shown(q.value)} {q.unit or 'inch'}"
         s = self.t.expression(Term(i, name.end, formula, name.name, True), i)
         s.tail = s.tail or dimension or None
@@ -448,11 +592,13 @@ class _Finder:
         if name is None or not name.name or w[name.end] != "by" or "\t" in name.name:
             return 0
         sign, dimension = BIGGER[w[i]]
+        if name.name in ("last", "previous", "last one", "previous one"):
+            name.name = _LAST
         amount = self.t.term(name.end + 1, sign)
         if amount is None or not amount.text:
             return 0
         s = Sum(i, name.end, name.name, [name.name])
-        self.t._join(s, sign, amount)
+        self.t.join(s, sign, amount)
         s.end, s.tail = amount.end, dimension or None
         return self._emit(s)
 
@@ -503,19 +649,29 @@ class _Finder:
             return 0
         return self._emit(s, weight=0.7)
 
-    def _emit(self, s: Sum, weight: float = 1.0) -> int:
+    def _emit(self, s: Sum, weight: float = 1.0, *, sure: bool = False) -> int:
         names = [x for x in dict.fromkeys(s.names) if x]
         if not names or any(set(x.split()) & _NOT_INPUTS for x in names if not x.startswith("one ")):
             return 0
         agreed = self._agreed(s.start, s.end)
-        if self.reading is not None and agreed < _floor(s) and not (agreed > 0.005 and self._predicate(s.start)):
+        if (
+            self.reading is not None
+            and not sure
+            and agreed < _floor(s)
+            and not (agreed > 0.005 and self._predicate(s.start))
+        ):
             return 0
         if s.soft and not (agreed >= _SOFT_FLOOR or self._predicate(s.start)):
             return 0
         if s.told and self.reading is not None and agreed < _TOLD_FLOOR and not self._predicate(s.start):
             return 0
         result = self.results.of(s)
-        if result in names and len(names) == 1:
+        if _LAST in names and result and (thing := result.split()[:-1] if s.tail else result.split()):
+            # "narrower than the last": of the same kind as what is sized
+            before = f"previous {singular(' '.join(thing))}"
+            s.formula = s.formula.replace(_LAST, before)
+            names = [before if x == _LAST else x for x in names]
+        if result in names and len(names) == 1 and not sure:
             result = None
         tokens = self.a.tok[s.start], min(len(self.doc), self.a.tok[s.end - 1] + 1)
         text = self.doc[tokens[0] : tokens[1]].text

@@ -40,7 +40,9 @@ _NO_TOPIC = frozenset(
     "favourite favorite thing things question video day time bit lot way part rule trick guy guys people friend minute hour "
     "inch inches reason idea case end side sides edge middle top bottom front back".split()
 )
-_SAYS_LITTLE = frozenset("good whole actual same exact overall new proper".split())
+_AWAY = frozenset("down up out over back along in off past through under".split())
+_SHIFTS = {"shifted": "shift", "moved": "shift", "offset": "offset", "staggered": "offset", "stepped": "step"}
+_SAYS_LITTLE = frozenset("good whole actual same exact overall new proper other".split())
 _MAKING = frozenset("cut make need use mark want made used tear rip saw attach add cutting making".split())
 
 
@@ -66,25 +68,53 @@ class Results:
 
     def of(self, s: Sum) -> str | None:
         """The name of what ``s`` sizes, or ``None``."""
-        tail = s.tail
+        tail, w = s.tail, self.w
+        if tail and tail.startswith("="):
+            return tail[1:]
         if tail == "mix":
             heading = self._near(s.start)
             return f"{heading} mix" if heading and heading not in s.names else "mix"
-        found = self._after(s) or self._before(s.start)
+        found = self._after(s) or self._before(s.start, s)
+        if found is None and w[s.end] == "for" and w[s.end + 1] == "ease" and s.names:
+            return f"{s.names[0]} with ease"
         if found is None:
             found = self._asked(s.start) or self._for_before(s.start) or self._near(s.start)
-            found = found or self._for_after(s.end) or self._topic(s.start)
+            found = found or (not s.constant and self._for_after(s.end)) or self._topic(s.start)
+            found = found or self._introduced(s.start)
         if found and singular(found) in DIMENSIONS:
-            thing = self._for_after(s.end) or self._near(s.start)
+            # one of several widths is told apart after the sum; with one width, "for the roll" is what was added for
+            several = singular(found) != found
+            thing = ((several or not s.constant) and self._for_after(s.end)) or self._near(s.start)
             if thing and not set(thing.split()) & DIMENSIONS:
                 found = f"{thing} {singular(found)}"
         if found and tail and tail != "size" and tail not in found.split() and found not in DIMENSIONS:
             found = f"{found} {tail}"
         return found or tail or _dimension(s)
 
+    def subject(self, i: int) -> str | None:
+        """The noun that the sentence of atom ``i`` begins with, if a verb follows it: "Wedges are oak, ..."."""
+        begin = self._begin(i)
+        k = self._skip(begin, i)
+        k += self.w[k] in DETERMINERS | {"a", "an"}
+        m = min(self._run(k), i)
+        return (
+            self.phrase_to(m - 1)
+            if m > k and self.w[m] in ("is", "are", "'s", "'re", "was", "were", "has", "have")
+            else None
+        )
+
+    def stuff(self, name: str) -> bool:
+        """Whether ``name`` is of a material."""
+        *mods, head = name.split()
+        return self.lexicon.classify(singular(head), mods)[0] == "material"
+
+    def thing(self, i: int) -> str | None:
+        """The thing that the talk is about at atom ``i``, whatever is said of it."""
+        return self._near(i) or self._topic(i)
+
     # -- before the sum -----------------------------------------------------------------------------------------------
 
-    def _before(self, start: int) -> str | None:
+    def _before(self, start: int, s: Sum | None = None) -> str | None:
         """Its subject or object just before it; ``None`` where that is a pronoun or says nothing."""
         w = self.w
         k = start - 1
@@ -97,6 +127,16 @@ class Results:
             if w[k] == "," and k and w[k - 1] in ("it", "that", "so"):
                 return None
             k -= 1
+        if k >= 2 and w[k + 1] in _AWAY and w[k] in _AWAY:
+            k -= 1
+        if (w[k] in _AWAY or w[k + 1] in _AWAY) and (moved := self._worked(k - (w[k] in _AWAY), s)):
+            return moved
+        if (
+            w[k] in ("each", "all")
+            or (w[k] == "one" and w[k - 1] in ("each", "every"))
+            or w[k - 1 : k + 1] == ["of", "them"]
+        ):
+            return self._antecedent(k, wide)
         if k >= 1 and w[k] in _RELATIVE | {"for", "with"}:
             # "the amount you want is", "the rule I go by is"
             m = k
@@ -113,12 +153,51 @@ class Results:
                 k -= 1
         if w[k] in ("one", "ones") and w[k - 1].isalpha() and w[k - 1] not in DETERMINERS | STOP:
             return f"{w[k - 1]} {wide}" if wide else w[k - 1]
+        if w[k] in ("one", "ones") and w[k - 1] in ("long", "short", "wide", "tall", "thick", "narrow", "big", "small"):
+            return f"{w[k - 1]} {w[k]}"
         if not w[k].isalpha() or w[k] in _PRONOUNS or w[k] in STOP:
             return None
         found = self.phrase_to(k)
         if found is None or set(found.split()) <= _GENERIC - DIMENSIONS:
             return None
         return f"{found} {wide}" if wide and wide not in found else found
+
+    def _worked(self, k: int, s: Sum | None) -> str | None:
+        """What the verb at ``k`` moves or works down: "the shank sticking out", "shaved down to half the thickness"."""
+        w, tag = self.w, self.t.tag(k)
+        if tag == "VBG" and self._can_be_noun(k - 1):
+            return self.phrase_to(k - 1)
+        if not tag.startswith("VB") and (not w[k].endswith("ed") or tag.startswith("NN")):
+            return None
+        if w[k - 1] in ("gets", "get", "is", "are", "'s", "was", "were", "goes", "sits") and self._can_be_noun(k - 2):
+            moved = self.phrase_to(k - 2)
+            return f"{moved} {_SHIFTS[w[k]]}" if moved and w[k] in _SHIFTS else moved
+        if s is not None and len(s.names) == 1 and (of := s.names[0].split()[-1]) in DIMENSIONS:
+            return f"{w[k]} {of}" if w[k].endswith("ed") else of
+        return None
+
+    def _antecedent(self, k: int, wide: str | None) -> str | None:
+        """The things that "each", "every one of them" goes back to: the last plural before."""
+        w = self.w
+        for m in range(k - 1, max(-1, k - 30), -1):
+            if self.t.tag(m) == "NNS" and self.t.noun(m) and w[m] not in lexis().units and singular(w[m]) != w[m]:
+                found = singular(self.phrase_to(m) or w[m])
+                return f"{found} {wide}" if wide else found
+        return None
+
+    def _introduced(self, i: int) -> str | None:
+        """The last thing that the sentence before names for the first time: "... with a resistor to the base."."""
+        w = self.w
+        begin = self._begin(i)
+        if begin <= 0:
+            return None
+        end = begin - (w[begin - 1] in _ENDS)
+        for k in range(end - 1, self._begin(end) - 1, -1):
+            if w[k] in ("a", "an") and (m := min(self._run(k + 1), end)) > k + 1:
+                found = self.phrase_to(m - 1)
+                if found and self._sizable(found, near=False) and not set(found.split()) & (_NO_TOPIC | _GENERIC):
+                    return found
+        return None
 
     def _asked_size(self, k: int) -> str | None:
         """ "as long as", "as wide as" right before the first term, which the sum left out."""
@@ -135,6 +214,9 @@ class Results:
             low -= 2 if w[low - 1] in ("'s", "'") else 1
         # "the hole at the back is": the thing, not its place
         at = low - 1 - (w[low - 1] in DETERMINERS)
+        if at > 0 and w[at] == "for" and set(w[low : k + 1]) <= _NO_TOPIC and self.t.noun(at - 1):
+            # "the rod for the bottom"
+            return self.phrase_to(at - 1)
         if at > 0 and w[at] in _PLACES and self.t.noun(at - 1) and (at + 1 < low or w[at] != "on"):
             return self.phrase_to(at - 1)
         if starts_number(w[k]) or w[k] in lexis().units or not self._can_be_noun(k):
@@ -199,12 +281,18 @@ class Results:
         low = k
         while k < low + 3 and w[k] in ("and", "so", "then", "which", "that", "this", "it", "you", "there", "will"):
             k += 1
-        if k == low or w[k] not in ("'s", "is", "gives", "give", "makes", "have", "get", "equals") or w[k - 1] == "and":
+        if (
+            k == low
+            or w[k] not in ("'s", "is", "gives", "give", "makes", "have", "get", "equals", "'ve")
+            or w[k - 1] == "and"
+        ):
+            return None
+        if w[k] == "'ve" and w[k + 1] != "got":
             return None
         if w[k] in ("'s", "is", "equals", "makes") and w[k - 1] not in ("that", "which", "this"):
             return None
         k += 1
-        while w[k] in ("you", "me", "us"):
+        while w[k] in ("you", "me", "us", "got"):
             k += 1
         if w[k] not in ("the", "your", "my", "our"):
             return None
@@ -221,8 +309,30 @@ class Results:
         """ "How do I get the neck radius ... it's the neck divided by six"; "How long? ..."."""
         w = self.w
         low = max(0, start - 26)
+        for k in range(start - 2, max(-1, start - 16), -1):
+            if w[k] == "how" and w[k + 1] in ("big", "large", "long", "wide") and w[k + 2] in ("a", "an"):
+                # "how big a disc do you need"
+                if (m := self._run(k + 3)) > k + 3 and m < start:
+                    of = AS_ADJECTIVES[w[k + 1]]
+                    return f"{self.phrase_to(m - 1)}{'' if of == 'size' else ' ' + of}"
+            elif (
+                w[k] == "how"
+                and w[k + 1] in ("much", "many")
+                and w[k + 2] not in BIGGER
+                and (m := self._run(k + 2)) > k + 2
+                and m < start
+            ):
+                if w[m] in ("do", "did", "will", "would", "you", "is", "are", "?", ".", "i", "we", ","):
+                    return self.phrase_to(m - 1)
         for k in range(start - 2, max(-1, start - 12), -1):
             if w[k] == "how" and w[k + 1] in AS_ADJECTIVES:
+                if w[k + 2] in ("it", "that", "they", "?", ".", ",") and AS_ADJECTIVES[w[k + 1]] not in (
+                    "size",
+                    "amount",
+                ):
+                    near = self._near(k)
+                    of = AS_ADJECTIVES[w[k + 1]]
+                    return f"{near} {of}" if near and w[k + 2] not in ("?", ".", ",") and len(near.split()) < 3 else of
                 for m in range(k + 2, min(k + 6, start)):
                     if w[m] in DETERMINERS and (last := self._run(m + 1)) > m + 1:
                         return f"{self.phrase_to(last - 1)} {AS_ADJECTIVES[w[k + 1]]}"
@@ -310,13 +420,16 @@ class Results:
         w = self.w
         end = i
         weak: str | None = None
+        defined = False
         for back in range(6):
             begin = self._begin(end)
             heading = self._heading(begin, end) or (weak is None and self._described(begin, end)) or None
-            if heading and (weak is None or set(heading.split()) <= set(weak.split())):
+            if heading and (weak is None or (back < 4 and not defined) or set(heading.split()) <= set(weak.split())):
                 return heading
             if weak is None:
                 weak = self._begins_with(begin, end)
+                # "A welt is a little flap" has come to the welt, whatever the heading before it
+                defined = w[self._skip(begin, end)] in ("a", "an")
                 if weak and not self._sizable(weak, near=back < 2):
                     weak = None
             if begin <= 0:
@@ -384,9 +497,14 @@ class Results:
             last = min(self._run(m + 1), end)
             if last > m + 1:
                 return " ".join(w[m + 1 : last])
-        listed = w[m] == "," and self.t.noun(m + 1) and w[m + 2] == ","
+        listed = w[m] == "," and self._can_be_noun(m + 1) and w[m + 2] == ","
         if m > first and not listed and not set(w[first:m]) <= _GENERIC | _NO_TOPIC and w[m - 1] not in lexis().units:
             return " ".join(w[first:m][-3:])
+        if k < end and self.t.tag(k) == "VB" and w[k + 1] in DETERMINERS | {"a", "an"}:
+            # "Damp the duck first."
+            last = min(self._run(k + 2), end)
+            if last > k + 2 and not set(w[k + 2 : last]) <= _GENERIC | _NO_TOPIC:
+                return " ".join(w[k + 2 : last][-3:])
         # "on top of that goes mull", "for the covers I used greyboard"
         for j in range(k, end):
             if w[j] in ("goes", "comes", "go") and self._can_be_noun(j + 1) and j + 1 < end:

@@ -87,9 +87,13 @@ PROMPTS = frozenset(
     "plus minus less divided divide multiplied multiply add subtract take knock times deduct doubled halved halve double "
     "with and over".split()
 )
+_TOGETHER = frozenset("put added combined together laid all taken".split())
+# After a determiner, what is no name by itself: "half its got".
+_NO_NAMES = frozenset("got been gone going one's ones".split())
 _SHARE_NOT = lexis().sets["shares_of_other"]
 _HEDGES = frozenset("about roughly another maybe on around say just only probably nearly like".split())
 _VERBS = frozenset("add off take away".split())
+_ALONG = frozenset("down up over right across through along straight round around under past back and".split())
 _TRAIL = frozenset(
     "some say call really again please right each roughly there here then anyway obviously normally".split()
 )
@@ -113,7 +117,8 @@ class Sum:
     """A whole expression over atoms ``[start, end)``. ``joined`` counts what is done to its first term.
 
     ``soft``: joined by no more than "and"; ``told``: by an instruction ("and add"); both could be talk of other things.
-    ``tail`` is the dimension named after it ("... wide").
+    ``tail`` is the dimension named after it ("... wide"), "mix", or "=" and the whole result. ``constant``: it ends with
+    a plain amount, and a purpose told after it is that amount's.
     """
 
     start: int
@@ -125,6 +130,7 @@ class Sum:
     told: bool = False
     last: str = ""
     tail: str | None = None
+    constant: bool = False
 
 
 def shown(value: Fraction) -> str:
@@ -171,6 +177,8 @@ class Terms:
             return self._round(i)
         if w[i] == "from":
             return self._path(i + 1, i)
+        if w[i] in ("how", "however", "what", "whatever") and (sized := self._sized_clause(i)):
+            return sized
         if w[i] in ("what", "whatever", "how", "however"):
             return self._clause(i)
         if w[i] == "difference" or (w[i] in DETERMINERS and w[i + 1] == "difference"):
@@ -235,7 +243,9 @@ class Terms:
                     k += 2
             if w[k] in ("'s", "'", "s'") and w[k + 1].isalpha() and self.noun(k + 1):
                 k += 1
-        if not words or all(starts_number(x) for x in words):
+        if not words or all(starts_number(x) for x in words) or (len(words) == 1 and len(words[0]) == 1):
+            return None
+        if len(words) == 1 and (words[0] in _NO_NAMES or (k - 1 == i and words[0] in lexis().units)):
             return None
         while len(words) > 1 and words[-1] in _TRAIL:
             words.pop()
@@ -285,18 +295,26 @@ class Terms:
     def _path(self, i: int, start: int) -> Term | None:
         """ "nape down to the ankle", "shoulder to knuckle": one quantity."""
         w = self.a.w
-        first = self._plain(i)
+        one = w[i] == "one"
+        first = self._plain(i + one)
         if first is None or first.name is None:
             return None
         k = first.end
-        while (
-            w[k] in ("down", "up", "over", "right", "across", "through", "along", "straight", "round")
-            and k < first.end + 3
-        ):
+        while k < first.end + 12 and (w[k] in _ALONG or (w[k] in DETERMINERS and w[k - 1] in _ALONG)):
             k += 1
+            if w[k - 1] in ("over", "round", "around", "under", "through", "past", "across") and w[k] in DETERMINERS:
+                # "over the shoulder", "round the back": by the way
+                by = self._plain(k)
+                k = by.end if by and by.name else k
         if w[k] not in ("to", "and"):
             return None
-        second = self._plain(k + 1)
+        k += 1
+        if one and w[k] == "the" and w[k + 1] == "other":
+            k += 3 if w[k + 2] in ("one", "end", "side", *first.name.split()[-1:]) else 2
+            return Term(start, k, f"{first.name} to {first.name}", f"{first.name} to {first.name}")
+        second = self._plain(k)
+        if second is None and self.tag(k).startswith("VB") and self.phrase_word(k):
+            second = Term(k, k + 1, w[k], w[k])  # "shoulder to knee", read as a verb
         if second is None or second.name is None:
             return None
         name = f"{first.name} to {second.name}"
@@ -313,7 +331,33 @@ class Terms:
         if k < i + 2 or k >= i + 8:
             return None
         name = " ".join(w[i:k])
-        return Term(i, k, name, name) if "'" not in name else None
+        return Term(i, k, name, name) if "'" not in name and w[k - 1] not in ("it", "they", "that") else None
+
+    def _sized_clause(self, i: int) -> Term | None:
+        """ "how wide the bowl is" is "bowl width", "how thick you want it" "thickness", "what it is at the neck" "neck"."""
+        w = self.a.w
+        if w[i] in ("what", "whatever"):
+            if w[i + 1] not in ("it", "they") or w[i + 2] not in ("is", "'s", "was", "are"):
+                return None
+            if w[i + 3] not in ("at", "in", "on", "across", "by") or w[i + 4] not in DETERMINERS:
+                return None
+            place = self._plain(i + 4)
+            return Term(i, place.end, place.name, place.name) if place and place.name else None
+        if w[i + 1] not in AS_ADJECTIVES or AS_ADJECTIVES[w[i + 1]] == "amount":
+            return None
+        of, k = AS_ADJECTIVES[w[i + 1]], i + 2
+        thing = self._plain(k) if w[k] in DETERMINERS else None
+        if thing and thing.name and w[thing.end] in ("is", "are", "'s", "was", "comes", "needs", "wants"):
+            name = f"{singular(thing.name)} {of}"
+            return Term(i, thing.end + 1, name, name)
+        if w[k] in ("you", "i", "we") and w[k + 1] in ("want", "need", "like", "wanted", "'d", "'re"):
+            k += 2
+            while k < i + 8 and w[k] in ("it", "them", "that", "like", "after", "to", "be", "want"):
+                k += 1
+            return Term(i, k, of, of)
+        if w[k] in ("it", "they", "he", "she", "you") and w[k + 1] in ("is", "'s", "are", "'re", "was"):
+            return Term(i, k + 2, of, of)
+        return None
 
     def _difference(self, i: int) -> Term | None:
         w = self.a.w
@@ -349,7 +393,7 @@ class Terms:
             if k == i + 1 and not (
                 w[k] in DETERMINERS
                 or w[k] in ("what", "round", "around", "whatever")
-                or (self.noun(k) and text != "twice")
+                or (self.noun(k) and text != "twice" and self.copula_before(i))
             ):
                 return None
             return self._times(i, FACTORS[text], self.name(k))
@@ -368,7 +412,7 @@ class Terms:
                 return None
             if (
                 w[after] not in DETERMINERS
-                and w[after] not in ("what", "round", "around", "whatever", "that")
+                and w[after] not in ("what", "how", "round", "around", "whatever", "that")
                 and not self.noun(after)
             ):
                 return None
@@ -565,7 +609,7 @@ class Terms:
             return self._plain(i + 1)
         if w[i] in ("nothing", "none", "everything", "something"):
             return None
-        if w[i] in DETERMINERS or w[i] in ("what", "whatever") or (sign in "-/x+" and self.noun(i)):
+        if w[i] in DETERMINERS or w[i] in ("what", "whatever", "how") or (sign in "-/x+" and self.noun(i)):
             return self.name(i)
         return None
 
@@ -605,7 +649,7 @@ class Terms:
         if first.factor:
             out.joined = 1
         while True:
-            if self._postfix(out):
+            if self._together(out) or self._postfix(out):
                 continue
             at = self._past_purpose(out.end)
             joint = self.joint(at)
@@ -615,20 +659,88 @@ class Terms:
             if joint is None:
                 break
             sign, k = joint
-            term = self.term(k, sign, plain_and=soft)
+            term = self.term(k, sign, plain_and=soft and w[k - 1] != "another")
             if term is None or (soft and not self._soft_tail(out, term)):
                 break
             if not out.joined:
                 out.soft = soft and not self._more_after(term.end)
                 out.told = w[k - 1] in _VERBS or w[k - 2] in _VERBS
-            self._join(out, sign, term)
-            out.end = self._tail(term.end) if term.name is None else term.end
+            end = self._tail(term.end) if term.name is None else self._sides(term.end)
+            many = self._for_every(end) if term.name is None and sign in "+-" else None
+            if many is not None and many.name and term.text:
+                term.text, term.name, end = f"{term.text} x {many.text}", many.name, many.end
+            self.join(out, sign, term)
+            out.end, out.constant = end, term.name is None
             out.last = term.text if term.name and not term.factor else ""
         if w[out.end] in AS_ADJECTIVES and w[out.end] != "much":
             out.tail = AS_ADJECTIVES[w[out.end]]
         return out
 
-    def _join(self, out: Sum, sign: str, term: Term) -> None:
+    def _for_every(self, i: int) -> Term | None:
+        """ "three inches for every diamond": what the amount is taken as often as."""
+        w = self.a.w
+        if w[i] == "for" and w[i + 1] in ("every", "each"):
+            i += 1
+        elif w[i] not in ("every", "per"):
+            return None
+        if w[i + 1] in ("side", "end", "edge", "corner", "way", "time", "inch", "foot", "metre", "meter", "yard"):
+            return None
+        name = self._plain(i + 1) if self.noun(i + 1) else None
+        if name is None or not name.name:
+            return None
+        end = name.end + (w[name.end] in ("across", "along", "down", "up"))
+        return Term(i, end, f"number of {name.name}", f"number of {name.name}")
+
+    def _together(self, out: Sum) -> bool:
+        """ "the two sides and the bottom put together", "the front, the back and the sides, all added up"."""
+        w = self.a.w
+        if out.joined:
+            return False
+        found: list[Term] = []
+        k = out.end
+        while len(found) < 6 and w[k] in (",", "and", "plus"):
+            k += 1 + (w[k] == "," and w[k + 1] == "and")
+            name = self._plain(k)
+            if name is None or not name.name:
+                break
+            found.append(name)
+            k = name.end
+        k = found[-1].end if found else k
+        k += w[k] == ","
+        k += w[k] in ("all", "both") and w[k + 1] in _TOGETHER
+        if (
+            not found
+            or w[k] not in _TOGETHER
+            or (w[k] in ("put", "laid", "added", "taken", "all") and w[k + 1] not in ("up", "together"))
+        ):
+            return False
+        for name in found:
+            self.join(out, "+", name)
+        out.end = k + (1 if w[k] in ("combined", "together") else 2)
+        return True
+
+    def added(self, i: int) -> Term | None:
+        """ "the front and the two sides", "how wide it is and how deep it is": what one is told to add up."""
+        w = self.a.w
+        found: list[Term] = []
+        k = i
+        while len(found) < 6:
+            name = self.name(k)
+            if name is None or not name.name or name.name in ("that", "this"):
+                break
+            found.append(name)
+            k = name.end
+            step = (1 + (w[k + 1] == "and")) if w[k] == "," else int(w[k] in ("and", "plus", "with"))
+            if not step or not (
+                w[k + step] in DETERMINERS or w[k + step] in ("how", "what", "round") or self.noun(k + step)
+            ):
+                break
+            k += step
+        if not found:
+            return None
+        return Term(i, found[-1].end, " + ".join(x.text for x in found), "\t".join(x.name or "" for x in found), True)
+
+    def join(self, out: Sum, sign: str, term: Term) -> None:
         if term.name:
             out.names += term.name.split("\t")
         out.joined += 1
@@ -678,9 +790,15 @@ class Terms:
         if w[k] not in ("and", "with"):
             return None, False
         verb = w[k]
+        if verb == "and" and self._listed(k):
+            return None, False
         k += 1
-        while w[k] in ("then", "about", "maybe", "just", "say", "perhaps"):
-            k += 1
+        another = False
+        while w[k] in ("then", "about", "maybe", "just", "say", "perhaps", "another", "an"):
+            if w[k] == "an" and w[k + 1] != "extra":
+                break
+            another = another or w[k] in ("another", "an")
+            k += 1 + (w[k] == "an")
         if verb == "with" and w[k] in ("both", "two") and self.noun(k + 1):
             # "the thickness of the book with both boards on"
             name = self._plain(k + 1)
@@ -706,13 +824,21 @@ class Terms:
             or not (q.unit or q.fraction)
             or (w[q.end] == "of" and w[q.end + 1] not in ("it", "that", "them"))
         ):
-            if w[q.end] not in _TAIL_MORE:
+            if w[q.end] not in _TAIL_MORE and not (another and q.value_max is None and not self.noun(q.end)):
                 return None, False
         if q.dim not in ("length", None, "mass", "volume", "time") or w[q.end] in AS_ADJECTIVES:
             return None, False
         if verb == "with" and not self._more_after(q.end) and w[q.end] != "off":
             return None, False
         return ("-" if w[q.end] in _TAIL_LESS else "+", k), True
+
+    def _listed(self, i: int) -> bool:
+        """ "an inch and a half on the sides and one centimetre elsewhere": amounts, each with its place."""
+        w = self.a.w
+        for k in range(i - 1, max(0, i - 6), -1):
+            if w[k] in ("on", "at", "in", "along", "for", "behind"):
+                return w[k - 1] in lexis().units or starts_number(w[k - 1])
+        return False
 
     def _soft_tail(self, out: Sum, term: Term) -> bool:
         return not (self.a.w[term.end].isalpha() and self.noun(term.end)) or self.a.w[term.end] in _TAIL_MORE
@@ -727,6 +853,18 @@ class Terms:
         ):
             return True
         return w[i] == "to" and w[i + 1] in ("spare", "turn", "overlap", "wrap", "tuck")
+
+    def _sides(self, i: int) -> int:
+        """Past "on both sides", "at each end" after a named quantity, where the sum goes on."""
+        w = self.a.w
+        if (
+            w[i] in ("on", "at")
+            and w[i + 1] in ("both", "each", "either")
+            and w[i + 2] in ("side", "end", "sides", "ends", "edge", "edges")
+            and (self.joint(i + 3) or self._soft_joint(i + 3)[0])
+        ):
+            return i + 3
+        return i
 
     def _tail(self, i: int) -> int:
         """Past "more", "on top", "extra", "off" and "each side" after an amount that was added."""
@@ -807,6 +945,8 @@ class Terms:
         w = self.a.w
         if k == begin or w[k - 1] not in ("and", "then", "plus"):
             return None, k
+        if w[k] == "the" and w[k + 1] == "same" and w[k + 2] == "again":
+            return Fraction(2), k + 3
         if w[k] == "half":
             share, end = Fraction(1, 2), k + 1
         elif (n := number(self.a, k)) and n.fraction and n.value < 1:
