@@ -270,6 +270,9 @@ def test_a_step_that_says_nothing_is_left_to_the_maker() -> None:
         "Let two coats it dry in the sun.",
         "Stitch saddle saddle the long edge.",
         "Get all the way around.",  # with what?
+        "Put the chalk it on the wrong side.",
+        "Turn the edge in and run it through the machine with a big needle and a long stitch mind the machine it goes "
+        "through your finger at that speed the pocket is ten by twelve and the strap is forty.",
         "Put in again the right way up.",
     ],
 )
@@ -337,6 +340,7 @@ def test_cautions_are_about_people_and_begin_with_what_to_do() -> None:
         "Silk stains, so wash your hands and put the tea elsewhere.",
         "Never put your hand under the blade.",
         "And so you see careful with the kettle don't scald yourself",
+        "Melt the ends of the cord with a lighter do it outside the fumes are horrible",
         "If the saw binds keep your fingers off",
         "So it doesn't run away on you",
     ]
@@ -344,6 +348,7 @@ def test_cautions_are_about_people_and_begin_with_what_to_do() -> None:
     assert text.split("Take care\n")[1] == (
         "- Never put your hand under the blade.\n"
         "- Careful with the kettle don't scald yourself.\n"
+        "- Do it outside the fumes are horrible.\n"
         "- If the saw binds keep your fingers off.\n"
         "- It doesn't run away on you.\n"
     )

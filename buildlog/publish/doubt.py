@@ -138,6 +138,7 @@ def sure_pair(log: Log, item: Item, of: Item) -> bool:
 
 
 _UNNAMED = {"piece", "pieces", "it", "them", "her", "him", "thing", "same"}
+MOST_RUN = 32  # words in a row without a comma: several sentences that ran into one
 # Words of which a step, put together from speech, cannot be right. Each alternative is one way of going wrong.
 _BROKEN = re.compile(
     r"\b(?:the|an|my|your) (?:the|an?|and|or|of|with|at|by|for|from|is|are|was|were|goes|their)\b"  # a word is missing
@@ -146,6 +147,7 @@ _BROKEN = re.compile(
     r"|\b\w+['’]s (?:an?|the)\b"  # somebody else's sentence: "thread's a"
     r"|^\w+ the pieces? (?:is|are|goes|go|gets|has|have)\b(?! square| flat| level| true)"
     r"|(?<![\d/.] )(?<![\d/.])\b\d+ \d+ (?!\d+/\d)(?=[a-z])"  # two numbers side by side
+    r"|^(?:put|give|make|add|set|take) the [a-z]+ (?:it|them)\b(?! (?:is|was|goes))"  # "put the chalk it on"
     r"|^let (?!it\b|them\b)[^,]* (?:it|them) \w"  # "let two coats it dry"
     r"|\b(\w{4,}) \1\b",  # a word twice
     re.IGNORECASE,
@@ -158,7 +160,8 @@ def says_enough(step: Step) -> bool:
     if step.confidence >= 1.0:
         return True
     text = step.text.casefold()
-    if _BROKEN.search(text):
+    longest = max(len(part.split()) for part in re.split(r"[,;:.] ", text))
+    if longest > MOST_RUN or _BROKEN.search(text):
         return False
     words = re.findall(r"[^\W_]+(?:['’][^\W_]+)?", text)
     return len([w for w in words if w not in _EMPTY]) > (1 if _UNNAMED & set(words) else 0)
