@@ -10,7 +10,7 @@ something else ("the hoop and two centimetres") counts where it agrees, and so d
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -65,6 +65,9 @@ _USED_FLOOR = 0.05
 _SHORTEST = 4
 # Of how much to one a mix is a dose of something rather than a ratio of two things.
 _DOSE = 5
+_SELF = frozenset("that what it there here".split())
+_LEADS = frozenset("is be 's to take measure are . , so your means go goes its taking measuring".split())
+_BASE = {"added": "add", "adding": "add", "took": "take", "taking": "take", "knocked": "knock", "knocking": "knock"}
 _LAST = "one before it"
 _GOING = frozenset("go going went goes measure measured measures".split())
 _SLOPES = frozenset("slope taper pitch fall gradient batter draft splay rake ramp rise angle slopes tapers".split())
@@ -86,7 +89,7 @@ class _Finder:
     def __init__(self, doc: Doc, reading: Reading | None = None) -> None:
         self.doc = doc
         self.reading = reading
-        self.a: Atoms = atoms_of(doc)
+        self.a: Atoms = _apostrophes(atoms_of(doc))
         self.t = Terms(doc, self.a)
         sentences = [x.start for x in doc.sents] if doc.has_annotation("SENT_START") else []
         self.results = Results(self.t, sentences, lexicon_of(doc))
@@ -114,10 +117,10 @@ class _Finder:
                     end = self._joined(i)
             elif text == "equal":
                 end = self._mix(i)
-            elif text in PROMPTS:
-                end = self._verb(i) or self._joined(i)
             elif text in ("added", "put") and w[i + 1] in ("up", "together"):
                 end = self._added_up(i)
+            elif text in PROMPTS:
+                end = self._verb(i) or self._joined(i)
             elif text in BIGGER:
                 end = self._than_by(i)
             elif text in ("once", "round", "around", "difference", "take", "measure", "from"):
@@ -238,13 +241,7 @@ class _Finder:
             elif w[start] in ("once", "round", "around", "from", "what", "whatever"):
                 if lead == "once":
                     continue
-            elif not (
-                (
-                    lead in ("is", "be", "'s", "to", "take", "measure", "are", ".", ",", "so", "your", "means")
-                    or start == 0
-                )
-                and self.t.noun(start)
-            ):
+            elif not ((lead in _LEADS or start == 0) and self.t.noun(start)):
                 continue
             tries.append(start)
         for start in tries:
@@ -304,6 +301,7 @@ class _Finder:
             if listed and listed.name and (many or w[i + 1] == "up"):
                 s = t.expression(listed, i)
                 return self._emit(s) if many or s.joined > 1 else self._maybe(s)
+        text = _BASE.get(text, text)
         if text in ("add", "subtract", "take", "knock", "deduct"):
             q = t.amount(i + 1) or t.amount(i + 2 if w[i + 1] in ("another", "about", "off") else i + 1)
             if q is None or not (q.unit or q.fraction):
@@ -328,9 +326,11 @@ class _Finder:
             if name is None or not name.name:
                 return 0
             sign = "+" if text == "add" else "-"
-            s = t.expression(
-                Term(i, name.end, f"{name.name} {sign} {shown(q.value)} {q.unit or 'inch'}", name.name, True), i
-            )
+            formula = f"{name.name} {sign} {shown(q.value)} {q.unit or 'inch'}"
+            share = q.value / 100 if q.unit == "percent" else q.value
+            if q.unit == "percent" or (not q.unit and share.denominator not in (1, 2, 4, 8, 16, 32, 64)):
+                formula = f"{shown(1 + share if text == 'add' else 1 - share)} x {name.name}"
+            s = t.expression(Term(i, name.end, formula, name.name, True), i)
             return self._emit(s) if t._sized(name) or s.joined > 1 else self._maybe(s)
         return 0
 
@@ -394,7 +394,9 @@ class _Finder:
         parts = w[k] in ("part", "parts")
         k += parts
         k += w[k] == "of"
-        first = t.name(k) if t.noun(k) or t.tag(k).startswith("JJ") else None
+        first = t.plain(k) if t.noun(k) or t.tag(k).startswith("JJ") else None
+        if first is None and parts and t.phrase_word(k):
+            first = Term(k, k + 1, w[k], w[k])  # "four parts sand to ...", read as a verb
         if first and first.name:
             k = first.end
         if w[k] not in ("to", ",", "and"):
@@ -462,12 +464,16 @@ class _Finder:
         """ "thinned, ten percent water", "let down with a fifth turps": a share of what it goes into."""
         w, t = self.a.w, self.t
         n = number(self.a, i)
-        if n is None or not (set(w[max(0, i - 8) : i]) & _THINNED or {"let", "down"} <= set(w[max(0, i - 10) : i])):
+        if (
+            n is None
+            or w[i - 2 : i] == ["half", "and"]
+            or not (set(w[max(0, i - 8) : i]) & _THINNED or {"let", "down"} <= set(w[max(0, i - 10) : i]))
+        ):
             return 0
         value, k = n.value, n.end
         if w[k] in ("percent", "%") or (w[k] == "per" and w[k + 1] == "cent"):
             value, k = value / 100, k + 1 + (w[k] == "per")
-        elif not n.fraction or value >= Fraction(1, 2) or w[k] != "with":
+        elif not n.fraction or value >= 1 or not (w[k] == "with" or set(w[i - 2 : i]) & {"with", "by"}):
             return 0
         k += w[k] in ("with", "of")
         of = t.name(k) if t.noun(k) or t.tag(k).startswith("JJ") else None
@@ -546,10 +552,12 @@ class _Finder:
         """ "an inch bigger than the page", "half an inch longer all round than the board"."""
         w = self.a.w
         q = self.t.amount(i)
-        if q is None or not (q.unit or q.fraction):
+        if q is None:
             return 0
         i2 = q.end
-        if w[i2] not in BIGGER:
+        counted = w[i2] if not q.unit and self.t.noun(i2) and w[i2 + 1] in ("more", "fewer", "less") else ""
+        i2 += bool(counted)
+        if w[i2] not in BIGGER or not (q.unit or q.fraction or counted):
             return 0
         sign, dimension = BIGGER[w[i2]]
         k = i2 + 1
@@ -578,7 +586,9 @@ class _Finder:
             return 0
         if name.name in ("last", "previous", "last one", "previous one") and w[k + 1] == "the":
             name.name = _LAST
-        formula = f"{name.name} {sign} {shown(q.value)} {q.unit or 'inch'}"
+        if w[name.end] in ("before", "above", "below") and w[name.end + 1] in (".", ",", "", "it", "and", "so"):
+            name = Term(name.start, name.end + 1, f"{name.text} {w[name.end]}", f"{name.name} {w[name.end]}")
+        formula = f"{name.name} {sign} {shown(q.value)}" + ("" if counted else f" {q.unit or 'inch'}")
         s = self.t.expression(Term(i, name.end, formula, name.name, True), i)
         s.tail = s.tail or dimension or None
         return self._emit(s)
@@ -692,6 +702,13 @@ class _Finder:
         if w[k] in ("is", "'s", "be", "are", "was", "'re", "were", "equals"):
             return True
         return w[k] == "to" and w[k - 1] in ("cut", "it", "them", "those")
+
+
+def _apostrophes(a: Atoms) -> Atoms:
+    """ "that s" and "they re", as captions write them, with their apostrophes."""
+    said = {"s": _SELF | {"he", "she", "who", "where", "how"}, "re": {"they", "you", "we"}, "ve": {"you", "i", "we"}}
+    w = [f"'{x}" if x in said and i and a.w[i - 1] in said[x] else x for i, x in enumerate(a.w)]
+    return replace(a, w=w)
 
 
 def _floor(s: Sum) -> float:

@@ -259,6 +259,9 @@ class Results:
         tag = self.t.tag(i)
         if tag.startswith(("NN", "JJ")) or not tag or (i > 0 and w[i - 1] in DETERMINERS | {"a", "an"}):
             return True
+        if tag == "VBZ" and i > 0 and self.t.tag(i - 1).startswith("NN"):
+            # "the handle holes a quarter of the way in"
+            return self.lexicon.classify(singular(text), [])[0] in ("material", "piece", "tool")
         # "the dust cover to": read as a verb
         return tag in ("VB", "VBP") and i > 1 and w[i - 2] in DETERMINERS and self.t.tag(i - 1) == "NN"
 
@@ -276,25 +279,27 @@ class Results:
         """ "... and that's your panel", "... which gives you the radius"."""
         w = self.w
         k = s.end
-        if w[k] == ",":
+        if w[k] in (",", ":", ";"):
             k += 1
         low = k
         while k < low + 3 and w[k] in ("and", "so", "then", "which", "that", "this", "it", "you", "there", "will"):
             k += 1
         if (
             k == low
-            or w[k] not in ("'s", "is", "gives", "give", "makes", "have", "get", "equals", "'ve")
+            or w[k] not in ("'s", "is", "gives", "give", "makes", "have", "get", "equals", "was", "'ve")
             or w[k - 1] == "and"
         ):
             return None
         if w[k] == "'ve" and w[k + 1] != "got":
             return None
-        if w[k] in ("'s", "is", "equals", "makes") and w[k - 1] not in ("that", "which", "this"):
+        if w[k] in ("'s", "is", "equals", "makes", "was") and w[k - 1] not in ("that", "which", "this"):
             return None
         k += 1
+        if w[k] == "where" and w[k + 1] in DETERMINERS and (m := self._run(k + 2)) > k + 2:
+            return f"{self.phrase_to(m - 1)} position" if w[m] in ("goes", "sits", "go", "is", "are") else None
         while w[k] in ("you", "me", "us", "got"):
             k += 1
-        if w[k] not in ("the", "your", "my", "our"):
+        if w[k] not in ("the", "your", "my", "our") and not (w[k] in ("one", "a", "an") and w[k - 1] == "'s"):
             return None
         m = self._run(k + 1)
         if m == k + 1 or w[m - 1] in _GENERIC | _NO_TOPIC:
@@ -533,6 +538,8 @@ def _dimension(s: Sum) -> str | None:
     """What is sized, where the talk does not say of which thing: the dimension of what it is worked out from."""
     if not s.names:
         return None
+    if "3.14" in s.formula:
+        return "length"
     last = [x.split()[-1] for x in s.names]
     found = next((x for x in last if x in DIMENSIONS and x not in ("circumference", "perimeter", "distance")), None)
     if found:

@@ -60,6 +60,7 @@ BIGGER = {
     "thicker": ("+", "thickness"),
     "heavier": ("+", "weight"),
     "more": ("+", ""),
+    "fewer": ("-", ""),
     "smaller": ("-", "size"),
     "shorter": ("-", "length"),
     "narrower": ("-", "width"),
@@ -85,10 +86,12 @@ for _pair in _JOINTS:
     _BY_START.setdefault(_pair[0][0], []).append(_pair)
 PROMPTS = frozenset(
     "plus minus less divided divide multiplied multiply add subtract take knock times deduct doubled halved halve double "
-    "with and over".split()
+    "with and over dividing multiplying knocked took added adding knocking taking".split()
 )
 _TOGETHER = frozenset("put added combined together laid all taken".split())
 # After a determiner, what is no name by itself: "half its got".
+_BETWEEN = frozenset("gap space span opening room width length".split())
+_CUTTING = frozenset("cut trim make tear rip saw plane sand file fold sew mark trimmed made sawn".split())
 _NO_NAMES = frozenset("got been gone going one's ones".split())
 _SHARE_NOT = lexis().sets["shares_of_other"]
 _HEDGES = frozenset("about roughly another maybe on around say just only probably nearly like".split())
@@ -186,7 +189,7 @@ class Terms:
         if w[i] in ("it", "they") and w[i + 1] in ("'s", "is", "are", "'re") and w[i + 2] in AS_ADJECTIVES:
             # "half as long again as it's wide"
             return Term(i, i + 3, AS_ADJECTIVES[w[i + 2]], AS_ADJECTIVES[w[i + 2]])
-        found = self._plain(i)
+        found = self.plain(i)
         if (
             found
             and found.name
@@ -195,13 +198,13 @@ class Terms:
         ):
             # "I go the core around and then half an inch"
             return Term(i, found.end + 1, f"round the {found.name}", f"round the {found.name}")
-        if found and w[found.end] == "to" and found.name and not found.factor:
+        if found and w[found.end] == "to" and found.name and not found.factor and w[i - 1] not in _CUTTING:
             path = self._path(i, i)
             if path and w[path.end] in ("plus", "minus", "less", ",", "and", "doubled", "halved", "divided", "."):
                 return path
         return found
 
-    def _plain(self, i: int) -> Term | None:
+    def plain(self, i: int) -> Term | None:
         w = self.a.w
         k = i
         if w[k] == "all" and w[k + 1] in DETERMINERS:
@@ -251,7 +254,7 @@ class Terms:
             words.pop()
             k -= 1
         if w[k] == "of" and (w[k + 1] in DETERMINERS or w[k + 1] in ("a", "an") or self.noun(k + 1)):
-            inner = self._plain(k + 2 if w[k + 1] in ("a", "an") else k + 1)
+            inner = self.plain(k + 2 if w[k + 1] in ("a", "an") else k + 1)
             if inner and inner.name:
                 if self.tag(k - 1) == "JJS":
                     name = f"{words[-1]} {singular(inner.name)}"
@@ -259,6 +262,14 @@ class Terms:
                 head = [x for x in words if x not in MEASURE_WORDS]
                 name = " ".join([singular(inner.name), *head]) if head else inner.name
                 return Term(i, inner.end, name, name)
+        if w[k] in ("one", "ones") and not self.noun(k + 1) and k > i:
+            k += 1  # "the top one"
+        if words[-1] in _BETWEEN and w[k] == "between":
+            inner = self.plain(k + 1)
+            if inner and inner.name:
+                both = self.plain(inner.end + 1) if w[inner.end] == "and" and w[inner.end + 1] in DETERMINERS else None
+                name = f"{words[-1]} between {inner.name}" + (f" and {both.name}" if both and both.name else "")
+                return Term(i, both.end if both and both.name else inner.end, name, name)
         if words[-1] in ("distance", "measurement", "measure", "way", "length"):
             if w[k] in ("around", "round") or (w[k] == "all" and w[k + 1] in ("the", "round", "around")):
                 inner = self._round(k)
@@ -268,7 +279,7 @@ class Terms:
                 path = self._path(k + 1, i)
                 if path:
                     return path
-                inner = self._plain(k + 1)
+                inner = self.plain(k + 1)
                 if inner and inner.name:
                     name = f"distance {w[k]} {inner.name}"
                     return Term(i, inner.end, name, name)
@@ -288,7 +299,7 @@ class Terms:
             return None
         way = k > i
         k += 1
-        if w[k] in DETERMINERS and (inner := self._plain(k)) and inner.name and inner.name not in ("that", "this"):
+        if w[k] in DETERMINERS and (inner := self.plain(k)) and inner.name and inner.name not in ("that", "this"):
             return Term(i, inner.end, f"round the {inner.name}", f"round the {inner.name}")
         return Term(i, k, "perimeter", "perimeter") if way else None
 
@@ -296,7 +307,7 @@ class Terms:
         """ "nape down to the ankle", "shoulder to knuckle": one quantity."""
         w = self.a.w
         one = w[i] == "one"
-        first = self._plain(i + one)
+        first = self.plain(i + one)
         if first is None or first.name is None:
             return None
         k = first.end
@@ -304,7 +315,7 @@ class Terms:
             k += 1
             if w[k - 1] in ("over", "round", "around", "under", "through", "past", "across") and w[k] in DETERMINERS:
                 # "over the shoulder", "round the back": by the way
-                by = self._plain(k)
+                by = self.plain(k)
                 k = by.end if by and by.name else k
         if w[k] not in ("to", "and"):
             return None
@@ -312,7 +323,7 @@ class Terms:
         if one and w[k] == "the" and w[k + 1] == "other":
             k += 3 if w[k + 2] in ("one", "end", "side", *first.name.split()[-1:]) else 2
             return Term(start, k, f"{first.name} to {first.name}", f"{first.name} to {first.name}")
-        second = self._plain(k)
+        second = self.plain(k)
         if second is None and self.tag(k).startswith("VB") and self.phrase_word(k):
             second = Term(k, k + 1, w[k], w[k])  # "shoulder to knee", read as a verb
         if second is None or second.name is None:
@@ -321,9 +332,18 @@ class Terms:
         return Term(start, second.end, name, name)
 
     def _clause(self, i: int) -> Term | None:
-        """ "what you need", "whatever your arm wants", "how many you have"."""
+        """ "what you need", "whatever your arm wants", "how many you have", "what's going in it"."""
         w = self.a.w
         k = i + 1
+        if (
+            w[i] == "what"
+            and w[k] == "'s"
+            and self.tag(k + 1) == "VBG"
+            and w[k + 2] in ("in", "inside", "into", "on", "under")
+        ):
+            end = k + 3 + (w[k + 3] in ("it", "there", "here"))
+            name = " ".join(["what", "is", *w[k + 1 : end]])
+            return Term(i, end, name, name)
         while (
             k < i + 8 and w[k] and (w[k].isalpha() or w[k] == "'") and not self.joint(k) and w[k] not in ("is", "are")
         ):
@@ -341,12 +361,12 @@ class Terms:
                 return None
             if w[i + 3] not in ("at", "in", "on", "across", "by") or w[i + 4] not in DETERMINERS:
                 return None
-            place = self._plain(i + 4)
+            place = self.plain(i + 4)
             return Term(i, place.end, place.name, place.name) if place and place.name else None
         if w[i + 1] not in AS_ADJECTIVES or AS_ADJECTIVES[w[i + 1]] == "amount":
             return None
         of, k = AS_ADJECTIVES[w[i + 1]], i + 2
-        thing = self._plain(k) if w[k] in DETERMINERS else None
+        thing = self.plain(k) if w[k] in DETERMINERS else None
         if thing and thing.name and w[thing.end] in ("is", "are", "'s", "was", "comes", "needs", "wants"):
             name = f"{singular(thing.name)} {of}"
             return Term(i, thing.end + 1, name, name)
@@ -366,10 +386,10 @@ class Terms:
             k += 1
         if w[k + 1] != "between":
             return None
-        first = self._plain(k + 2)
+        first = self.plain(k + 2)
         if first is None or w[first.end] != "and":
             return None
-        second = self._plain(first.end + 1)
+        second = self.plain(first.end + 1)
         if second is None or not first.name or not second.name:
             return None
         return Term(i, second.end, f"{first.name} - {second.name}", first.name + "\t" + second.name, True)
@@ -422,7 +442,7 @@ class Terms:
             return self._times(i, value, name)
         if w[k] == "percent" or w[k] == "%" or (w[k] == "per" and w[k + 1] == "cent"):
             k = k + 1 if w[k] != "per" else k + 2
-            if w[k] == "of" and (name := self._plain(k + 1)) and name.name and w[k + 1] in DETERMINERS:
+            if w[k] == "of" and (name := self.plain(k + 1)) and name.name and w[k + 1] in DETERMINERS:
                 return Term(i, name.end, f"{shown(value / 100)} x {name.name}", name.name, True)
             return None
         if (
@@ -518,8 +538,8 @@ class Terms:
         elif w[k] in BIGGER and BIGGER[w[k]][1] and w[k + 1] == "than" and share.denominator not in (8, 16, 32, 64):
             value = 1 + share if BIGGER[w[k]][0] == "+" else 1 - share
             return self._times(i, value, self.name(k + 2))
-        elif w[k] == "off" and w[k + 1] in DETERMINERS:
-            return self._times(i, 1 - share, self._plain(k + 1))
+        elif w[k] == "off" and w[k + 1] in DETERMINERS - {"that", "this"}:
+            return self._times(i, 1 - share, self.plain(k + 1))
         else:
             return None
         if w[k] not in DETERMINERS and not self.noun(k) and w[k] not in ("what", "it", "they"):
@@ -606,7 +626,9 @@ class Terms:
         if plain_and:
             return None
         if w[i] in ("a", "an") and sign in "+-" and self.noun(i + 1):
-            return self._plain(i + 1)
+            return self.plain(i + 1)
+        if w[i] in ("pi", "pie") and sign in "/x":
+            return Term(i, i + 1, "3.14159", None)
         if w[i] in ("nothing", "none", "everything", "something"):
             return None
         if w[i] in DETERMINERS or w[i] in ("what", "whatever", "how") or (sign in "-/x+" and self.noun(i)):
@@ -617,7 +639,7 @@ class Terms:
         """ "plus an eighth" is of an inch; "less a tenth" is of the whole."""
         w = self.a.w
         end = q.end
-        if w[end] == "of" and w[end + 1] in ("it", "that", "them"):
+        if w[end] in ("of", "off") and w[end + 1] in ("it", "that", "them"):
             return Term(i, end + 2, f"*{q.value.numerator}/{q.value.denominator}", None)
         if q.value.denominator in (2, 4, 8, 16, 32, 64):
             return Term(i, end, f"{shown(q.value)} inch", None)
@@ -634,7 +656,7 @@ class Terms:
             or w[k] in _TAIL_MORE
         ):
             return None
-        name = self._plain(k)
+        name = self.plain(k)
         if name is None or not name.name or (not plural(name.name.split()[-1]) and q.value != 1):
             return None
         one = singular(name.name)
@@ -685,7 +707,7 @@ class Terms:
             return None
         if w[i + 1] in ("side", "end", "edge", "corner", "way", "time", "inch", "foot", "metre", "meter", "yard"):
             return None
-        name = self._plain(i + 1) if self.noun(i + 1) else None
+        name = self.plain(i + 1) if self.noun(i + 1) else None
         if name is None or not name.name:
             return None
         end = name.end + (w[name.end] in ("across", "along", "down", "up"))
@@ -700,7 +722,7 @@ class Terms:
         k = out.end
         while len(found) < 6 and w[k] in (",", "and", "plus"):
             k += 1 + (w[k] == "," and w[k + 1] == "and")
-            name = self._plain(k)
+            name = self.plain(k)
             if name is None or not name.name:
                 break
             found.append(name)
@@ -801,7 +823,7 @@ class Terms:
             k += 1 + (w[k] == "an")
         if verb == "with" and w[k] in ("both", "two") and self.noun(k + 1):
             # "the thickness of the book with both boards on"
-            name = self._plain(k + 1)
+            name = self.plain(k + 1)
             if name and name.name and w[name.end] in ("on", "added", "included"):
                 return ("+", k), False
             return None, False
