@@ -96,9 +96,7 @@ def read(
         )  # fmt: skip
     _links(log, v, doc._.promises, doc._.items)
     _notes(log, v, doc._.notes)
-    log.general_cautions = general_cautions(
-        log.items, log.techniques, [n.text for n in log.notes if n.kind == "caution"], log.steps
-    )
+    log.general_cautions = general_cautions(log.items, log.techniques, log.notes, log.steps, log.transcript)
     _contradictions(log)
     if progress:
         progress(1.0)
