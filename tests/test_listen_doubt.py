@@ -33,12 +33,26 @@ def segment(text: str, start_s: float = 0.0, p: float = 0.9, no_speech: float = 
         (segment("Saw along the line.", start_s=30), [(0, 2 * S)], False),
         (segment("Mm hm.", no_speech=0.9, log_p=-1.2), [(0, 2 * S)], False),
         (segment("Thank you for watching the glue so closely.", p=0.4), [(0, S)], True),
+        # What base and tiny.en made of humming, of many voices at once, and of a voice played slowly backwards.
+        (segment("It's not the way I can relate to it,", p=0.18, no_speech=0.27, log_p=-2.0), [(0, 3 * S)], False),
+        (segment("I remember the guy that heard them,", p=0.17, no_speech=0.53, log_p=-2.05), [(0, 3 * S)], False),
+        (segment("or " + "a little bit of " * 5, p=0.76, no_speech=0.43, log_p=-1.47), [(0, 9 * S)], False),
+        # What was really said: beside a sander as loud as the voice, and one sentence whose words were badly placed.
+        (segment("For when you're was wave, it was a veneer hammer", p=0.55, log_p=-0.6), [(0, 3 * S)], True),
+        (segment("The diode goes the other way around.", p=0.05, log_p=-0.3), [(0, 3 * S)], True),
+        (segment("So over under over under over under over under over under", p=0.9), [(0, 4 * S)], True),
     ],
 )
 def test_stock_phrases_need_the_sound_against_them(
     given: Segment, speech: list[tuple[int, int]], believed: bool
 ) -> None:
     assert (invented(given, speech) is None) is believed
+
+
+def test_a_line_whose_first_word_was_put_over_the_hum_before_it_stays() -> None:
+    line = segment("I skived the edges of the gusset", start_s=24.0)
+    line.words[0].start_s = 1.0
+    assert invented(line, [(24 * S, 30 * S)]) is None
 
 
 def test_work_repeats_and_recognisers_loop() -> None:

@@ -22,7 +22,13 @@ STOCK = re.compile(
     r"transcri(?:bed|ption) by .*|captions? by .*|subtitles by .*)"
 )
 LEAST_SPEECH = 0.2  # share of a line's time in which speech was found
+BESIDE_S = 0.2  # a word's own times err by about so much
 DOUBTFUL_P = 0.5
+# What the recogniser guesses at over humming, murmur and voices far off has a mean word probability under .35 and a mean
+# log-probability of the thirty seconds under -1.4; speech under a sander as loud as itself has over .5 and over -0.9.
+# Both are asked, as one word or line of good speech may have a low probability by itself.
+GUESSED_P, GUESSED_LOG_P = 0.4, -1.0
+SAME_WORDS = 0.5  # different words to all words of a line: under this it says the same over and over
 FASTEST_WORD_S = 0.1  # nobody says longer runs of words at ten a second
 
 
@@ -38,10 +44,18 @@ def invented(segment: Segment, speech: Sequence[Region]) -> str | None:
     start, end = segment.words[0].start_s, segment.words[-1].end_s
     share = spoken_share(start, end, speech)
     p = sum(w.p for w in segment.words) / len(segment.words)
-    if share < LEAST_SPEECH:
+    # A line may hold one word that was placed far back over the noise before it: its other words speak for it.
+    placed = sum(spoken_share(w.start_s - BESIDE_S, w.end_s + BESIDE_S, speech) > 0 for w in segment.words)
+    if share < LEAST_SPEECH and placed < 0.5 * len(segment.words):
         return "no speech was found there"
     if segment.no_speech > 0.8 and segment.log_p < -0.8:
         return "the recogniser itself took it for noise"
+    if segment.log_p < GUESSED_LOG_P:
+        if p < GUESSED_P:
+            return "the recogniser was guessing"
+        texts = [plain(w.text) for w in segment.words]
+        if len(texts) >= 12 and len(set(texts)) < SAME_WORDS * len(texts):
+            return "the recogniser repeated itself, guessing"
     stock = STOCK.fullmatch(plain(" ".join(w.text for w in segment.words)))
     if stock and (share < 0.4 or (share < 0.8 and p < DOUBTFUL_P)):
         return "a stock phrase over little or no speech"
