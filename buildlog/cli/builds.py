@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from buildlog.cli.common import (
+    BUILD,
     archive_option,
     counted,
     find_part,
     hms,
     json_option,
     open_archive,
-    part_options,
     print_json,
     safe,
 )
@@ -24,7 +24,8 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@part_options
+@click.argument("build", type=BUILD, required=False)
+@click.option("--part", type=click.IntRange(1), metavar="N", help="Only the part of this number.")
 @click.option("--owing", is_flag=True, help="Only parts that still owe something, with what it is.")
 @click.option("--title", metavar="TEXT", help="Give the part this title; an empty one takes it away.")
 @click.option("--video-url", metavar="URL", help="Where the part can be watched: other parts and pages link to it.")
@@ -43,7 +44,7 @@ def command(
 ) -> None:
     """List builds and parts, and what each still owes: links, promises, open checks.
 
-    --title, --video-url and --posted-on change what is known of the part --part N, the last if not said.
+    --title, --video-url and --posted-on change what is known of a part: the one that --part names, else the last.
     """
     facts = {"title": title, "video_url": video_url, "posted_on": posted_on}
     told = {k: v.strip() or None for k, v in facts.items() if v is not None}
@@ -53,7 +54,9 @@ def command(
             opened.builds.set_part(meant.id, **told)
             build = meant.build
         builds = opened.builds.all() if build is None else [opened.builds.named(build)]
-        table = [(b, [(p, opened.owed(p.id)) for p in opened.builds.parts(b.id)]) for b in builds]
+        table = [
+            (b, [(p, opened.owed(p.id)) for p in opened.builds.parts(b.id) if part in (None, p.number)]) for b in builds
+        ]
         if owing:
             table = [(b, kept) for b, parts in table if (kept := [(p, o) for p, o in parts if o.count])]
         if as_json:
