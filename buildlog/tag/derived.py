@@ -223,6 +223,12 @@ class _Finder:
         if first is None or first.start < self.last:
             return 0
         s = self.t.expression(first, first.start)
+        if (
+            s.told
+            and w[first.start - 1] in ("in", "at", "a", "if", "with")
+            and w[first.start - 2] in ("in", "at", "with", ",", ".")
+        ):
+            return 0  # "in a hard water place, add a quarter"
         s.soft = s.soft or w[i] == "over" or (s.joined == 1 and w[at - 1 if at else 0] != "," and self._times_over(i))
         return self._emit(s) if s.joined else 0
 
@@ -588,6 +594,11 @@ class _Finder:
             name.name = _LAST
         if w[name.end] in ("before", "above", "below") and w[name.end + 1] in (".", ",", "", "it", "and", "so"):
             name = Term(name.start, name.end + 1, f"{name.text} {w[name.end]}", f"{name.name} {w[name.end]}")
+        if q.unit == "percent":
+            whole = 1 + q.value / 100 if sign == "+" else 1 - q.value / 100
+            s = self.t.expression(Term(i, name.end, f"{shown(whole)} x {name.name}", name.name, True), i)
+            s.tail = s.tail or dimension or None
+            return self._emit(s)
         formula = f"{name.name} {sign} {shown(q.value)}" + ("" if counted else f" {q.unit or 'inch'}")
         s = self.t.expression(Term(i, name.end, formula, name.name, True), i)
         s.tail = s.tail or dimension or None

@@ -12,7 +12,17 @@ from typing import TYPE_CHECKING
 from buildlog.tag.amounts.lexis import lexis
 from buildlog.tag.amounts.numbers import starts_number
 from buildlog.tag.amounts.what import singular
-from buildlog.tag.derived_terms import AS_ADJECTIVES, BIGGER, DETERMINERS, DIMENSIONS, MEASURE_WORDS, STOP, Sum, Terms
+from buildlog.tag.derived_terms import (
+    AS_ADJECTIVES,
+    BIGGER,
+    DETERMINERS,
+    DIMENSIONS,
+    HANDFULS,
+    MEASURE_WORDS,
+    STOP,
+    Sum,
+    Terms,
+)
 
 if TYPE_CHECKING:
     from buildlog.tag.lexicon import Lexicon
@@ -41,6 +51,8 @@ _NO_TOPIC = frozenset(
     "inch inches reason idea case end side sides edge middle top bottom front back".split()
 )
 _AWAY = frozenset("down up out over back along in off past through under".split())
+_SOME = HANDFULS - frozenset("finger fingers hand hands knot palm tail thumb thumbs shaving".split())
+_GOVERNING = frozenset("with using from in on at across through into onto".split())
 _SHIFTS = {"shifted": "shift", "moved": "shift", "offset": "offset", "staggered": "offset", "stepped": "step"}
 _SAYS_LITTLE = frozenset("good whole actual same exact overall new proper other".split())
 _MAKING = frozenset("cut make need use mark want made used tear rip saw attach add cutting making".split())
@@ -155,6 +167,9 @@ class Results:
             return f"{w[k - 1]} {wide}" if wide else w[k - 1]
         if w[k] in ("one", "ones") and w[k - 1] in ("long", "short", "wide", "tall", "thick", "narrow", "big", "small"):
             return f"{w[k - 1]} {w[k]}"
+        if w[k] in ("it", "that", "them", "these", "those") and w[k - 1] == "of" and w[k - 2] in DIMENSIONS:
+            near = self._near(k)
+            return f"{near} {w[k - 2]}" if near and len(near.split()) < 3 else w[k - 2]
         if not w[k].isalpha() or w[k] in _PRONOUNS or w[k] in STOP:
             return None
         found = self.phrase_to(k)
@@ -172,6 +187,10 @@ class Results:
         if w[k - 1] in ("gets", "get", "is", "are", "'s", "was", "were", "goes", "sits") and self._can_be_noun(k - 2):
             moved = self.phrase_to(k - 2)
             return f"{moved} {_SHIFTS[w[k]]}" if moved and w[k] in _SHIFTS else moved
+        if w[k - 1] == "they":
+            return self._antecedent(k - 1, None)
+        if w[k + 1] != "down":
+            return None
         if s is not None and len(s.names) == 1 and (of := s.names[0].split()[-1]) in DIMENSIONS:
             return f"{w[k]} {of}" if w[k].endswith("ed") else of
         return None
@@ -214,12 +233,21 @@ class Results:
             low -= 2 if w[low - 1] in ("'s", "'") else 1
         # "the hole at the back is": the thing, not its place
         at = low - 1 - (w[low - 1] in DETERMINERS)
+        if (
+            w[k + 1] in (",", "by")
+            and at > 1
+            and w[at] in _GOVERNING
+            and self.t.tag(at - 1).startswith(("VB", "RP", "RB"))
+            and w[at - 1] not in _LINKS
+        ):
+            # "was cut with the bread knife, ...": what the clause is about
+            return self.subject(at)
         if at > 0 and w[at] == "for" and set(w[low : k + 1]) <= _NO_TOPIC and self.t.noun(at - 1):
             # "the rod for the bottom"
             return self.phrase_to(at - 1)
         if at > 0 and w[at] in _PLACES and self.t.noun(at - 1) and (at + 1 < low or w[at] != "on"):
             return self.phrase_to(at - 1)
-        if starts_number(w[k]) or w[k] in lexis().units or not self._can_be_noun(k):
+        if starts_number(w[k]) or w[k] in lexis().units or w[k] in _SOME or not self._can_be_noun(k):
             return None
         if w[k] == "wise" and k > low:
             k -= 1
@@ -248,6 +276,8 @@ class Results:
         w = self.w
         if w[low - 1] in ("'s", "'"):
             return low > 1 and self._can_be_noun(low - 2) and w[low - 2] not in ("it", "that", "there", "here")
+        if low in self.begins or w[low - 1] in lexis().units:
+            return False
         return w[low - 1].isalpha() and self._can_be_noun(low - 1)
 
     def _can_be_noun(self, i: int) -> bool:

@@ -92,7 +92,7 @@ _TOGETHER = frozenset("put added combined together laid all taken".split())
 # After a determiner, what is no name by itself: "half its got".
 _BETWEEN = frozenset("gap space span opening room width length".split())
 _CUTTING = frozenset("cut trim make tear rip saw plane sand file fold sew mark trimmed made sawn".split())
-_NO_NAMES = frozenset("got been gone going one's ones".split())
+_NO_NAMES = frozenset("none got been gone going one's ones".split())
 _SHARE_NOT = lexis().sets["shares_of_other"]
 _HEDGES = frozenset("about roughly another maybe on around say just only probably nearly like".split())
 _VERBS = frozenset("add off take away".split())
@@ -413,7 +413,7 @@ class Terms:
             if k == i + 1 and not (
                 w[k] in DETERMINERS
                 or w[k] in ("what", "round", "around", "whatever")
-                or (self.noun(k) and text != "twice" and self.copula_before(i))
+                or (text != "twice" and self._bare_dimension(k))
             ):
                 return None
             return self._times(i, FACTORS[text], self.name(k))
@@ -457,6 +457,13 @@ class Terms:
             return None
         return self._share_of(i, k, value, loose=loose)
 
+    def _bare_dimension(self, k: int) -> bool:
+        """ "double seat width": a noun phrase without "the" that is a size, unlike "double crochet"."""
+        m = k
+        while m < k + 3 and self.noun(m):
+            m += 1
+        return m > k and self.a.w[m - 1] in DIMENSIONS
+
     def _dimensions(self, i: int) -> Term | None:
         """ "two board thicknesses", "one and a half strap widths"."""
         w = self.a.w
@@ -466,6 +473,7 @@ class Terms:
         for k in range(n.end + 1, n.end + 4):
             if (
                 w[k] not in DIMENSIONS
+                and singular(w[k]) not in ("edge", "gap", "area", "span")
                 and singular(w[k]) in DIMENSIONS | {"heigh"}
                 and all(map(self.phrase_word, range(n.end, k)))
             ):
@@ -499,6 +507,8 @@ class Terms:
         if name is None or not name.name or "\t" in name.name:
             return None
         w = self.a.w
+        if w[name.start] in ("this", "that") and name.name in ("week", "time", "year", "month", "day", "video"):
+            return None
         end, text = name.end, name.name
         # "as long as the steel is thick"
         if w[end] in ("is", "'s") and w[end + 1] in AS_ADJECTIVES:
@@ -656,6 +666,11 @@ class Terms:
             or w[k] in _TAIL_MORE
         ):
             return None
+        each = self.amount(k)
+        if each is not None and each.unit:
+            # "plus two quarter inch seams"
+            end = each.end + self.noun(each.end)
+            return Term(i, end, f"{shown(q.value * each.value)} {each.unit}", None)
         name = self.plain(k)
         if name is None or not name.name or (not plural(name.name.split()[-1]) and q.value != 1):
             return None
