@@ -159,6 +159,7 @@ EXAMPLES = [
     Example("shrinkage", {"wanted": "3 yd", "shrinkage": 5}, "before", 36 * 3.16, 0.1, "tools.gera.services"),
     Example("shrinkage_test", {"before": 20, "after": 17}, "shrinkage", 15, 0, "kembrel.com: (20 - 17) / 20"),
     Example("margin", {"need": 100, "margin": 10}, "cloth", 110, 0, "by hand"),
+    Example("margin", {"need": 72}, "cloth", 81, 0, "quiltingboard.com, article 32: a quarter to half a yard more"),
     Example("cloth_weight", {"ounces": 7}, "gsm", 237, 0.5, "sixdragontextile.com: 237.3"),
     Example(
         "yardage", {"parts": "2 @ 30 x 20", "fabric_width": 45, "margin": 0}, "cloth", 30, 0, "by hand: side by side"
@@ -251,6 +252,7 @@ EXAMPLES = [
         "cost", {"amount": 50, "price": 3.5, "waste": 15, "step": 0.5}, "cost", 201.25, 0,
         "board-foot-calculator.org, example 1: 57.5 at 3.50",
     ),
+    Example("facing", {"edge": 20}, "width", 2.875, 0, "dresspatternmaking.com: 2 in; a seam of 5/8 and 1/4 to neaten"),
 ]  # fmt: skip
 
 

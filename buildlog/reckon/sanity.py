@@ -14,6 +14,7 @@ from buildlog.reckon import formula
 from buildlog.reckon.clothwidth import is_cloth_width
 from buildlog.reckon.costs import paid, priced
 from buildlog.reckon.cutlist import Said, pieces
+from buildlog.reckon.gaps import never_cut
 from buildlog.reckon.graph import work_out
 from buildlog.reckon.heard import Heard, heard_in, plain, stems
 from buildlog.reckon.known import amount_of, dims_of, names_beside
@@ -29,20 +30,8 @@ _SIDE_BY_SIDE_S = 6.0
 # Two figures further apart than this are not one figure and a slip of it.
 _SLIP = Fraction(8, 5)
 _FINE = {"yard": Fraction(1, 8), "meter": Fraction(1, 5), "foot": Fraction(1, 4)}
-_FEWEST_STEPS = 2
 _WIDEST_CLOTH_IN = Fraction(126)
 _OUT_OF = re.compile(r"\b(?:out of|from|off|across|in)\b")
-_CUTTING = re.compile(
-    r"\b(?:cut|cutting|tear|tore|torn|saw|sawn|rip|ripped|slice|sliced|punch|punched|trim|trimmed|split|made|make|bought|buy|"
-    r"ready|already|mill|milled|resaw|resawn|draft|drafted|knit|knitted|print|printed)\b",
-    re.IGNORECASE,
-)
-# "For the covers I used greyboard": what it is made of is told, and with it that it was made.
-_MADE_OF = re.compile(r"\bfor (?:the|my|each|both|all)\b.*\b(?:used?|using|took|have|had|got)\b", re.IGNORECASE)
-_JOINING = re.compile(
-    r"\b(?:sew|stitch|attach|glue|pin|screw|nail|rivet|baste|tack|staple|join|insert|lace|set|bolt|clip|fasten)\w*\b",
-    re.IGNORECASE,
-)
 
 
 def unsaid_checks(log: Log, made: Sequence[Worksheet] | None = None) -> list[Check]:
@@ -77,7 +66,7 @@ def check_log(log: Log, made: Sequence[Worksheet] | None = None) -> list[Check]:
         *_bought(log, found, widths),
         *_overall(log, heard, found),
         *_prices(log, heard),
-        *_never_cut(log, heard),
+        *never_cut(log, heard),
         *_no_unit(log, heard),
     ]
     return sorted(checks, key=lambda c: c.start_s)
@@ -320,27 +309,6 @@ def _unpriced(log: Log) -> bool:
     return any(
         i.kind == "material" and i.status == "used" and not i.price and i.source in (None, "bought") for i in log.items
     )
-
-
-def _never_cut(log: Log, heard: Heard) -> Iterator[Check]:
-    """A piece that is sewn or fixed on and that nobody was told to cut or make."""
-    heads = {p.id: stems(p.name)[-1:] for p in log.pieces}
-    if not heads:
-        return
-    cut = [s.said + " " + s.text for s in log.steps if _CUTTING.search(s.said + " " + s.text)]
-    told = set(stems(" ".join(cut))) | heard.where(_CUTTING) | heard.where(_MADE_OF)
-    if not any(set(head) & told for head in heads.values()):
-        return  # this maker does not tell what is cut
-    for piece in log.pieces:
-        if set(heads[piece.id]) & words("no_cut_pieces"):
-            continue
-        own = [s for s in log.steps if s.piece == piece.id]
-        uses = [s for s in own if _JOINING.search(s.text)]
-        if len(own) >= _FEWEST_STEPS and own[0] in uses and not set(heads[piece.id]) & told:
-            yield Check(
-                kind="gap", start_s=uses[0].start_s, times=[uses[0].start_s], refers_to=[piece.id, uses[0].id],
-                text=f"“{piece.name}” is used, but cutting or making it was never told",
-            )  # fmt: skip
 
 
 def _no_unit(log: Log, heard: Heard) -> Iterator[Check]:

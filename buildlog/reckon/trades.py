@@ -274,6 +274,8 @@ def listen(trade: Trade, log: Log, heard: Heard) -> Found | None:
             taken.add(m.id)
         elif name in best and score >= best[name] - _AS_GOOD and not _alike(m, amounts[name]) and name not in torn:
             torn[name] = (amounts[name], m)
+    # One that another input wants does not tear this one.
+    torn = {name: pair for name, pair in torn.items() if pair[1].id not in taken}
     for name in torn:
         del amounts[name]
     if FABRIC in trade.inputs and FABRIC not in amounts:

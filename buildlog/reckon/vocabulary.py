@@ -32,6 +32,12 @@ def measured_in() -> dict[str, str]:
     return dict(_data()["measured_in"])
 
 
+@functools.cache
+def also_said() -> dict[str, str]:
+    """Word said of a thing to the piece that it tells of: "lined" to "lining"."""
+    return dict(_data()["also_said"])
+
+
 def unit_named(found: Sequence[str], beside: Sequence[str] = ()) -> str | None:
     """The unit of a quantity by the words of its name, in the singular; ``None`` where they do not tell another than one of
     length. ``beside`` are the words of the other quantities of its formula: a drop is one of volts beside a current, and

@@ -117,9 +117,13 @@ def _convert(g: Given) -> Outcome:
 
 
 def _margin(g: Given) -> Outcome:
-    total = g["need"] * (1 + g["margin"] / 100)
+    share = g["need"] * g["margin"] / 100
+    total = g["need"] + max(share, g["least"])
     out = Outcome()
     out.put("cloth", total, "cloth with its margin")
+    out.put("share", share, "the margin by its share alone")
+    if share < g["least"]:
+        out.remarks.append("the share is less than the smallest margin, so that is added")
     out.buys.append(cloth("cloth", total))
     return out
 
@@ -142,7 +146,9 @@ RULES = (
         "Rectangles only: shaped pieces often nest closer. With a repeat, lengths go up to whole repeats and "
         "nothing is "
         "turned. Sizes are as cut.",
-        "layout by a packing library; repeat: diyideas.com, figuring pattern repeats; the rest arithmetic",
+        "layout by a packing library; repeat: diyideas.com, figuring pattern repeats; margin as a share: "
+        + COMMON
+        + " (the rule “margin” has the published one); the rest arithmetic",
         (
             Ask("parts", "parts as cut: COUNT NAME @ LENGTH x WIDTH; ...", None, kind="parts"),
             WIDTH,
@@ -208,10 +214,15 @@ RULES = (
         "margin",
         "sewing",
         "A safety margin",
-        "cloth = need x (1 + margin)",
+        "cloth = need + the larger of need x margin and the smallest margin",
         "On top of what is worked out; not twice.",
-        COMMON,
-        (Ask("need", "cloth needed"), percent("margin", "margin in per cent", "10")),
+        "quiltingboard.com, resources, article 32 (1/4 to 1/2 yd more of each cloth: for shrinkage and small errors); as a "
+        "share: " + COMMON,
+        (
+            Ask("need", "cloth needed"),
+            percent("margin", "margin in per cent", "0"),
+            Ask("least", "smallest margin", default="9", zero=True),
+        ),
         _margin,
     ),
     Rule(

@@ -70,7 +70,9 @@ RULES = (
         "A facing",
         "length = edge + 2 allowances; width = finished width + an allowance + the edge's finish",
         "Straight facings, or the largest size of a shaped one.",
-        COMMON,
+        "finished width of 2 in: dresspatternmaking.com, armhole and neckline facing (1 1/2 to 2 in); others cut 2 3/8 to 2 1/2 "
+        "in: sewingbusiness.com 2009-10-07, theclosethistorian.blogspot.com 2017-08; a seam allowance on each edge: Butterick, "
+        "The New Dressmaker, 1921, chapter 19; 1/4 in to neaten: chestofbooks.com, School Needlework, Facing",
         (
             Ask("edge", "length of the edge"),
             Ask("width", "finished width", default="2"),
