@@ -20,6 +20,7 @@ from spacy.tokens import Doc as _Doc
 from buildlog.tag.amounts.atoms import Atoms, atoms_of
 from buildlog.tag.amounts.lexis import lexis
 from buildlog.tag.amounts.numbers import number, starts_number
+from buildlog.tag.amounts.quantities import Quantity
 from buildlog.tag.amounts.what import singular
 from buildlog.tag.derived_result import Results
 from buildlog.tag.derived_terms import (
@@ -66,7 +67,7 @@ _SHORTEST = 4
 # Of how much to one a mix is a dose of something rather than a ratio of two things.
 _DOSE = 5
 _SELF = frozenset("that what it there here".split())
-_LEADS = frozenset("is be 's to take measure are . , so your means go goes its taking measuring".split())
+_LEADS = frozenset(": ; is be 's to take measure are . , so your means go goes its taking measuring".split())
 _BASE = {"added": "add", "adding": "add", "took": "take", "taking": "take", "knocked": "knock", "knocking": "knock"}
 _LAST = "one before it"
 _GOING = frozenset("go going went goes measure measured measures".split())
@@ -419,12 +420,20 @@ class _Finder:
             if not parts and (first.name in lexis().units or second.name in lexis().units):
                 return 0
             return self._mix_of(i, second.end, shown(n.value), shown(m.value), first.name, second.name)
+        if (first is None or not first.name) and parts and second and second.name and w[i - 1] == ",":
+            # "hide glue, one part to two of water"
+            before = self.results.phrase_to(i - 2)
+            if before:
+                return self._mix_of(i, second.end, shown(n.value), shown(m.value), before, second.name)
         named = self._things(k) if first is None or not first.name else None
         if named is not None and (parts or w[n.end] == "to"):
             one, other, end = named
             if not parts and m.value == 1 and n.value >= _DOSE:
                 # a dose: so much of the second to much more of the first
                 s = Sum(i, end, f"{one} / {shown(n.value)}", [one], 1, tail=f"={other}")
+                return self._emit(s, sure=True)
+            if not parts and n.value == 1 and m.value >= _DOSE:
+                s = Sum(i, end, f"{other} / {shown(m.value)}", [other], 1, tail=f"={one}")
                 return self._emit(s, sure=True)
             return self._mix_of(i, end, shown(n.value), shown(m.value), one, other)
         if first is None and w[n.end] == "to" and self._agreed(i, m.end) > _SOFT_FLOOR:
@@ -563,6 +572,8 @@ class _Finder:
         i2 = q.end
         counted = w[i2] if not q.unit and self.t.noun(i2) and w[i2 + 1] in ("more", "fewer", "less") else ""
         i2 += bool(counted)
+        if w[i2] == "over" and w[i2 + 1] in ("all", "each", "every", "either"):
+            return self._over_measured(i, i2 + 1, q, "+", "")
         if w[i2] not in BIGGER or not (q.unit or q.fraction or counted):
             return 0
         sign, dimension = BIGGER[w[i2]]
@@ -586,7 +597,7 @@ class _Finder:
         ):
             k += 1
         if w[k] != "than":
-            return 0
+            return self._over_measured(i, k, q, sign, dimension)
         name = self.t.name(k + 1)
         if name is None or not name.name or name.name in ("it", "that") or "\t" in name.name:
             return 0
@@ -604,6 +615,22 @@ class _Finder:
         s.tail = s.tail or dimension or None
         return self._emit(s)
 
+    def _over_measured(self, i: int, end: int, q: Quantity, sign: str, dimension: str) -> int:
+        """ "measure the hole and cut it an inch bigger all round"."""
+        w = self.a.w
+        if w[i - 1] not in ("it", "them", "that") or w[i - 2] not in ("cut", "make", "cutting", "made"):
+            return 0
+        for k in range(i - 3, max(0, i - 14), -1):
+            if (
+                w[k] in ("measure", "measured")
+                and w[k + 1] in DETERMINERS
+                and (name := self.t.name(k + 1))
+                and name.name
+            ):
+                formula = f"{name.name} {sign} {shown(q.value)} {q.unit or 'inch'}"
+                return self._emit(Sum(k, end, formula, [name.name], 1, tail=dimension or None))
+        return 0
+
     def _than_by(self, i: int) -> int:
         """ "wider than the book by two centimetres"."""
         w = self.a.w
@@ -615,7 +642,10 @@ class _Finder:
         sign, dimension = BIGGER[w[i]]
         if name.name in ("last", "previous", "last one", "previous one"):
             name.name = _LAST
-        amount = self.t.term(name.end + 1, sign)
+        k = name.end + 1
+        while w[k] in (",", "say", "about"):
+            k += 1
+        amount = self.t.term(k, sign)
         if amount is None or not amount.text:
             return 0
         s = Sum(i, name.end, name.name, [name.name])
@@ -692,6 +722,8 @@ class _Finder:
             before = f"previous {singular(' '.join(thing))}"
             s.formula = s.formula.replace(_LAST, before)
             names = [before if x == _LAST else x for x in names]
+        if result is None and s.joined == 1 and " / " in s.formula and not self._predicate(s.start):
+            return 0  # a share of nothing in particular: "half of the leaves came off"
         if result in names and len(names) == 1 and not sure:
             result = None
         tokens = self.a.tok[s.start], min(len(self.doc), self.a.tok[s.end - 1] + 1)

@@ -90,7 +90,7 @@ class Results:
         if found is None and w[s.end] == "for" and w[s.end + 1] == "ease" and s.names:
             return f"{s.names[0]} with ease"
         if found is None:
-            found = self._asked(s.start) or self._for_before(s.start) or self._near(s.start)
+            found = self._asked(s.start) or self._for_before(s.start) or self._announced(s.start) or self._near(s.start)
             found = found or (not s.constant and self._for_after(s.end)) or self._topic(s.start)
             found = found or self._introduced(s.start)
         if found and singular(found) in DIMENSIONS:
@@ -432,6 +432,37 @@ class Results:
                 return heading
             if self._begins_with(begin, end):
                 return None
+        return None
+
+    def _announced(self, i: int) -> str | None:
+        """ "Next up is the cord. ... You go twice round": what was said to come next, a sentence or two ago; and
+        "... which is the sleeve cap. It has to be": what the sentence before came to, if this one begins with "it"."""
+        w = self.w
+        begin = self._begin(i)
+        own = self._skip(begin, i)
+        if w[own] not in _PRONOUNS:
+            return None
+        for k in range(i - 1, max(0, i - 34), -1):
+            if w[k] not in DETERMINERS | {"a", "an"} or not (
+                (
+                    w[k - 1] in ("is", "'s", "are", "comes", "come")
+                    and {"next", "then", "now"} & set(w[max(0, k - 4) : k - 1])
+                )
+                or (
+                    w[k - 1] == "to" and w[k - 2] == "on" and w[k - 3] in (*_OPENERS, "move", "moving", "moved", *_ENDS)
+                )
+                or (w[k - 1] == "for" and w[k - 2] == "now")
+            ):
+                continue
+            m = min(self._run(k + 1), i)
+            if m > k + 1 and not set(w[k + 1 : m]) & (_NO_TOPIC | _GENERIC):
+                return self.phrase_to(m - 1)
+        if begin > 1 and w[own] in ("it", "they"):
+            end = begin - (w[begin - 1] in _ENDS)
+            low = self._begin(end)
+            for k in range(end - 2, max(low, end - 6), -1):
+                if w[k] in DETERMINERS and w[k - 1] in ("is", "'s", "are") and min(self._run(k + 1), end) == end:
+                    return self.phrase_to(end - 1)
         return None
 
     def _described(self, begin: int, end: int) -> str | None:

@@ -90,6 +90,7 @@ PROMPTS = frozenset(
 )
 _TOGETHER = frozenset("put added combined together laid all taken".split())
 # After a determiner, what is no name by itself: "half its got".
+_ENDS_OF = frozenset("top bottom front back side end edge sides ends edges".split())
 _BETWEEN = frozenset("gap space span opening room width length".split())
 _CUTTING = frozenset("cut trim make tear rip saw plane sand file fold sew mark trimmed made sawn".split())
 _NO_NAMES = frozenset("none got been gone going one's ones".split())
@@ -186,6 +187,18 @@ class Terms:
             return self._clause(i)
         if w[i] == "difference" or (w[i] in DETERMINERS and w[i + 1] == "difference"):
             return self._difference(i)
+        if (
+            w[i] in ("you", "i", "we")
+            and w[i + 1] in ("want", "need")
+            and w[i + 2] in ("it", "them")
+            and w[i - 1] == "as"
+        ):
+            # "twice as wide as you want it to end up"
+            of = AS_ADJECTIVES.get(w[i - 2])
+            k = i + 3
+            while w[k] in ("to", "end", "up", "be", "finished", "finish") and k < i + 7:
+                k += 1
+            return Term(i, k, f"finished {of}", f"finished {of}") if of else None
         if w[i] in ("it", "they") and w[i + 1] in ("'s", "is", "are", "'re") and w[i + 2] in AS_ADJECTIVES:
             # "half as long again as it's wide"
             return Term(i, i + 3, AS_ADJECTIVES[w[i + 2]], AS_ADJECTIVES[w[i + 2]])
@@ -198,6 +211,19 @@ class Terms:
         ):
             # "I go the core around and then half an inch"
             return Term(i, found.end + 1, f"round the {found.name}", f"round the {found.name}")
+        if (
+            found
+            and found.name
+            and w[found.end] in ("in", "per", "on", "to")
+            and w[found.end + 1] in ("one", "each", "every", "a", "an")
+            and (per := self.plain(found.end + 2))
+            and per.name
+            and self.noun(found.end + 2)
+            and self.joint(per.end)
+        ):
+            # "the stitches in one repeat"
+            name = f"{found.name} per {per.name}"
+            return Term(i, per.end, name, name)
         if found and w[found.end] == "to" and found.name and not found.factor and w[i - 1] not in _CUTTING:
             path = self._path(i, i)
             if path and w[path.end] in ("plus", "minus", "less", ",", "and", "doubled", "halved", "divided", "."):
@@ -609,8 +635,10 @@ class Terms:
         w = self.a.w
         while w[i] in _HEDGES or (w[i] == "an" and w[i + 1] == "extra") or w[i] == "extra":
             i += 1
-        if sign in "/x" and w[i] in ("the", "however", "how") and w[i + 1] == "many":
-            return None
+        if sign in "/x" and w[i] in ("however", "how") and w[i + 1] == "many":
+            of = self.plain(i + 2) if self.noun(i + 2) else None
+            name = f"number of {of.name}" if of and of.name else ""
+            return Term(i, of.end, name, name) if of and name else None
         factor = self.factor(i, loose=True)
         if factor:
             return factor
@@ -693,11 +721,18 @@ class Terms:
             soft = False
             if joint is None:
                 joint, soft = self._soft_joint(out.end)
+            if joint is None and out.last and w[out.end] == "and" and w[out.end + 1] in DETERMINERS:
+                # "the drop plus the hem and the heading, times ...": the list goes on
+                more = self.plain(out.end + 1)
+                if more and more.name and self.joint(more.end):
+                    joint = ("+", out.end + 1)
             if joint is None:
                 break
             sign, k = joint
             term = self.term(k, sign, plain_and=soft and w[k - 1] != "another")
             if term is None or (soft and not self._soft_tail(out, term)):
+                break
+            if term.name and not term.factor and w[k - 1] == "put":
                 break
             if not out.joined:
                 out.soft = soft and not self._more_after(term.end)
@@ -892,8 +927,10 @@ class Terms:
         return w[i] == "to" and w[i + 1] in ("spare", "turn", "overlap", "wrap", "tuck")
 
     def _sides(self, i: int) -> int:
-        """Past "on both sides", "at each end" after a named quantity, where the sum goes on."""
+        """Past "on both sides", "at each end", "at the bottom" after a named quantity, where the sum goes on."""
         w = self.a.w
+        if w[i] in ("on", "at") and w[i + 1] == "the" and w[i + 2] in _ENDS_OF and self.joint(i + 3):
+            return i + 3
         if (
             w[i] in ("on", "at")
             and w[i + 1] in ("both", "each", "either")
