@@ -37,7 +37,7 @@ import numpy as np
 
 from buildlog import find
 from buildlog.archive import Archive
-from buildlog.find import cells, schema
+from buildlog.find import cells, likeness, schema
 from buildlog.find.filling import of_moments
 from buildlog.find.keeping import write_part
 from buildlog.find.meaning import commonness, meaning
@@ -181,9 +181,22 @@ def fill(path: Path, talk: Talk, hours: float, with_vectors: bool) -> None:
     conn.executemany("INSERT INTO find_spelling (rowid, word) VALUES (?, ?)", [w[:2] for w in words])
     if n_cells:
         _vectors(conn, talk, np.concatenate(in_cells), n_cells)
+        alone = word_vectors(talk, path.parent / "words.npz")
+        likeness.keep(conn, [(w[0], w[1]) for w in words], {w: alone[w] for w in counts.keys() & alone.keys()})
     conn.execute("COMMIT")
     conn.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     conn.close()
+
+
+def word_vectors(talk: Talk, path: Path) -> dict[str, bytes]:
+    """The vectors of the words that have one, worked out once for all sizes: a minute."""
+    encoder = meaning()
+    if encoder is None:
+        return {}
+    words = [w for w in talk.words.tolist() if likeness.wants_vector(w)]
+    if not path.exists():
+        np.savez(path, v=np.frombuffer(b"".join(cells.pack(encoder.vectors(words))), np.int8).reshape(-1, cells.SIZE))
+    return dict(zip(words, (row.tobytes() for row in np.load(path)["v"]), strict=True))
 
 
 def _parts(conn: sqlite3.Connection, some: range) -> None:

@@ -306,6 +306,40 @@ def test_more_cells_are_read_where_few_moments_may_be_found(tmp_path: Path) -> N
             assert {(i - 1) % 20 for i, _ in found} == {other}
 
 
+def test_a_word_like_the_one_asked_for_counts_less_than_the_word_and_more_than_none(archive: Archive) -> None:
+    from buildlog.find.likeness import WORTH, liken
+
+    encoder = meaning()
+    if encoder is None:
+        pytest.skip("no vectors here")
+    with archive.store.read() as conn:
+        asked = understand(conn, "the chair")
+        liken(conn, encoder, asked)
+        (chair,) = asked.telling
+        # A stool is a kind of chair (WordNet: stool, "a simple seat without a back or arms"); glue is none.
+        assert 0.0 < chair.like["stool"] < WORTH
+        assert "glue" not in chair.like
+        # Another form of the word is met as the word itself.
+        seats = understand(conn, "seats")
+        liken(conn, encoder, seats)
+        assert "seat" not in seats.telling[0].like
+    found = find.search(archive, "chair")
+    assert found.hits[0].said == STOOL[0]
+    assert "(like chair)" in found.hits[0].why
+
+
+def test_words_get_their_vectors_once_and_names_and_figures_none(archive: Archive) -> None:
+    from buildlog.find.likeness import unlikened
+
+    if meaning() is None:
+        pytest.skip("no vectors here")
+    with archive.store.read() as conn:
+        assert unlikened(conn, 10) == []
+        kept = {r[0] for r in conn.execute("SELECT word FROM find_like")}
+    assert {"stool", "webbing", "lathe"} <= kept
+    assert kept.isdisjoint({"the", "2", "you"})
+
+
 def test_the_answer_set_of_the_development_narrations(tmp_path: Path) -> None:
     """Words and meaning over plain transcripts; benchmarks/find.py has the whole measure."""
     here = Path(__file__).parent

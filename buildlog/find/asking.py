@@ -49,6 +49,7 @@ class Telling:
     """A telling word of the question, how many moments hold it, what it weighs, and its ways.
 
     ``absent``: it is a word of a craft (or no known word), and neither it nor another name of it is in any moment.
+    ``like``: words that mean much the same, with what each is worth (0 to 1); see :mod:`buildlog.find.likeness`.
     """
 
     word: str
@@ -57,6 +58,7 @@ class Telling:
     absent: bool = False
     ways: list[Way] = field(default_factory=list)
     craft: bool = False
+    like: dict[str, float] = field(default_factory=dict)
 
 
 @dataclass(slots=True)

@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from buildlog.archive import Archive
-from buildlog.find import cells, schema
+from buildlog.find import cells, likeness, schema
 from buildlog.find.meaning import Floats, Meaning, meaning
 
 _AT_ONCE = 64
@@ -36,7 +36,7 @@ def waiting(archive: Archive) -> int:
 
 
 def fill(archive: Archive, *, within_s: float | None = None, progress: Callable[[int], None] | None = None) -> int:
-    """Give vectors to moments that have none, for at most ``within_s`` seconds. Returns how many were given.
+    """Give vectors to moments, then to words that have none, for at most ``within_s`` seconds. Returns how many moments were.
 
     Each batch is its own transaction: an edit made meanwhile waits for a fraction of a second at most, and what was
     done when this is stopped is kept.
@@ -52,7 +52,7 @@ def fill(archive: Archive, *, within_s: float | None = None, progress: Callable[
                 return done
             rows = conn.execute(f"{_WAITING} LIMIT ?", (_AT_ONCE,)).fetchall()
         if not rows:
-            return done
+            break
         packed = cells.pack(of_moments(encoder, rows))
         with archive.store.write() as conn:
             # Some may have changed while their vectors were worked out.
@@ -62,4 +62,18 @@ def fill(archive: Archive, *, within_s: float | None = None, progress: Callable[
         done += len(rows)
         if progress:
             progress(done)
+    _fill_words(archive, encoder, until)
     return done
+
+
+def _fill_words(archive: Archive, encoder: Meaning, until: float | None) -> None:
+    """Give vectors to words that have none."""
+    while until is None or time.monotonic() < until:
+        with archive.store.read() as conn:
+            words = likeness.unlikened(conn, _AT_ONCE)
+        if not words:
+            return
+        wanted = [w for _, w in words if likeness.wants_vector(w)]
+        vectors = dict(zip(wanted, cells.pack(encoder.vectors(wanted)), strict=True))
+        with archive.store.write() as conn:
+            likeness.keep(conn, words, vectors)

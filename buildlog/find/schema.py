@@ -8,7 +8,7 @@ from __future__ import annotations
 import sqlite3
 
 # Counted up whenever what is kept, or how text is cut, changes: an index with another stamp is made anew.
-STAMP = "3"
+STAMP = "4"
 
 _TABLES = (
     "CREATE TABLE IF NOT EXISTS find_meta (name TEXT PRIMARY KEY, value TEXT NOT NULL) WITHOUT ROWID",
@@ -50,6 +50,8 @@ _TABLES = (
     "CREATE INDEX IF NOT EXISTS find_word_stem ON find_word(stem)",
     "CREATE INDEX IF NOT EXISTS find_word_sound ON find_word(sound)",
     "CREATE VIRTUAL TABLE IF NOT EXISTS find_spelling USING fts5(word, tokenize=trigram, detail=none, columnsize=0)",
+    # Vectors (int8) of words by themselves, for words that mean much the same: see likeness.py.
+    "CREATE TABLE IF NOT EXISTS find_like (word_id INTEGER PRIMARY KEY, word TEXT NOT NULL, v BLOB NOT NULL)",
     # of: an item's kind, "technique" or "piece". key: what joins the same thing over parts. times: JSON, seconds.
     """CREATE TABLE IF NOT EXISTS find_thing (
         id INTEGER PRIMARY KEY,
@@ -92,7 +94,7 @@ _TABLES = (
 )  # fmt: skip
 _NAMES = (
     "find_text", "find_spelling", "find_meta", "find_part", "find_moment", "find_word", "find_thing", "find_at",
-    "find_thing_word", "find_owed", "find_vector", "find_cell",
+    "find_thing_word", "find_owed", "find_vector", "find_cell", "find_like",
 )  # fmt: skip
 
 

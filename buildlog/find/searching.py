@@ -17,6 +17,7 @@ from buildlog.archive import Archive
 from buildlog.errors import ArchiveError
 from buildlog.find import cells
 from buildlog.find.asking import APART, Question, Telling, Way, understand
+from buildlog.find.likeness import WORTH, liken
 from buildlog.find.meaning import meaning, why_not
 from buildlog.find.moments import DONE, OFF_CAMERA
 from buildlog.find.wording import EMPTY, stem, stems, words_of
@@ -29,11 +30,11 @@ _WIDE = 40
 _FEW_PARTS = 500
 _FEW = 1_000
 _LOOKED_AT = 40_000
-# Whether the best moment is an answer at all, or "nowhere": a logistic model of how well its words are met, its cosine,
-# the share of the question's weight in craft words that no moment has, and how many telling words there are (four
-# count as all). Fitted on the questions that were looked at (tests/questions, all but unseen.jsonl), one with no answer
-# weighing twice as much; below nought it is nowhere.
-_SURE = {"words": 6.35, "near": 4.75, "absent": -4.3, "telling": 4.95, "bias": -7.0}
+# Whether the best moment is an answer at all, or "nowhere": a logistic model of how well the words are met where they
+# are met best, the best moment's cosine, the share of the question's weight in craft words that no moment has, and how
+# many telling words there are (four count as all). Fitted on the questions that were looked at (tests/questions, all but
+# unseen.jsonl), one with no answer weighing three times as much; below nought it is nowhere.
+_SURE = {"words": 7.15, "near": 4.95, "absent": -3.3, "telling": 4.25, "bias": -7.6}
 _SURE_BY_WORDS = {"words": 7.4, "near": 0.0, "absent": -3.65, "telling": 5.3, "bias": -6.4}
 
 
@@ -113,6 +114,7 @@ class _Row:
     piece: str
     flags: int
     cell: int | None
+    said_words: frozenset[str] = frozenset()
     said_stems: str = ""
     name_stems: str = ""
     met: npt.NDArray[np.float32] = field(default_factory=lambda: np.zeros(0, np.float32))
@@ -140,6 +142,7 @@ def search(
         near: _Near | None = None
         if encoder is not None:
             vector = encoder.vectors([asked.meant[:1000]])[0]
+            liken(conn, encoder, asked)
             near = _Near(vector, _by_meaning(conn, vector, within))
             rows.update({r.id: r for r in _rows(conn, [i for i in near.cosines if i not in rows])})
         ranked = _weigh(conn, asked, rows, near)[: max(40, 4 * limit)]
@@ -147,7 +150,7 @@ def search(
     if asked.order and ranked:
         ranked = _in_time(asked, ranked, parts)
     hits = _fold(asked, ranked, parts, limit)
-    sure = bool(hits) and _certainty(asked, max(ranked, key=lambda r: r.score), near is not None) > 0.0
+    sure = bool(hits) and _certainty(asked, ranked, near is not None) > 0.0
     return Found(
         question=asked.text,
         hits=hits,
@@ -158,13 +161,13 @@ def search(
     )
 
 
-def _certainty(asked: Question, best: _Row, meant: bool) -> float:
+def _certainty(asked: Question, ranked: Sequence[_Row], meant: bool) -> float:
     """Above nought where the best moment is an answer."""
     model = _SURE if meant else _SURE_BY_WORDS
     whole = sum(t.idf for t in asked.telling) or 1.0
     return (
-        model["words"] * best.words
-        + model["near"] * best.near
+        model["words"] * max(r.words for r in ranked)
+        + model["near"] * max(ranked, key=lambda r: r.score).near
         + model["absent"] * sum(t.idf for t in asked.telling if t.absent) / whole
         + model["telling"] * min(4, len(asked.telling)) / 4
         + model["bias"]
@@ -473,21 +476,25 @@ def _score(row: _Row, meant: bool) -> float:
 
 def _meet(asked: Question, row: _Row) -> None:
     """How well each telling word is met by the moment itself, 0 to 1."""
-    row.said_stems = _line(f"{row.said} | {row.done}" if row.done else row.said, asked.beginnings)
-    row.name_stems = _line(row.names, asked.beginnings) if row.names else ""
-    row.met = np.array([_met(t.ways, row) for t in asked.telling], np.float32)
+    said = words_of(f"{row.said} | {row.done}" if row.done else row.said)
+    row.said_words = frozenset(said)
+    row.said_stems = _line(said, asked.beginnings)
+    row.name_stems = _line(words_of(row.names), asked.beginnings) if row.names else ""
+    row.met = np.array([_met(t, row) for t in asked.telling], np.float32)
 
 
-def _line(text: str, beginnings: frozenset[str]) -> str:
-    """The stems of a text on one line; words that begin like nothing asked for stay as they are: stemming is slow."""
-    return " " + " ".join([stem(w) if w[:2] in beginnings else w for w in words_of(text)]) + " "
+def _line(words: list[str], beginnings: frozenset[str]) -> str:
+    """The stems of words on one line; words that begin like nothing asked for stay as they are: stemming is slow."""
+    return " " + " ".join([stem(w) if w[:2] in beginnings else w for w in words]) + " "
 
 
-def _met(ways: list[Way], row: _Row) -> float:
+def _met(t: Telling, row: _Row) -> float:
     best = 0.0
-    for way in ways:
+    for way in t.ways:
         if way.weight > best:
             best = max(best, way.weight * _held(way, row))
+    if best < WORTH and t.like:
+        best = max([best, *(t.like[w] for w in t.like.keys() & row.said_words)])
     return best
 
 
@@ -537,10 +544,10 @@ def _in_time(asked: Question, ranked: list[_Row], parts: dict[int, tuple[str, in
 def _why(asked: Question, row: _Row) -> str:
     said = []
     for t in asked.telling:
-        for way in t.ways:
-            if _held(way, row):
-                said.append(way.why)
-                break
+        like = max(t.like.keys() & row.said_words, key=lambda w: t.like[w], default=None)
+        held = next((way.why for way in t.ways if _held(way, row)), like and f"{like} (like {t.word})")
+        if held:
+            said.append(held)
     if said:
         return "words: " + ", ".join(dict.fromkeys(said))
     return "meaning" if row.near >= 0.3 else "words nearby"
