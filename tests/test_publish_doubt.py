@@ -270,6 +270,9 @@ def test_a_step_that_says_nothing_is_left_to_the_maker() -> None:
         "Let two coats it dry in the sun.",
         "Stitch saddle saddle the long edge.",
         "Get all the way around.",  # with what?
+        "Cut two fronts in the felt and two in.",
+        "Give every tuck stitched to the waistband.",
+        "Don't usen't a lathe for the knob.",
         "Put the chalk it on the wrong side.",
         "Turn the edge in and run it through the machine with a big needle and a long stitch mind the machine it goes "
         "through your finger at that speed the pocket is ten by twelve and the strap is forty.",
@@ -291,6 +294,9 @@ def test_a_step_that_broke_is_left_to_the_maker(said: str) -> None:
         "Cut 2 lengths and wait till it is dry.",
         "Check the pieces are square.",
         "Pull the thread through and tie it off.",
+        "Give the ends a rub and lay both on the bench.",
+        "Give the handles two coats of oil.",
+        "Cut the felt in two and press it in.",
         "Push it in until it goes no further, and let it dry.",
         "Put the lid on and set the stitch length to 3.",
         "Drill a 3/8 in hole in each of the 2 sides.",

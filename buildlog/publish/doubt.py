@@ -148,6 +148,9 @@ _BROKEN = re.compile(
     r"|^\w+ the pieces? (?:is|are|goes|go|gets|has|have)\b(?! square| flat| level| true)"
     r"|(?<![\d/.] )(?<![\d/.])\b\d+ \d+ (?!\d+/\d)(?=[a-z])"  # two numbers side by side
     r"|^(?:put|give|make|add|set|take) the [a-z]+ (?:it|them)\b(?! (?:is|was|goes))"  # "put the chalk it on"
+    r"|\b(?:one|two|three|four|five|six|both|each) (?:in|of|to)[.]?$"  # "two fronts in the tweed and two in"
+    r"|^give (?:the|an?|every|each|both) [^,]*\w{3}ed (?:to|onto|on|in|at|by)\b"  # "give every pleat stitched to the band"
+    r"|^don['’]t \w+n['’]t\b"
     r"|^let (?!it\b|them\b)[^,]* (?:it|them) \w"  # "let two coats it dry"
     r"|\b(\w{4,}) \1\b",  # a word twice
     re.IGNORECASE,
