@@ -1,7 +1,7 @@
 """What of a reading is too unsure for a description that is posted unchanged: it goes to the check list instead.
 
 Whatever the maker has confirmed (a confidence of 1) is never doubted. How sure is sure enough was measured on the
-narrations in tests/narrations/dev against their answer sheets: of the items left out under 0.6 two in five are right, of
+narrations in tests/narrations/dev against their answer sheets: of the items left out under 0.6 a good third are right, of
 those listed nine in ten; of the techniques under 0.9 two in three, of those named 19 in 20; of the steps under 0.4 half,
 of all others five in six (``benchmarks/publish.py --doubt`` prints the totals).
 """
