@@ -30,6 +30,7 @@ from buildlog.tag.derived_terms import (
     DIMENSIONS,
     FACTORS,
     PROMPTS,
+    TRACING,
     Sum,
     Term,
     Terms,
@@ -69,6 +70,8 @@ _DOSE = 5
 _SELF = frozenset("that what it there here".split())
 _LEADS = frozenset(": ; is be 's to take measure are . , so your means go goes its taking measuring".split())
 _BASE = {"added": "add", "adding": "add", "took": "take", "taking": "take", "knocked": "knock", "knocking": "knock"}
+_MIXING = frozenset("mix mixed mixes mixing ratio thinned diluted weight volume parts".split())
+_LASTING = frozenset("took take takes taken taking wait waited waits last lasted lasts".split())
 _LAST = "one before it"
 _GOING = frozenset("go going went goes measure measured measures".split())
 _SLOPES = frozenset("slope taper pitch fall gradient batter draft splay rake ramp rise angle slopes tapers".split())
@@ -109,6 +112,9 @@ class _Finder:
                     or self._slope(i)
                     or self._dose(i)
                     or self._used(i)
+                    or self._rate(i)
+                    or self._overlap(i)
+                    or self._heads(i)
                     or self._way(i)
                     or self._from(i)
                     or self._comparison(i)
@@ -144,11 +150,13 @@ class _Finder:
 
     def _from(self, i: int) -> int:
         """An expression that begins at ``i`` with a factor, a share, or "as long as"."""
+        w = self.a.w
+        if set(w[max(0, i - 2) : i]) & _LASTING and "long" in w[i : i + 5]:
+            return 0  # "took twice as long as the second"
         term = self.t.factor(i, loose=self._agreed(i, i + 3) > _SOFT_FLOOR) or self.t.same(i)
         if term is None or not term.name:
             return 0
         s = self.t.expression(term, i)
-        w = self.a.w
         for k in range(i, min(i + 3, term.end)):
             if w[k] == "as" and w[k + 1] in AS_ADJECTIVES and w[k + 1] != "much":
                 s.tail = s.tail or AS_ADJECTIVES[w[k + 1]]
@@ -230,6 +238,8 @@ class _Finder:
             and w[first.start - 2] in ("in", "at", "with", ",", ".")
         ):
             return 0  # "in a hard water place, add a quarter"
+        if w[first.start - 1] in ("round", "around", "over") and w[first.start - 2] in TRACING:
+            return 0  # "draw round the head and add fifteen"
         s.soft = s.soft or w[i] == "over" or (s.joined == 1 and w[at - 1 if at else 0] != "," and self._times_over(i))
         return self._emit(s) if s.joined else 0
 
@@ -371,15 +381,20 @@ class _Finder:
         """ "a third of the way across": a share of a width nobody named."""
         w = self.a.w
         n = number(self.a, i)
-        if n is None or not n.fraction or n.value >= 1 or w[n.end : n.end + 3] != ["of", "the", "way"]:
+        if n is None or not n.fraction or n.value >= 1:
             return 0
-        of = _WAYS.get(w[n.end + 3])
+        k = n.end
+        if w[k : k + 3] == ["of", "the", "way"]:
+            k += 3
+        elif w[k] not in ("across", "down"):
+            return 0
+        of = _WAYS.get(w[k])
         if of is None:
             return 0
-        name = self.t.name(n.end + 4) if w[n.end + 4] in DETERMINERS else None
+        name = self.t.name(k + 1) if w[k + 1] in DETERMINERS else None
         text = f"{name.name} {of}" if name and name.name else of
         value = f"{text} / {n.value.denominator}" if n.value.numerator == 1 else f"{shown(n.value)} x {text}"
-        s = Sum(i, name.end if name else n.end + 4, value, [text], 1, tail="position")
+        s = Sum(i, name.end if name else k + 1, value, [text], 1, tail="position")
         return self._maybe(s)
 
     def _mix(self, i: int) -> int:
@@ -395,7 +410,7 @@ class _Finder:
                 return self._mix_of(i, second.end, "1", "1", first.name, second.name)
             return self._mixed(i, i + 2, "1", "1")
         n = number(self.a, i)
-        if n is None or n.fraction:
+        if n is None or (n.fraction and n.value < 1):
             return 0
         k = n.end
         parts = w[k] in ("part", "parts")
@@ -406,16 +421,18 @@ class _Finder:
             first = Term(k, k + 1, w[k], w[k])  # "four parts sand to ...", read as a verb
         if first and first.name:
             k = first.end
-        if w[k] not in ("to", ",", "and"):
+        bare = parts and starts_number(w[k])  # "two parts oil one part spirits"
+        if w[k] not in ("to", ",", "and") and not bare:
             return 0
+        k -= bare
         m = number(self.a, k + 1)
-        if m is None or m.fraction or (w[k] != "to" and not parts):
+        if m is None or (m.fraction and m.value < 1) or (w[k] != "to" and not parts):
             return 0
         k = m.end
         parts = parts or w[k] in ("part", "parts")
         k += w[k] in ("part", "parts")
         k += w[k] == "of"
-        second = t.name(k) if t.noun(k) or t.tag(k).startswith("JJ") else None
+        second = t.plain(k) if t.noun(k) or t.tag(k).startswith("JJ") else None
         if first and first.name and second and second.name and (parts or w[first.end] == "to"):
             if not parts and (first.name in lexis().units or second.name in lexis().units):
                 return 0
@@ -436,9 +453,26 @@ class _Finder:
                 s = Sum(i, end, f"{other} / {shown(m.value)}", [other], 1, tail=f"={one}")
                 return self._emit(s, sure=True)
             return self._mix_of(i, end, shown(n.value), shown(m.value), one, other)
-        if first is None and w[n.end] == "to" and self._agreed(i, m.end) > _SOFT_FLOOR:
+        if (
+            first is None
+            and w[n.end] == "to"
+            and (self._agreed(i, m.end) > _SOFT_FLOOR or set(w[max(0, i - 6) : i] + w[m.end : m.end + 3]) & _MIXING)
+        ):
+            two = self._two_before(i)
+            if two is not None:
+                return self._mix_of(i, m.end, shown(n.value), shown(m.value), *two)
             return self._mixed(i, m.end, shown(n.value), shown(m.value))
         return 0
+
+    def _two_before(self, i: int) -> tuple[str, str] | None:
+        """ "plaster to water's ten to seven", "resin to hardener, two to one": the two things before their ratio."""
+        w, t = self.a.w, self.t
+        k = i - 1
+        while k > 0 and w[k] in (",", "is", "'s", "about", "at", "are", "it", "goes", "roughly"):
+            k -= 1
+        if k > 1 and w[k - 1] == "to" and t.noun(k) and t.noun(k - 2):
+            return w[k - 2], w[k]
+        return None
 
     def _things(self, k: int) -> tuple[str, str, int] | None:
         """ ", filler to hardener" after a ratio: the two things and where they end."""
@@ -499,6 +533,65 @@ class _Finder:
         s.names = [into if into and into != of.name and self.results.stuff(into) else "mix"]
         s.formula = f"{shown(value)} x {s.names[0]}"
         return self._emit(s, sure=True)
+
+    def _rate(self, i: int) -> int:
+        """ "an hour for every inch of thickness", "an inch per foot of depth"."""
+        w, t = self.a.w, self.t
+        q = t.amount(i)
+        if q is None or not q.unit:
+            return 0
+        k = q.end
+        if w[k] == "per" or (w[k] in ("for", "to") and w[k + 1] in ("every", "each")):
+            k += 1 + (w[k] != "per")
+        else:
+            return 0
+        each = lexis().units.get(w[k])
+        if each is None or w[k + 1] != "of":
+            return 0
+        of = t.name(k + 2) if t.noun(k + 2) or w[k + 2] in DETERMINERS else None
+        if of is None or not of.name:
+            return 0
+        formula = f"{shown(q.value)} {q.unit} x {of.name} / 1 {each.name}"
+        tail = "time" if q.dim == "time" else None
+        return self._emit(Sum(i, of.end, formula, [of.name], 1, tail=tail))
+
+    def _overlap(self, i: int) -> int:
+        """ "each row overlaps the last by a third"."""
+        w, t = self.a.w, self.t
+        n = number(self.a, i)
+        value = n.value if n is not None and n.fraction else Fraction(1, 2) if w[i] == "half" else None
+        k = i - 1 - (w[i - 1] in ("about", "roughly", "around"))
+        if value is None or value >= 1 or w[k] != "by":
+            return 0
+        at = next((m for m in range(k - 1, max(-1, k - 7), -1) if w[m].startswith("overlap")), -1)
+        end = n.end if n is not None else i + 1
+        if at < 0 or w[end] == "of" or w[end] in DETERMINERS or w[end] in lexis().units:
+            return 0
+        of = t.name(at + 1) if w[at + 1] in DETERMINERS else None
+        name = of.name if of and of.name and not set(of.name.split()) & _NOT_INPUTS else None
+        name = name or self.results.subject_before(at) or "width"
+        text = f"{name} / {value.denominator}" if value.numerator == 1 else f"{shown(value)} x {name}"
+        return self._maybe(Sum(i, end, text, [name], 1, tail="=overlap"))
+
+    def _heads(self, i: int) -> int:
+        """ "three heads long", "two boards thick": a thing as the measure."""
+        w, t = self.a.w, self.t
+        n = number(self.a, i)
+        if n is None or (n.fraction and n.value < 1):
+            return 0
+        k = n.end
+        if not t.noun(k) or w[k] in lexis().units or singular(w[k]) == w[k] or w[k + 1] not in AS_ADJECTIVES:
+            return 0
+        if w[k + 1] in ("much", "far", "big", "large", "round", "heavy") or self.results.kind(w[k]) not in (
+            "piece",
+            "material",
+            "tool",
+            "body",
+        ):
+            return 0
+        name = singular(w[k])
+        s = Sum(i, k + 2, f"{shown(n.value)} x {name}", [name], 1, tail=AS_ADJECTIVES[w[k + 1]])
+        return self._maybe(s)
 
     def _used(self, i: int) -> int:
         """ "got through about two thirds of it", "used half the tin"."""
@@ -597,7 +690,7 @@ class _Finder:
         ):
             k += 1
         if w[k] != "than":
-            return self._over_measured(i, k, q, sign, dimension)
+            return self._over_measured(i, i2 + 1, q, sign, dimension)
         name = self.t.name(k + 1)
         if name is None or not name.name or name.name in ("it", "that") or "\t" in name.name:
             return 0
@@ -618,6 +711,12 @@ class _Finder:
     def _over_measured(self, i: int, end: int, q: Quantity, sign: str, dimension: str) -> int:
         """ "measure the hole and cut it an inch bigger all round"."""
         w = self.a.w
+        if w[i - 1] in ("is", "'s", "gets", "be") and w[end] in (".", ",", "", "and", "so"):
+            # "each one inside is an inch less"
+            low = max(0, i - 7)
+            if {"each", "every", "next"} & set(w[low : i - 1]) and not {".", "?"} & set(w[low + 1 : i - 1]):
+                formula = f"{_LAST} {sign} {shown(q.value)} {q.unit or 'inch'}"
+                return self._maybe(Sum(i, end, formula, [_LAST], 1, tail=dimension or None))
         if w[i - 1] not in ("it", "them", "that") or w[i - 2] not in ("cut", "make", "cutting", "made"):
             return 0
         for k in range(i - 3, max(0, i - 14), -1):
@@ -744,7 +843,10 @@ class _Finder:
             k -= 1
         if w[k] in ("is", "'s", "be", "are", "was", "'re", "were", "equals"):
             return True
-        return w[k] == "to" and w[k - 1] in ("cut", "it", "them", "those")
+        return w[k] == "to" and (
+            w[k - 1] in ("cut", "it", "them", "those")
+            or bool({"set", "trim", "trimmed", "cut"} & set(w[max(0, k - 4) : k]))
+        )
 
 
 def _apostrophes(a: Atoms) -> Atoms:

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from buildlog.tag.lexicon import Lexicon
 
 _GENERIC = lexis().sets["says_nothing"]
-_LINKS = lexis().sets["result_links"]
+_LINKS = lexis().sets["result_links"] | {"taking", "measuring", "get", "getting"}
 # What an addition is for, not what is sized.
 _PURPOSES = frozenset(singular(x) for x in lexis().sets["allowed_for"]) | frozenset(
     "tail luck stitching sewing cutting shrinkage knot loop gathering overlap lap buckle glue fold finger tuck".split()
@@ -86,7 +86,7 @@ class Results:
         if tail == "mix":
             heading = self._near(s.start)
             return f"{heading} mix" if heading and heading not in s.names else "mix"
-        found = self._after(s) or self._before(s.start, s)
+        found = self._after(s) or self._made_of(s.end) or self._before(s.start, s)
         if found is None and w[s.end] == "for" and w[s.end + 1] == "ease" and s.names:
             return f"{s.names[0]} with ease"
         if found is None:
@@ -115,6 +115,14 @@ class Results:
             else None
         )
 
+    def kind(self, noun: str) -> str | None:
+        """The lexicon's kind of thing for ``noun``."""
+        return self.lexicon.classify(singular(noun), [])[0]
+
+    def subject_before(self, k: int) -> str | None:
+        """The noun right before the verb at atom ``k``."""
+        return singular(found) if (found := self.phrase_to(k - 1)) else None
+
     def stuff(self, name: str) -> bool:
         """Whether ``name`` is of a material."""
         *mods, head = name.split()
@@ -139,6 +147,7 @@ class Results:
             if w[k] == "," and k and w[k - 1] in ("it", "that", "so"):
                 return None
             k -= 1
+        k = self._past_verb(k)
         if k >= 2 and w[k + 1] in _AWAY and w[k] in _AWAY:
             k -= 1
         if (w[k] in _AWAY or w[k + 1] in _AWAY) and (moved := self._worked(k - (w[k] in _AWAY), s)):
@@ -176,6 +185,27 @@ class Results:
         if found is None or set(found.split()) <= _GENERIC - DIMENSIONS:
             return None
         return f"{found} {wide}" if wide and wide not in found else found
+
+    def _past_verb(self, k: int) -> int:
+        """Past a verb between subject and sum: "every hook starts", "the knots are spaced at", "the flap hangs"."""
+        w = self.w
+        if k < 2 or w[k + 1] == ",":
+            return k
+        tag = self.t.tag(k)
+        if (
+            tag == "VBN"
+            and w[k - 1] in ("is", "are", "'s", "'re", "was", "were", "gets", "get", "be")
+            and self.t.tag(k - 2).startswith("NN")
+        ):
+            return k - 2
+        if (
+            tag in ("VBZ", "VBD", "VBP")
+            and self.t.tag(k - 1).startswith("NN")
+            and self._can_be_noun(k - 1)
+            and not self._can_be_noun(k)
+        ):
+            return k - 1
+        return k
 
     def _worked(self, k: int, s: Sum | None) -> str | None:
         """What the verb at ``k`` moves or works down: "the shank sticking out", "shaved down to half the thickness"."""
@@ -238,10 +268,12 @@ class Results:
             and at > 1
             and w[at] in _GOVERNING
             and self.t.tag(at - 1).startswith(("VB", "RP", "RB"))
-            and w[at - 1] not in _LINKS
         ):
             # "was cut with the bread knife, ...": what the clause is about
             return self.subject(at)
+        if w[at] == "from" and at > 2 and w[at - 1] in _AWAY and self._can_be_noun(at - 2):
+            # "the stitch line in from the edge"
+            return self.phrase_to(at - 2)
         if at > 0 and w[at] == "for" and set(w[low : k + 1]) <= _NO_TOPIC and self.t.noun(at - 1):
             # "the rod for the bottom"
             return self.phrase_to(at - 1)
@@ -263,6 +295,8 @@ class Results:
             if w[at] == "for" and self._compounds(at - 1):
                 return self.phrase_to(at - 1)
             words.append(w[at - 1])
+        elif at > 1 and w[at] == "for" and self.t.noun(at - 1) and w[at - 2] in DETERMINERS:
+            words.append(w[at - 1])  # "the plug for the eye socket"
         elif (
             at > 0
             and w[at] in ("of", "for")
@@ -291,7 +325,14 @@ class Results:
             return True
         if tag == "VBZ" and i > 0 and self.t.tag(i - 1).startswith("NN"):
             # "the handle holes a quarter of the way in"
-            return self.lexicon.classify(singular(text), [])[0] in ("material", "piece", "tool")
+            return self.lexicon.classify(singular(text), [])[0] in (
+                "material",
+                "piece",
+                "tool",
+                "count",
+                "product",
+                "place",
+            )
         # "the dust cover to": read as a verb
         return tag in ("VB", "VBP") and i > 1 and w[i - 2] in DETERMINERS and self.t.tag(i - 1) == "NN"
 
@@ -400,6 +441,13 @@ class Results:
                     return found
         return None
 
+    def _made_of(self, end: int) -> str | None:
+        """ "about three times the seam in thread": the stuff that the sum is an amount of."""
+        w = self.w
+        if w[end] != "in" or not self.t.noun(end + 1) or w[end + 2].isalpha():
+            return None
+        return w[end + 1] if self.stuff(w[end + 1]) else None
+
     def _for_after(self, end: int) -> str | None:
         """ "... for the ruffle", but not "for the overlap", which is what a part of the sum is for."""
         w = self.w
@@ -495,7 +543,7 @@ class Results:
             if weak is None:
                 weak = self._begins_with(begin, end)
                 # "A welt is a little flap" has come to the welt, whatever the heading before it
-                defined = w[self._skip(begin, end)] in ("a", "an")
+                defined = defined or w[self._skip(begin, end)] in ("a", "an", "it", "they", "its")
                 if weak and not self._sizable(weak, near=back < 2):
                     weak = None
             if begin <= 0:
@@ -507,7 +555,7 @@ class Results:
         """Whether a thing of that name is cut to a size: no person, place or idea, and no tool."""
         *mods, head = name.split()
         kind, _ = self.lexicon.classify(singular(head), mods)
-        return kind in ("material", "piece", "count", "container", "place" if near else None, None)
+        return kind in ("material", "piece", "count", "container", "product", "place" if near else None, None)
 
     def _skip(self, k: int, end: int) -> int:
         w = self.w
@@ -571,6 +619,15 @@ class Results:
             last = min(self._run(k + 2), end)
             if last > k + 2 and not set(w[k + 2 : last]) <= _GENERIC | _NO_TOPIC:
                 return " ".join(w[k + 2 : last][-3:])
+        if m > first and set(w[first:m]) & _NO_TOPIC and w[m] in ("is", "'s", "are", "gets"):
+            # "the bottom's run with a braided wire": what is put there
+            for j in range(m + 1, end):
+                if (
+                    w[j] in ("with", "in")
+                    and w[j + 1] in ("a", "an", "some")
+                    and (last := min(self._run(j + 2), end)) > j + 2
+                ):
+                    return " ".join(w[j + 2 : last][-3:])
         # "on top of that goes mull", "for the covers I used greyboard"
         for j in range(k, end):
             if w[j] in ("goes", "comes", "go") and self._can_be_noun(j + 1) and j + 1 < end:
@@ -592,6 +649,15 @@ class Results:
                 last = min(self._run(m), end)
                 if last > m and not set(w[m:last]) <= _GENERIC | _NO_TOPIC and w[last - 1] not in MEASURE_WORDS:
                     return " ".join(w[m:last][-3:])
+        first = next(
+            (k for k in range(begin, end) if self.t.tag(k).startswith("VB") and w[k + 1] in DETERMINERS | {"a", "an"}),
+            end,
+        )
+        if w[first - 1] in ("i", "you", "we") and (last := min(self._run(first + 2), end)) > first + 2:
+            # "I let the lining out at the back"
+            found = " ".join(w[first + 2 : last][-3:])
+            if self._sizable(found, near=False) and not set(w[first + 2 : last]) <= _GENERIC | _NO_TOPIC:
+                return found
         return None
 
 

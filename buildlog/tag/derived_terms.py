@@ -91,6 +91,7 @@ PROMPTS = frozenset(
 _TOGETHER = frozenset("put added combined together laid all taken".split())
 # After a determiner, what is no name by itself: "half its got".
 _ENDS_OF = frozenset("top bottom front back side end edge sides ends edges".split())
+TRACING = frozenset("draw drew drawn drawing trace traced tracing cut sew sewn glue glued".split())
 _BETWEEN = frozenset("gap space span opening room width length".split())
 _CUTTING = frozenset("cut trim make tear rip saw plane sand file fold sew mark trimmed made sawn".split())
 _NO_NAMES = frozenset("none got been gone going one's ones".split())
@@ -177,6 +178,8 @@ class Terms:
         w = self.a.w
         if w[i] == "once" and w[i + 1] in ("round", "around"):
             i += 1
+        if w[i] in ("round", "around") and w[i - 1] in TRACING:
+            return None
         if w[i] in ("round", "around") or (w[i] == "all" and "round" in (w[i + 1], w[i + 3])):
             return self._round(i)
         if w[i] == "from":
@@ -224,6 +227,20 @@ class Terms:
             # "the stitches in one repeat"
             name = f"{found.name} per {per.name}"
             return Term(i, per.end, name, name)
+        if found and found.name and not found.factor:
+            end = self._relative(found.end)
+            if end > found.end:
+                return Term(i, end, found.text, found.name)
+            if (
+                w[found.end] in ("in", "at", "across", "round", "around", "over")
+                and w[found.end + 1] in DETERMINERS
+                and found.name in DIMENSIONS
+            ):
+                place = self.plain(found.end + 1)
+                if place and place.name and (self.joint(place.end) or self._soft_joint(place.end)[0]):
+                    # "the width across the back plus ..."
+                    name = f"{place.name} {found.name}"
+                    return Term(i, place.end, name, name)
         if found and w[found.end] == "to" and found.name and not found.factor and w[i - 1] not in _CUTTING:
             path = self._path(i, i)
             if path and w[path.end] in ("plus", "minus", "less", ",", "and", "doubled", "halved", "divided", "."):
@@ -379,6 +396,17 @@ class Terms:
         name = " ".join(w[i:k])
         return Term(i, k, name, name) if "'" not in name and w[k - 1] not in ("it", "they", "that") else None
 
+    def _relative(self, i: int) -> int:
+        """Past "you want", "you're after", "we've got" after a name."""
+        w = self.a.w
+        if w[i] not in ("you", "i", "we"):
+            return i
+        k = i + 1 + (w[i + 1] in ("'re", "'ve", "'d", "'m"))
+        if w[k] not in ("want", "need", "have", "after", "got", "had", "wanted", "needed", "using", "like"):
+            return i
+        k += 1
+        return k if not w[k].isalpha() or self.joint(k) or w[k] in ("and", "so", "by") else i
+
     def _sized_clause(self, i: int) -> Term | None:
         """ "how wide the bowl is" is "bowl width", "how thick you want it" "thickness", "what it is at the neck" "neck"."""
         w = self.a.w
@@ -401,7 +429,7 @@ class Terms:
             while k < i + 8 and w[k] in ("it", "them", "that", "like", "after", "to", "be", "want"):
                 k += 1
             return Term(i, k, of, of)
-        if w[k] in ("it", "they", "he", "she", "you") and w[k + 1] in ("is", "'s", "are", "'re", "was"):
+        if w[k] in ("it", "they", "he", "she", "you") and w[k + 1] in ("is", "'s", "are", "'re", "was", "be"):
             return Term(i, k + 2, of, of)
         return None
 
@@ -520,6 +548,19 @@ class Terms:
             return None
         if w[k2] in ("a", "an") and loose and not bare and self.noun(k2 + 1) and w[k2 + 1] not in lexis().units:
             k2 += 1
+        if w[k2] in ("how", "what") and not bare and (of := self._sized_clause(k2)) and of.name:
+            return Term(i, of.end, _share(value, of.name), of.name, True)
+        if (
+            text == "half"
+            and w[k2] in ("a", "an")
+            and self.noun(k2 + 1)
+            and w[i - 1] in ("is", "are", "'s", "'re")
+            and w[i - 2] != "there"
+        ):
+            # "the gaps are half a slat"
+            name = self.plain(k2 + 1)
+            if name and name.name and w[k2 + 1] not in lexis().units and w[k2 + 1] not in _SHARE_NOT:
+                return Term(i, name.end, _share(value, name.name), name.name, True)
         if w[k2] not in DETERMINERS and not (loose and self.noun(k2) and not bare):
             return None
         if w[k2 + 1] in _SHARE_NOT:
@@ -571,6 +612,20 @@ class Terms:
             k = w.index("again", k) + 1
             if w[k] == "as":
                 k += 1
+        elif (
+            w[k] in ("more", "less")
+            and w[k + 1] == "than"
+            and (
+                w[k + 2] in ("you", "i", "we", "what")
+                or "volume" in w[k + 3 : k + 6]
+                or share.denominator not in (2, 4, 8, 16, 32, 64)
+            )
+        ):
+            value = 1 + share if w[k] == "more" else 1 - share
+            if w[k + 2] in ("you", "i", "we") and w[k + 3] in ("need", "want", "think", "have"):
+                name = f"what {w[k + 2]} {w[k + 3]}"
+                return self._times(i, value, Term(k + 2, k + 4, name, name))
+            return self._times(i, value, self.name(k + 2))
         elif w[k] in BIGGER and BIGGER[w[k]][1] and w[k + 1] == "than" and share.denominator not in (8, 16, 32, 64):
             value = 1 + share if BIGGER[w[k]][0] == "+" else 1 - share
             return self._times(i, value, self.name(k + 2))
@@ -617,7 +672,9 @@ class Terms:
     def joint(self, i: int) -> tuple[str, int] | None:
         """The operator at ``i`` and where it ends."""
         w = self.a.w
-        if w[i] == ",":
+        if w[i] == "," or (
+            w[i] == "." and w[i + 1] in ("plus", "minus", "less", "divided", "times") and not self.noun(i + 2)
+        ):
             i += 1
         for words, sign in _BY_START.get(w[i], ()):
             if tuple(w[i : i + len(words)]) == words:
@@ -732,7 +789,7 @@ class Terms:
             term = self.term(k, sign, plain_and=soft and w[k - 1] != "another")
             if term is None or (soft and not self._soft_tail(out, term)):
                 break
-            if term.name and not term.factor and w[k - 1] == "put":
+            if term.name and not term.factor and w[k - 1] in ("put", "take"):
                 break
             if not out.joined:
                 out.soft = soft and not self._more_after(term.end)
@@ -1055,6 +1112,7 @@ __all__ = [
     "MEASURE_WORDS",
     "PROMPTS",
     "STOP",
+    "TRACING",
     "Sum",
     "Term",
     "Terms",
