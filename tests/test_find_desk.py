@@ -154,3 +154,61 @@ def test_an_edit_changes_the_answer(tmp_path: Path) -> None:
         archive.edit(part.id, edits.AttachUrl(at=edits.anchor(link), url="https://patterns.example/apron"))
         got = answer(archive, part.id, "where is the link to the pattern?", vectors=False)
         assert "https://patterns.example/apron" in got.text
+
+
+CREEL = [
+    "Morning all, the creel for the gate today, rods from the hedge.",
+    "The rod is a green willow from the bottom hedge.",
+    "I bought a brass buckle for the lid.",
+    "It was four fifty, and it will see me out.",
+    "The hoops are chestnut, steamed over the kettle.",
+    "Weave with a long ash splint, six rounds or so, and beat it down.",
+    "Three hundred grams of rush goes on the base.",
+    "So the lot of it came to nineteen altogether.",
+    "Press it all down again, the blade is on the bench.",
+]
+
+
+def creel() -> Log:
+    return Log(
+        recording=RecordingInfo(path="creel.txt", duration_s=36.0),
+        transcript=lines(CREEL),
+        items=[
+            thing(1, "material", "ash", 5),
+            thing(2, "material", "chestnut", 4),
+            thing(3, "material", "rush", 6),
+        ],
+        measurements=[
+            Measurement(id="m1", start_s=21.5, text="six rounds", value=6.0, unit=None, of="rounds"),
+            Measurement(id="m2", start_s=24.0, text="three hundred grams", value=300.0, unit="gram", of="rush"),
+        ],
+    )
+
+
+@pytest.mark.parametrize(
+    ("question", "text", "line"),
+    [
+        # What it is said to be: neither where it is only handled, nor the thing of that sort that is named nearby.
+        ("what rod do you use", "At 0:04", 1),
+        ("what wood are the hoops", "Chestnut.", 4),
+        # A sum without a currency, said of what the sentence before named; and one for all of it.
+        ("how much was the buckle", "Four fifty.", 3),
+        ("how much did it cost altogether", "Nineteen.", 7),
+        # Rounds are many, not much.
+        ("how much rush for the base", "Three hundred grams", 6),
+    ],
+)
+def test_what_is_said_around_and_without_a_name(tmp_path: Path, question: str, text: str, line: int) -> None:
+    with open_archive(tmp_path / "creel.sqlite3") as archive:
+        put(archive, "Creel", creel())
+        got = answer(archive, 1, question, vectors=False)
+    assert got.said
+    assert text in got.text
+    assert got.quote == CREEL[line]
+
+
+@pytest.mark.parametrize("question", ["how much was the splint", "what blade do you use", "how much did the lid weigh"])
+def test_a_figure_or_place_is_no_price_and_no_kind(tmp_path: Path, question: str) -> None:
+    with open_archive(tmp_path / "creel.sqlite3") as archive:
+        put(archive, "Creel", creel())
+        assert answer(archive, 1, question, vectors=False).text == NOT_SAID

@@ -122,7 +122,7 @@ def _split_large(conn: sqlite3.Connection, cell: int) -> None:
         _split_large(conn, part)
 
 
-def _dots(rows: Floats, vector: Floats) -> Floats:
+def dots(rows: Floats, vector: Floats) -> Floats:
     """The product of each row with ``vector``, on the thread that asks: a linear algebra library would wake its own
     threads for it, which takes longer than the products where other work wants the processor."""
     return np.asarray(np.einsum("ij,j->i", rows, vector), dtype=np.float32)
@@ -139,7 +139,7 @@ def nearest(
     if not ids:
         return []
     few = len(ids) < MOST_PROBES and conn.execute("SELECT sum(n) FROM find_cell").fetchone()[0] <= ALL_BELOW
-    order = np.argsort(-_dots(centres, question))
+    order = np.argsort(-dots(centres, question))
     most = len(order) if few else PROBES if lets is None else MOST_PROBES
     found: list[tuple[int, float]] = []
     for n, at in enumerate(order[:most]):
@@ -149,7 +149,7 @@ def nearest(
         if lets is not None:
             rows = [r for r in rows if lets(r[0])]
         if rows:
-            scores = _dots(unpack([r[1] for r in rows]), question)
+            scores = dots(unpack([r[1] for r in rows]), question)
             best = np.argsort(-scores)[:k]
             found += [(rows[int(b)][0], float(scores[b])) for b in best]
     found.sort(key=lambda f: -f[1])
@@ -172,5 +172,5 @@ def of(conn: sqlite3.Connection, moments: Sequence[tuple[int, int]], question: F
     if not rows:
         return {}
     return dict(
-        zip((r[0] for r in rows), (float(x) for x in _dots(unpack([r[1] for r in rows]), question)), strict=True)
+        zip((r[0] for r in rows), (float(x) for x in dots(unpack([r[1] for r in rows]), question)), strict=True)
     )

@@ -14,7 +14,7 @@ from typing import Literal, NamedTuple
 import msgspec
 
 from buildlog.archive import Archive
-from buildlog.document import Item, Log, Measurement, Price
+from buildlog.document import Item, Log, Measurement, Mention, Price
 from buildlog.find.moments import cut_of
 from buildlog.find.searching import Found, Hit, Only, search
 from buildlog.find.showing import minute
@@ -82,6 +82,16 @@ _MONEY = re.compile(
     r"(?:dollars?|bucks?|quid|pounds?|pence|pee|euros?|cents?|rupees?|krona|kroner)\b(?: (?:a|an|per|each|the) \w+)?",
     re.I,
 )
+_FIGURE = (
+    r"(?:\d[\d.,]*\d|\d|(?:(?:zero|one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|\w+teen|twenty|thirty|"
+    r"forty|fifty|sixty|seventy|eighty|ninety|hundred|thousand)[\s-]?)+)"
+)
+# A figure that stands alone where a price would: "it was eight ninety-nine", "wire was fourteen so".
+_BARE = re.compile(
+    r"\b(?:was|were|is|it's|that's|thats|costs?|paid|comes to|came to)\s+(?:only |about |like |around )?"
+    rf"(?P<sum>{_FIGURE})(?=\s*(?:[.,;!?]|$)|\s+(?:so|and|but|each|altogether|all in|in all|for the|which|then)\b)",
+    re.I,
+)
 _ALL_OF_IT = re.compile(r"\b(all|altogether|total|whole|everything|comes? to|came to|so that'?s|in all)\b", re.I)
 # Which units answer "how long", "how many", "how hot".
 _LENGTH = frozenset("inch foot yard meter centimeter millimeter thou".split())
@@ -99,6 +109,15 @@ _UNITS: tuple[tuple[re.Pattern[str], frozenset[str | None]], ...] = (
     (re.compile(r"\bangle\b|\bhow steep\b", re.I), frozenset(["degree"])),
     (re.compile(r"\bhow hot\b|\btemperature\b|\bheat\b", re.I), _HEAT),
 )
+
+
+# Between a thing and what it is said to be.
+_BEING = re.compile(
+    r"(?:\b(?:is|are|was|were|made of|made from|out of|cut from)|'s|'re)\s+(?:an?\s+|the\s+)?(?:[\w-]+\s+){0,2}$"
+)
+_WHICH = re.compile(r"\b(?:what|which)(?: (?:kind|sort|type) of)? (?P<head>\w+)\b", re.I)
+# "The clay is on the wheel" says nothing of what clay it is.
+_NO_KIND = frozenset("the on in at too very so now not getting going ready gone up out off done all still just".split())
 
 
 class Answer(msgspec.Struct, frozen=True, kw_only=True):
@@ -262,16 +281,20 @@ class _Desk:
         best: tuple[float, Said] | None = None
         for cut in self.cuts:
             said = " ".join(w.text for w in cut)
-            for sum_ in _MONEY.finditer(said):
+            sums = [(m.span(), 1.0) for m in _MONEY.finditer(said)]
+            sums += [(m.span("sum"), 0.95) for m in _BARE.finditer(said)]
+            for (start, end), sure in sums:
                 if whole:
-                    held = 0.9 if _ALL_OF_IT.search(said[: sum_.start()]) else 0.0
+                    held = 0.9 * sure if _ALL_OF_IT.search(said[:start]) else 0.0
                 else:
-                    before = stems(words_of(said[: sum_.end() + 40]))
-                    held = max(
-                        len(self.topic & set(before)) / len(self.topic), 0.9 * self._held(self.topic, cut[0].start_s)
-                    )
+                    before = stems(words_of(said[: end + 40]))
+                    share = len(self.topic & set(before)) / len(self.topic)
+                    # "The chicken wire", then "wire was fourteen".
+                    if sure < 1.0 and stems(words_of(said[:start]))[-2:-1] == stems(self.words[-1:]):
+                        share = max(share, 0.75)
+                    held = sure * max(share, 0.9 * self._held(self.topic, cut[0].start_s))
                 if held >= 0.7 and (best is None or held > best[0] + 1e-9 or (whole and held >= best[0])):
-                    best = (held, Said(f"{_capital(sum_.group().strip())}.", cut[0].start_s, said))
+                    best = (held, Said(f"{_capital(said[start:end].strip())}.", cut[0].start_s, said))
         return None if best is None else best[1]
 
     def _where(self, words: str, near: list[float]) -> float | None:
@@ -290,7 +313,8 @@ class _Desk:
 
     def amount(self) -> Said | None:
         units = next((u for pattern, u in _UNITS if pattern.search(self.question)), None)
-        names = {i.id: [i.name, *i.aliases] for i in self.log.items}
+        names = {i.id: [i.name, *i.aliases, *self._sorts_of(i)] for i in self.log.items}
+        much = re.search(r"\bhow much\b", self.question, re.I) is not None
         best: tuple[float, Measurement] | None = None
         for m in self.log.measurements:
             if units is not None and m.unit not in units:
@@ -304,6 +328,7 @@ class _Desk:
                 continue
             share = max(len(held) / (len(self.topic) or 1), 0.8 * told)
             rank = 2.0 * share + (1.0 - 0.3 * inside if inside is not None else 0.0)
+            rank -= 0.7 if much and m.unit is None else 0.0  # "twelve strokes" are many, not much
             if best is None or rank > best[0] + 1e-9:
                 best = (rank, m)
         if best is None and units is not None and not self.topic:
@@ -315,6 +340,10 @@ class _Desk:
         m = best[1]
         return Said(f"{_capital(m.text)}{f' ({m.of})' if m.of and m.of not in m.text else ''}.", m.start_s)
 
+    def _sorts_of(self, item: Item) -> list[str]:
+        """The words of the question that name a sort of thing which ``item`` is of: a calf is "the leather"."""
+        return [w for w in self.words if stem(w) in _SORTS and _is_of(item, _SORTS[stem(w)])]
+
     def thing(self) -> Said | None:
         asked = [stem(w) for w in self.words]
         sort = next((_SORTS[w] for w in asked if w in _SORTS), None)
@@ -322,7 +351,7 @@ class _Desk:
         named = {w for w in asked if w in _TOOLS - _ANY_TOOL} if kind else {w for w in asked if w in _ONLY_ITS_OWN}
         kind = kind or next((k for k in ("pattern", "reference") if stem(k) in self.topic), None)
         if sort is None and kind is None:
-            return self.minute()
+            return self._stated(asked) or self.minute()
         topic = {w for w in asked if w not in _SORTS and w not in ("pattern", "tool")}
         best: tuple[float, float, Item] | None = None
         for item in self.log.items:
@@ -339,21 +368,58 @@ class _Desk:
                     rank = held + 0.1 * item.confidence
                     rank += 0.1 if self._near([m.start_s]) is not None else 0.0
                     rank += 0.1 if item.instead_of is not None else 0.0
+                    rank += 0.25 if self._is_said_to_be(topic, m) else 0.0
                     if best is None or rank > best[0] + 1e-9:
                         best = (rank, m.start_s, item)
-        return None if best is None else Said(f"{_capital(best[2].name)}.", best[1])
+        if best is None:
+            return self._stated(asked) if kind is not None else None
+        return Said(f"{_capital(best[2].name)}.", best[1])
+
+    def _is_said_to_be(self, topic: set[str], mention: Mention) -> bool:
+        """Whether the sentence says that what is asked about is, or is made of, what is mentioned."""
+        said, name = self.sentence(mention.start_s).casefold(), mention.text.casefold()
+        before, found, _ = said.partition(name)
+        being = _BEING.search(before) if found else None
+        return being is not None and bool(topic & set(stems(words_of(before[: being.start()]))))
+
+    def _stated(self, asked: list[str]) -> Said | None:
+        """Where it is said what the thing asked for is: "clay's a white stoneware", "a quarter inch blade"."""
+        named = _WHICH.search(self.question)
+        head = stem(named["head"].casefold()) if named else ""
+        if head not in asked:
+            return None
+        rest = set(asked) - {head}
+        best: tuple[float, float] | None = None
+        for cut in self.cuts:
+            words = words_of(" ".join(w.text for w in cut))
+            for n, word in enumerate(words):
+                if stem(word) != head:
+                    continue
+                being = words[n + 1 : n + 3]
+                is_one = (
+                    len(being) == 2 and being[0] in ("is", "are", "was", "were", "s", "re") and being[1] not in _NO_KIND
+                )
+                kind = [w for w in words[max(0, n - 3) : n] if w not in EMPTY]
+                of_kind = bool(kind) and n > 0 and words[n - 1] not in EMPTY
+                rank = (1.0 if is_one else 0.6 if of_kind else 0.0) + (
+                    self._held(rest, cut[0].start_s) if rest else 0.0
+                )
+                if (is_one or of_kind) and (not rest or self._held(rest, cut[0].start_s) > 0.6):
+                    if best is None or rank > best[0] + 1e-9:
+                        best = (rank, cut[0].start_s)
+        return None if best is None else Said(f"At {minute(best[1])}.", best[1])
 
     def _held(self, topic: set[str], at_s: float) -> float:
-        """How much of ``topic`` is said in the sentence at ``at_s``; a little less where it is one or two before."""
+        """How much of ``topic`` is said in the sentence at ``at_s``; what is said one or two before counts less."""
         n = self._cut_at(at_s)
         if n is None or not topic:
             return 0.0
-        best = 0.0
+        held: dict[str, float] = {}
         for back, weight in ((0, 1.0), (1, 0.85), (2, 0.7)):
             if n >= back and at_s - self.cuts[n - back][-1].end_s < 12.0:
                 said = set(stems(words_of(" ".join(w.text for w in self.cuts[n - back]))))
-                best = max(best, weight * len(topic & said) / len(topic))
-        return best
+                held.update({s: weight for s in topic & said if s not in held})
+        return sum(held.values()) / len(topic)
 
     def minute(self) -> Said | None:
         if not self.sure:

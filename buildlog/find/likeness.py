@@ -22,9 +22,8 @@ from buildlog.find.wording import EMPTY, stem
 ALIKE = 0.55
 WORTH = 0.5
 _SHORTEST = 3
-_CHUNK = 4_096
 
-_kept: dict[tuple[str, int], tuple[list[str], Floats]] = {}
+_kept: dict[tuple[str, int], tuple[dict[str, int], Floats]] = {}
 _found: dict[tuple[str, int], dict[str, dict[str, float]]] = {}
 
 
@@ -59,7 +58,7 @@ def liken(conn: sqlite3.Connection, encoder: Meaning, asked: Question) -> None:
     if new:
         if len(known) > 5_000:
             known.clear()
-        known.update(zip(new, _like(*_table(conn, key), new, encoder.vectors(new)), strict=True))
+        known.update(_like(*_table(conn, key), new, encoder))
     for t in asked.telling:
         t.like = known.get(meant.get(t.word, ""), {})
 
@@ -82,23 +81,23 @@ def _upto(conn: sqlite3.Connection) -> int:
     return int(row[0]) if row else 0
 
 
-def _table(conn: sqlite3.Connection, key: tuple[str, int]) -> tuple[list[str], Floats]:
-    """All words that have vectors, and these: shape (n, 384). Kept between questions."""
+def _table(conn: sqlite3.Connection, key: tuple[str, int]) -> tuple[dict[str, int], Floats]:
+    """All words that have vectors with their rows, and these: shape (n, 384). Kept between questions."""
     if key not in _kept:
         _kept.clear()
         rows = conn.execute("SELECT word, v FROM find_like").fetchall()
-        _kept[key] = ([r[0] for r in rows], cells.unpack([r[1] for r in rows]))
+        _kept[key] = ({r[0]: n for n, r in enumerate(rows)}, cells.unpack([r[1] for r in rows]))
     return _kept[key]
 
 
-def _like(words: list[str], table: Floats, asked: list[str], vectors: Floats) -> list[dict[str, float]]:
+def _like(words: dict[str, int], table: Floats, asked: list[str], encoder: Meaning) -> dict[str, dict[str, float]]:
     """For each word asked for, the words alike with what they are worth; forms of the word itself are left out."""
-    out: list[dict[str, float]] = [{} for _ in asked]
-    for at in range(0, len(words), _CHUNK):
-        # einsum: see cells._dots.
-        cosines = np.einsum("ij,kj->ki", table[at : at + _CHUNK], vectors)
-        for k, n in zip(*(x.tolist() for x in np.nonzero(cosines >= ALIKE)), strict=True):
-            word = words[at + n]
-            if stem(word) != stem(asked[k]):
-                out[k][word] = WORTH * float(cosines[k, n])
+    unsaid = [w for w in asked if w not in words]
+    own = dict(zip(unsaid, encoder.vectors(unsaid), strict=True))
+    every = list(words)
+    out: dict[str, dict[str, float]] = {}
+    for word in asked:
+        cosines = cells.dots(table, own[word] if word in own else table[words[word]])
+        near = [(every[n], float(cosines[n])) for n in np.flatnonzero(cosines >= ALIKE).tolist()]
+        out[word] = {w: WORTH * cosine for w, cosine in near if stem(w) != stem(word)}
     return out
