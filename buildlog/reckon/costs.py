@@ -162,8 +162,13 @@ def _amount(item: Item, per: str | None, own: list[Measurement], log: Log, heard
     def fits(m: Measurement) -> bool:
         return not m.setting and m.value_max is None and dims_of(m) == wanted and (m.unit is None) == (per is None)
 
-    # What a thing is cut to is said of it as well: "the waistband, two inches".
-    mine = [m for m in own if fits(m) and (wanted != LENGTH or amount_of(m).value("inch") >= _SHORTEST)]
+    def bought(m: Measurement) -> bool:
+        """What a thing is cut to is said of it as well: "the waistband, two inches"; so is how wide it is."""
+        if wanted != LENGTH:
+            return True
+        return amount_of(m).value("inch") >= _SHORTEST and not set(stems(m.of)) & words("dimensions")
+
+    mine = [m for m in own if fits(m) and bought(m)]
     if mine:
         return mine[0]
     if per is None:

@@ -19,20 +19,21 @@ _CUTTING = re.compile(
 # It came from somewhere: bought, given, of the stash, or it was there before and goes back on.
 _HAD = re.compile(
     r"\b(?:bought|buy|buying|gets|ready|already|off ?cuts?|scraps?|stash|left ?over|old|original|existing|"
-    r"unpick|unpicked|remove|removed|replace|replaced|spare|came with|comes with|kit)\b",
+    r"unpick|unpicked|remove|removed|replace|replaced|spare|came with|comes with|kit|(?:piece|length|lengths|strip|strips|bit|bits|pair) of)\b",
     re.IGNORECASE,
 )
 # "For the covers I used greyboard": what it is made of is told, and with it that it was made.
 _MADE_OF = re.compile(r"\bfor (?:the|my|each|both|all)\b.*\b(?:used?|using|took|have|had|got)\b", re.IGNORECASE)
 _ALL_AT_ONCE = re.compile(
-    r"\b(?:cut|cutting)\b(?:\W+\w+){0,4}\W+(?:everything|all|pieces|parts|pattern|lot|rest|it all|them all|list)\b|"
-    r"\b(?:everything|all|pieces|parts|kit)\b(?:\W+\w+){0,4}\W+cut\b",
+    r"\b(?:cut|cutting)(?:\W+out)?\W+(?:everything|it all|them all|all|(?:the|my|your|every)\W+(?:\w+\W+)?(?:pieces?|parts?|pattern|"
+    r"lot|rest|list))\b|\b(?:everything|all|pieces|parts|kit)\b(?:\W+\w+){0,4}\W+cut\b",
     re.IGNORECASE,
 )
 _VERBS = "sew|stitch|topstitch|slipstitch|attach|glue|pin|screw|nail|rivet|baste|tack|staple|join|insert|bolt|fasten"
 _JOINING = re.compile(_VERBS)
 _JOINS = re.compile(rf"\b(?:{_VERBS})\w*\b")
 _THE = frozenset("the both each all your my our these those two".split())
+_IS = frozenset("is are was were".split())
 _OBJECT = 5
 _LONGEST = 40
 _SHORT = 4  # "Ties. Two lengths of petersham": a word on its own opens the matter
@@ -78,13 +79,17 @@ def _told_of(log: Log, heard: Heard) -> set[str]:
     for low, high in spans:
         text = " ".join(w.bare for w in heard.words[low:high])
         sized = bisect.bisect_left(measured, low) < bisect.bisect_left(measured, high)
-        # Thread and glue are named where things are joined, and say nothing of what the things are.
-        of_stuff = bool(stuff & set(heard.stemmed[low:high])) and not _JOINS.search(text)
+        # Thread and glue are named where things are joined, and say nothing of what the things are; "the band is ribbon" does.
+        found = heard.stemmed[low:high]
+        at = [k for k, w in enumerate(found) if w in stuff]
+        of_stuff = bool(at) and (not _JOINS.search(text) or any(_IS & set(found[max(0, k - 3) : k]) for k in at))
         tells.append(bool(sized or of_stuff or _CUTTING.search(text) or _HAD.search(text) or _MADE_OF.search(text)))
     told: set[str] = {w for s in log.steps if _CUTTING.search(s.text) for w in stems(s.text)}
     told |= {piece for word, piece in also_said().items() if heard.places(word)}
     for n, (low, high) in enumerate(spans):
-        if tells[n] or (high - low <= _SHORT and any(tells[n + 1 : n + 2])):
+        # What a stretch breaks off goes on in the next.
+        goes_on = high - low <= _SHORT or not heard.words[high - 1].text.endswith(_END)
+        if tells[n] or (goes_on and any(tells[n + 1 : n + 2])):
             told.update(heard.stemmed[low:high])
     return told
 

@@ -15,6 +15,7 @@ from buildlog.reckon.vocabulary import unit_named, words
 # A measure counts for a formula if it was said this near to it, in seconds; a thing counted may be said anywhere.
 NEAR_S = 60.0
 _THAT_S = 15.0
+_LITTLE = frozenset("the a an my your our of".split())
 _PAIR_S = 5.0
 _FEWEST_LETTERS = 3
 
@@ -54,8 +55,8 @@ def names_beside(d: Derived | None) -> list[str]:
 
 
 def key(name: str) -> frozenset[str]:
-    """The words that tell ``name`` apart, dimensions left out (unless there is nothing else)."""
-    found = stems(name)
+    """The words that tell ``name`` apart, little words and dimensions left out (unless there is nothing else)."""
+    found = [w for w in stems(name) if w not in _LITTLE] or stems(name)
     kept = [w for w in found if w not in words("dimensions")]
     return frozenset(kept or found)
 
@@ -121,7 +122,9 @@ def _score(name: str, need: frozenset[str], own: set[str], m: Measurement, heard
         return None
     if need <= own or _nearly(need, own):
         return 3.0 - 0.2 * len(own - need)
-    following = [singular(w) for w in heard.after(m.start_s, m.text, 2)]
+    at = heard.at(m.start_s, m.text) + len(plain(m.text))
+    behind = heard.stemmed[at : min(at + 4, heard.sentence_to(at - 1))]
+    following = [w for w in behind if w not in _LITTLE and w not in words("dimensions")][:2]
     if need <= set(following) | own and need & set(following[:1]):
         return 2.5
     if own - need - words("dimensions"):

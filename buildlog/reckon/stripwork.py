@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 MOST_STRIPS = 4
 _NEAR_S = 60.0
 _WORDS = 25
+_WORKED = frozenset(["cut", "tear", "tore", "join", "sew", "sewn"])
+_SEWING = frozenset("sew sewn sewed stitch seam hem bias binding ruffle quilt tear tore torn".split())
 _LOOPS = frozenset(["loop", "ring", "hoop", "tube", "circle"])
 
 
@@ -38,8 +40,10 @@ def strip_work(log: Log, heard: Heard, drafts: list[Draft], unit: str) -> None:
         around = heard.around(m.start_s, m.text, _WORDS)
         if _of_leather(log, m):
             continue  # cut along the hide and never joined
+        if not _sewn(log, around):
+            continue  # paper, copper, glass
         bias = "bias" in around
-        if not bias and not around & {"cut", "tear", "tore", "join", "sew", "sewn"}:
+        if not bias and not around & _WORKED and not _worked_elsewhere(m, heard):
             continue
         draft, need = _length_for(m, drafts, around)
         if draft is None and set(stems(m.of)) & {"binding"} and not bias and drafts_have(drafts, "strip width"):
@@ -99,6 +103,21 @@ def _of_leather(log: Log, m: Measurement) -> bool:
     """Whether only leather was spoken of as a material so far, and no cloth."""
     spoken = {s for i in log.items if i.kind == "material" and i.first_s <= m.start_s + _NEAR_S for s in stems(i.name)}
     return bool(spoken & words("leather")) and not spoken & words("cloth")
+
+
+def _sewn(log: Log, around: set[str]) -> bool:
+    """Whether strips are of something that is sewn: cloth is among the materials, or they are spoken of so."""
+    spoken = {s for i in log.items if i.kind == "material" and i.status == "used" for s in stems(i.name)}
+    return bool((spoken | around) & words("cloth") or around & _SEWING or not spoken)
+
+
+def _worked_elsewhere(m: Measurement, heard: Heard) -> bool:
+    """Whether the strips are cut or joined in another sentence: "you want strips five inches wide ... cut the strips"."""
+    for head in set(stems(m.of)) & words("strips"):
+        for k in heard.places(head):
+            if _WORKED & set(heard.stemmed[heard.sentence_from(k) : heard.sentence_to(k)]):
+                return True
+    return False
 
 
 def drafts_have(drafts: list[Draft], name: str) -> bool:

@@ -274,8 +274,13 @@ def listen(trade: Trade, log: Log, heard: Heard) -> Found | None:
             taken.add(m.id)
         elif name in best and score >= best[name] - _AS_GOOD and not _alike(m, amounts[name]) and name not in torn:
             torn[name] = (amounts[name], m)
-    # One that another input wants does not tear this one.
+    # One that another input takes does not tear this one, nor do two of which the first fits a free input as well.
     torn = {name: pair for name, pair in torn.items() if pair[1].id not in taken}
+    for name, (first, second) in [*torn.items()]:
+        free = next((n for _, n, m in rows if m.id == first.id and n not in amounts), None)
+        if free is not None:
+            amounts[free], amounts[name] = first, second
+            del torn[name]
     for name in torn:
         del amounts[name]
     if FABRIC in trade.inputs and FABRIC not in amounts:
