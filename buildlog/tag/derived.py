@@ -75,6 +75,22 @@ _LASTING = frozenset("took take takes taken taking wait waited waits last lasted
 _LAST = "one before it"
 _GOING = frozenset("go going went goes measure measured measures".split())
 _SLOPES = frozenset("slope taper pitch fall gradient batter draft splay rake ramp rise angle slopes tapers".split())
+_SLOPED = {
+    "tapered": "taper",
+    "tapers": "taper",
+    "sloped": "slope",
+    "sloping": "slope",
+    "dovetails": "slope",
+    "tails": "slope",
+}
+_SLOPED |= {
+    "dovetailed": "slope",
+    "pitched": "pitch",
+    "raked": "rake",
+    "splayed": "splay",
+    "splay": "splay",
+    "splays": "splay",
+}
 _THINNED = frozenset("thin thinned thinning thins diluted dilute cut mixed mix watered let".split())
 _WAYS = {
     "across": "width",
@@ -127,10 +143,10 @@ class _Finder:
             elif text in ("added", "put") and w[i + 1] in ("up", "together"):
                 end = self._added_up(i)
             elif text in PROMPTS:
-                end = self._verb(i) or self._joined(i)
+                end = self._verb(i) or self._joined(i) or (self._named(i) if text in ("take", "took") else 0)
             elif text in BIGGER:
                 end = self._than_by(i)
-            elif text in ("once", "round", "around", "difference", "take", "measure", "from"):
+            elif text in ("once", "round", "around", "difference", "take", "measure", "measured", "took", "from"):
                 end = self._named(i)
             self.last = max(self.last, end)
             i = max(i + 1, end)
@@ -170,7 +186,7 @@ class _Finder:
         k = i
         if w[k] == "from":
             return self._walked(i)
-        if w[k] in ("take", "measure"):
+        if w[k] in ("take", "measure", "measured", "took"):
             k += 1
             if w[k] not in DETERMINERS and w[k] not in ("round", "around", "from", "what", "how"):
                 return 0
@@ -181,6 +197,9 @@ class _Finder:
         term = self.t.name(k)
         if term is None or not term.name or (w[k] in ("around", "round") and term.name == "perimeter"):
             return 0
+        head = term.name.split()[-1]
+        if w[i] in ("take", "took") and singular(head) != head and head not in lexis().sets["body_sizes"] | DIMENSIONS:
+            return 0  # "take the two outer pieces and cut ..."
         s = self.t.expression(term, term.start)
         return self._emit(s) if s.joined and len(s.names) > 0 else 0
 
@@ -375,7 +394,8 @@ class _Finder:
         s = self.t.expression(
             Term(i, name.end, f"{name.name} {sign} {shown(q.value)} {q.unit or 'inch'}", name.name, True), i
         )
-        return self._maybe(s)
+        cut = {"cut", "trim", "trimmed", "cutting"} & set(w[max(0, i - 5) : i]) and w[q.end] in ("over", "under")
+        return self._emit(s) if cut else self._maybe(s)
 
     def _way(self, i: int) -> int:
         """ "a third of the way across": a share of a width nobody named."""
@@ -416,7 +436,7 @@ class _Finder:
         parts = w[k] in ("part", "parts")
         k += parts
         k += w[k] == "of"
-        first = t.plain(k) if t.noun(k) or t.tag(k).startswith("JJ") else None
+        first = t.plain(k) if t.noun(k) or t.tag(k).startswith("JJ") or (w[k - 1] == "of" and w[k] == "the") else None
         if first is None and parts and t.phrase_word(k):
             first = Term(k, k + 1, w[k], w[k])  # "four parts sand to ...", read as a verb
         if first and first.name:
@@ -432,7 +452,7 @@ class _Finder:
         parts = parts or w[k] in ("part", "parts")
         k += w[k] in ("part", "parts")
         k += w[k] == "of"
-        second = t.plain(k) if t.noun(k) or t.tag(k).startswith("JJ") else None
+        second = t.plain(k) if t.noun(k) or t.tag(k).startswith("JJ") or (w[k - 1] == "of" and w[k] == "the") else None
         if first and first.name and second and second.name and (parts or w[first.end] == "to"):
             if not parts and (first.name in lexis().units or second.name in lexis().units):
                 return 0
@@ -495,13 +515,13 @@ class _Finder:
         """ "a slope of one in seven"."""
         w = self.a.w
         n = number(self.a, i)
-        if n is None or n.value != 1 or w[n.end] != "in":
+        if n is None or n.value != 1 or w[n.end] not in ("in", "to"):
             return 0
         m = number(self.a, n.end + 1)
         if m is None or m.value < 2 or m.value.denominator != 1:
             return 0
         near = [*w[max(0, i - 4) : i], *w[m.end : m.end + 2]]
-        of = next((x for x in near if x in _SLOPES), None)
+        of = next((_SLOPED.get(x, x) for x in near if x in _SLOPES or x in _SLOPED), None)
         if of is None or self.a.w[m.end] in lexis().units:
             return 0
         of = singular(of)
@@ -667,7 +687,8 @@ class _Finder:
         i2 += bool(counted)
         if w[i2] == "over" and w[i2 + 1] in ("all", "each", "every", "either"):
             return self._over_measured(i, i2 + 1, q, "+", "")
-        if w[i2] not in BIGGER or not (q.unit or q.fraction or counted):
+        plain = w[i2] in ("less", "more") and w[i2 + 1] == "than" and w[i - 1] in ("is", "'s", "are", "its", "be")
+        if w[i2] not in BIGGER or not (q.unit or q.fraction or counted or plain):
             return 0
         sign, dimension = BIGGER[w[i2]]
         k = i2 + 1
@@ -692,7 +713,7 @@ class _Finder:
         if w[k] != "than":
             return self._over_measured(i, i2 + 1, q, sign, dimension)
         name = self.t.name(k + 1)
-        if name is None or not name.name or name.name in ("it", "that") or "\t" in name.name:
+        if name is None or not name.name or name.name in ("it", "that")[: 1 if plain else 2] or "\t" in name.name:
             return 0
         if name.name in ("last", "previous", "last one", "previous one") and w[k + 1] == "the":
             name.name = _LAST
@@ -703,7 +724,9 @@ class _Finder:
             s = self.t.expression(Term(i, name.end, f"{shown(whole)} x {name.name}", name.name, True), i)
             s.tail = s.tail or dimension or None
             return self._emit(s)
-        formula = f"{name.name} {sign} {shown(q.value)}" + ("" if counted else f" {q.unit or 'inch'}")
+        formula = f"{name.name} {sign} {shown(q.value)}" + (
+            "" if counted or (plain and not q.unit and not q.fraction) else f" {q.unit or 'inch'}"
+        )
         s = self.t.expression(Term(i, name.end, formula, name.name, True), i)
         s.tail = s.tail or dimension or None
         return self._emit(s)

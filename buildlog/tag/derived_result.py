@@ -51,6 +51,7 @@ _NO_TOPIC = frozenset(
     "inch inches reason idea case end side sides edge middle top bottom front back".split()
 )
 _AWAY = frozenset("down up out over back along in off past through under".split())
+_ENDS_OF = frozenset("front back top bottom side end edge middle corner".split())
 _SOME = HANDFULS - frozenset("finger fingers hand hands knot palm tail thumb thumbs shaving".split())
 _GOVERNING = frozenset("with using from in on at across through into onto".split())
 _SHIFTS = {"shifted": "shift", "moved": "shift", "offset": "offset", "staggered": "offset", "stepped": "step"}
@@ -86,7 +87,7 @@ class Results:
         if tail == "mix":
             heading = self._near(s.start)
             return f"{heading} mix" if heading and heading not in s.names else "mix"
-        found = self._after(s) or self._made_of(s.end) or self._before(s.start, s)
+        found = self._after(s) or self._cut_to_it(s.end) or self._made_of(s.end) or self._before(s.start, s)
         if found is None and w[s.end] == "for" and w[s.end + 1] == "ease" and s.names:
             return f"{s.names[0]} with ease"
         if found is None:
@@ -152,12 +153,20 @@ class Results:
             k -= 1
         if (w[k] in _AWAY or w[k + 1] in _AWAY) and (moved := self._worked(k - (w[k] in _AWAY), s)):
             return moved
+        m = k
+        while m > 0 and k - m < 3 and w[m] in ("after", "inside", "that", "it", "above", "below", "outside", "in"):
+            m -= 1
+        if m < k and w[m] == "one" and w[m - 1] in ("each", "every"):
+            k = m  # "every one after that"
         if (
             w[k] in ("each", "all")
             or (w[k] == "one" and w[k - 1] in ("each", "every"))
             or w[k - 1 : k + 1] == ["of", "them"]
         ):
             return self._antecedent(k, wide)
+        if w[k] in ("it", "that", "them", "these", "those") and w[k - 1] == "of" and self._can_be_noun(k - 2):
+            near = self._near(k)
+            return f"{near} {w[k - 2]}" if near and len(near.split()) < 3 else w[k - 2]
         if k >= 1 and w[k] in _RELATIVE | {"for", "with"}:
             # "the amount you want is", "the rule I go by is"
             m = k
@@ -176,9 +185,6 @@ class Results:
             return f"{w[k - 1]} {wide}" if wide else w[k - 1]
         if w[k] in ("one", "ones") and w[k - 1] in ("long", "short", "wide", "tall", "thick", "narrow", "big", "small"):
             return f"{w[k - 1]} {w[k]}"
-        if w[k] in ("it", "that", "them", "these", "those") and w[k - 1] == "of" and w[k - 2] in DIMENSIONS:
-            near = self._near(k)
-            return f"{near} {w[k - 2]}" if near and len(near.split()) < 3 else w[k - 2]
         if not w[k].isalpha() or w[k] in _PRONOUNS or w[k] in STOP:
             return None
         found = self.phrase_to(k)
@@ -274,6 +280,16 @@ class Results:
         if w[at] == "from" and at > 2 and w[at - 1] in _AWAY and self._can_be_noun(at - 2):
             # "the stitch line in from the edge"
             return self.phrase_to(at - 2)
+        if (
+            w[at] == "of"
+            and at > 3
+            and w[at - 1] in _ENDS_OF
+            and w[at - 2] == "the"
+            and w[at - 3] in _PLACES
+            and self._can_be_noun(at - 4)
+        ):
+            # "the chain at the front of the bag"
+            return self.phrase_to(at - 4)
         if at > 0 and w[at] == "for" and set(w[low : k + 1]) <= _NO_TOPIC and self.t.noun(at - 1):
             # "the rod for the bottom"
             return self.phrase_to(at - 1)
@@ -439,6 +455,18 @@ class Results:
                         if last > m + 2:
                             return " ".join([*w[m + 2 : last], w[m - 1]])
                     return found
+        return None
+
+    def _cut_to_it(self, end: int) -> str | None:
+        """ "... added an inch for the wig, and cut the band to that": what is made by the sum after it."""
+        w = self.w
+        for k in range(end, min(end + 8, self.a.n)):
+            if w[k] in _ENDS:
+                break
+            if w[k] in ("cut", "make", "made", "trim") and w[k + 1] in DETERMINERS | {"a", "an"}:
+                m = self._run(k + 2)
+                if m > k + 2 and w[m] == "to" and w[m + 1] in ("that", "it"):
+                    return self.phrase_to(m - 1)
         return None
 
     def _made_of(self, end: int) -> str | None:

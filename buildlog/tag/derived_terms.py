@@ -227,6 +227,14 @@ class Terms:
             # "the stitches in one repeat"
             name = f"{found.name} per {per.name}"
             return Term(i, per.end, name, name)
+        if (
+            found
+            and found.name
+            and w[i - 1] != "than"
+            and w[found.end : found.end + 3] == ["all", "the", "way"]
+            and w[found.end + 3] in ("round", "around")
+        ):
+            return Term(i, found.end + 4, f"round the {found.name}", f"round the {found.name}")
         if found and found.name and not found.factor:
             end = self._relative(found.end)
             if end > found.end:
@@ -259,16 +267,23 @@ class Terms:
         if (
             w[k] == "one"
             and k > i
-            and w[k + 1] in ("before", "above", "below", "inside", "under", "over", "outside", "next")
+            and w[k + 1] in ("before", "above", "below", "inside", "under", "over", "outside", "next", "in", "behind")
+            and (w[k + 1] != "in" or w[k + 2] == "front")
         ):
-            end = k + 3 if w[k + 2] in ("it", "that") else k + 2
-            return Term(i, end, f"one {w[k + 1]}", f"one {w[k + 1]}")
+            end = k + 3 if w[k + 2] in ("it", "that", "front") else k + 2
+            name = "one in front" if w[k + 1] == "in" else f"one {w[k + 1]}"
+            return Term(i, end, name, name)
         if k == i and not self.noun(k) and not (self.tag(k).startswith("JJ") and self.noun(k + 1)):
             return None
-        if k > i and not self.phrase_word(k):
+        sized = k > i and w[k] in AS_ADJECTIVES and (self.noun(k + 1) or w[k + 1] in ("one", "ones"))
+        if k > i and not sized and not self.phrase_word(k):
             # "that less two inches"
             return Term(i, k, w[k - 1], w[k - 1]) if w[k - 1] in ("that", "this") else None
         words: list[str] = []
+        if sized:  # "the long side"
+            words, k = [w[k]], k + 1
+            if w[k] in ("one", "ones"):
+                return Term(i, k + 1, f"{words[0]} one", f"{words[0]} one")
         while k < i + 8 and self.phrase_word(k) and not (words and starts_number(w[k])):
             tag = self.tag(k)
             if (
