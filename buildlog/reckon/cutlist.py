@@ -27,6 +27,10 @@ _SPOKEN_S = 60.0
 _EXTRAS_S = 120.0
 _SMALLEST_SHEET = Fraction(40)  # inches: less is a panel, not a sheet as sold
 _OF_THOSE = re.compile(r"\b(?:of|all)\s+(?:those|them|these)\b", re.IGNORECASE)
+# "Two by fours": timber by the name of its section.
+_NOMINAL = re.compile(
+    r"\b(?:one|two|four|six|[1246])[ -](?:by|x)[ -](?:two|three|four|six|eight|ten|twelve)s\b", re.IGNORECASE
+)
 _WAYS = {"long", "wide", "deep", "high", "tall", "across"}
 _THE = ("the", "my", "those", "these", "our")
 
@@ -184,6 +188,8 @@ def _stuff(p: Said, log: Log, heard: Heard) -> str:
     """
     by_id = {i.id: i.name for i in log.items}
     own = {s for m in (p.count, *p.sizes) for s in stems(by_id.get(m.item or "", ""))}
+    if _NOMINAL.search(heard.sentence(p.count.start_s, p.count.text)):
+        return "sawn"
     sort = _sort(own) or _sort(set(stems(heard.sentence(p.count.start_s, p.count.text))) | set(stems(p.name)))
     if sort:
         return sort

@@ -63,7 +63,7 @@ def check_log(log: Log, made: Sequence[Worksheet] | None = None) -> list[Check]:
         *_widths(log),
         *_worked_and_said(log, heard, made),
         *_more_than_the_width(log, heard, found, widths),
-        *_bought(log, found, widths),
+        *_bought(log, heard, found, widths),
         *_overall(log, heard, found),
         *_prices(log, heard),
         *never_cut(log, heard),
@@ -171,7 +171,10 @@ def _sentences_between(start_s: float, m: Measurement, heard: Heard) -> int:
 
 def _more_than_the_width(log: Log, heard: Heard, found: list[Said], widths: list[Measurement]) -> Iterator[Check]:
     """Six pieces of ten inches out of forty-five."""
-    sizes = [(p.count, p.sizes[0]) for p in found if len(p.sizes) == 1] + _counted_sizes(log, heard)
+    # What has two sizes lies in rows, and is held against what was bought.
+    square = {p.count.id for p in found if len(p.sizes) == 2}
+    sizes = [(p.count, p.sizes[0]) for p in found if len(p.sizes) == 1]
+    sizes += [(count, size) for count, size in _counted_sizes(log, heard) if count.id not in square]
     told: set[str] = set()
     for count, size in sizes:
         for width in widths:
@@ -210,7 +213,7 @@ def _counted_sizes(log: Log, heard: Heard) -> list[tuple[Measurement, Measuremen
     return rows
 
 
-def _bought(log: Log, found: list[Said], widths: list[Measurement]) -> Iterator[Check]:
+def _bought(log: Log, heard: Heard, found: list[Said], widths: list[Measurement]) -> Iterator[Check]:
     """More cut of a thing than was bought of it."""
     by_id = {m.id: m for m in log.measurements}
     for item in log.items:
@@ -221,7 +224,13 @@ def _bought(log: Log, found: list[Said], widths: list[Measurement]) -> Iterator[
             continue
         have = amount_of(bought[0])
         names = set(stems(" ".join([item.name, *item.aliases])))
-        cut = [p for p in found if any(m.item == item.id for m in (p.count, *p.sizes)) or set(stems(p.name)) & names]
+        cut = [
+            p
+            for p in found
+            if any(m.item == item.id for m in (p.count, *p.sizes))
+            or set(stems(p.name)) & names
+            or _out_of(p, item.name, log, heard)
+        ]
         if not cut:
             continue
         running: Fraction = sum(
@@ -246,6 +255,13 @@ def _bought(log: Log, found: list[Said], widths: list[Measurement]) -> Iterator[
                 text=f"{item.name}: {both(have)} was bought, but what is cut takes at least "
                 f"{both(Amount(need, LENGTH, have.unit))}",
             )  # fmt: skip
+
+
+def _out_of(p: Said, name: str, log: Log, heard: Heard) -> bool:
+    """Whether a piece is cut out of the thing ``name``: the only material named in its sentence, "out of the canvas"."""
+    said = set(stems(heard.sentence(p.count.start_s, p.count.text)))
+    named = {i.name for i in log.items if i.kind == "material" and set(stems(i.name)[-1:]) & said}
+    return named == {name} and bool({"from", "out"} & said)
 
 
 def _overall(log: Log, heard: Heard, found: list[Said]) -> Iterator[Check]:
