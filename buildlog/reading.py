@@ -42,6 +42,7 @@ _MAKING_SHARE = 0.12  # of the words; build logs have 0.25 and more, a holiday o
 _NAMING_SHARE = 0.02  # of the words in names of things and techniques; narrations of making have 0.04 to 0.11
 _FEW_WORDS = 80
 _FEW_ITEMS = 6
+_SLIP = 1.6  # two values of one thing, one of them a slip, are no further apart
 _CLOSE_S = 15.0  # a remark speaks of a step no farther away
 
 
@@ -289,6 +290,10 @@ def _one_size(log: Log, a: Measurement, b: Measurement) -> bool:
     return re.search(sides, near, re.IGNORECASE) is not None
 
 
+def _near(a: float, b: float) -> bool:
+    return 0 < max(a, b) <= _SLIP * min(a, b)
+
+
 def _contradictions(log: Log) -> None:
     """The same thing measured twice with different values: both stay, and the maker is told."""
     seen: dict[tuple[str, str | None], Measurement] = {}
@@ -298,7 +303,8 @@ def _contradictions(log: Log) -> None:
         key = (m.of.lower(), m.piece)
         before = seen.get(key)
         twice = before is not None and before.unit == m.unit and before.value != m.value and len(m.of.split()) > 1
-        if before is not None and twice and not _one_size(log, before, m):
+        # Values far apart are those of two things that go by one name: two plies, two waits.
+        if before is not None and twice and _near(before.value, m.value) and not _one_size(log, before, m):
             log.checks.append(
                 Check(
                     kind="contradiction", start_s=m.start_s, times=[before.start_s, m.start_s], refers_to=[before.id, m.id],
