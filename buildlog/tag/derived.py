@@ -71,6 +71,7 @@ _SELF = frozenset("that what it there here".split())
 _LEADS = frozenset(": ; is be 's to take measure are . , so your means go goes its taking measuring".split())
 _BASE = {"added": "add", "adding": "add", "took": "take", "taking": "take", "knocked": "knock", "knocking": "knock"}
 _MIXING = frozenset("mix mixed mixes mixing ratio thinned diluted weight volume parts".split())
+_SPANS = frozenset("hand hands finger fingers thumb thumbs span palm".split())
 _LASTING = frozenset("took take takes taken taking wait waited waits last lasted lasts".split())
 _LAST = "one before it"
 _GOING = frozenset("go going went goes measure measured measures".split())
@@ -337,6 +338,10 @@ class _Finder:
             if listed and listed.name and (many or w[i + 1] == "up"):
                 s = t.expression(listed, i)
                 return self._emit(s) if many or s.joined > 1 else self._maybe(s)
+        if text == "add" and w[i + 1] in DETERMINERS | {"half", "twice", "double"}:
+            both = self._added_to(i)
+            if both:
+                return both
         text = _BASE.get(text, text)
         if text in ("add", "subtract", "take", "knock", "deduct"):
             q = t.amount(i + 1) or t.amount(i + 2 if w[i + 1] in ("another", "about", "off") else i + 1)
@@ -369,6 +374,25 @@ class _Finder:
             s = t.expression(Term(i, name.end, formula, name.name, True), i)
             return self._emit(s) if t._sized(name) or s.joined > 1 else self._maybe(s)
         return 0
+
+    def _added_to(self, i: int) -> int:
+        """ "add half the seat depth to the back height"."""
+        w, t = self.a.w, self.t
+        term = t.factor(i + 1, loose=True) or t.plain(i + 1)
+        if term is None or not term.name:
+            return 0
+        if " to " in term.name:
+            one, other = term.name.split(" to ", 1)
+            text, end = term.text.replace(term.name, one), term.end
+        elif w[term.end] == "to" and w[term.end + 1] in DETERMINERS:
+            second = t.plain(term.end + 1)
+            if second is None or not second.name:
+                return 0
+            one, other, text, end = term.name, second.name, term.text, second.end
+        else:
+            return 0
+        s = t.expression(Term(i, end, f"{other} + {text}", f"{other}\t{one}", True), i)
+        return self._maybe(s)
 
     def _off(self, i: int) -> int:
         """ "two inches off the waist", "an inch more than the rim", "three millimetres short of the edge"."""
@@ -406,6 +430,8 @@ class _Finder:
         k = n.end
         if w[k : k + 3] == ["of", "the", "way"]:
             k += 3
+        elif w[k] == "way" and w[i] == "half":
+            k += 1
         elif w[k] not in ("across", "down"):
             return 0
         of = _WAYS.get(w[k])
@@ -759,6 +785,9 @@ class _Finder:
         if w[i + 1] != "than" or w[i + 2] not in DETERMINERS:
             return 0
         name = self.t.name(i + 2)
+        if name and name.name and w[i - 1] in _SPANS and w[i - 2] in ("a", "two", "three") and "\t" not in name.name:
+            # "a hand wider than the top one": by how much is no number
+            return self._emit(Sum(i - 2, name.end, name.name, [name.name], 1, tail=BIGGER[w[i]][1] or None))
         if name is None or not name.name or w[name.end] != "by" or "\t" in name.name:
             return 0
         sign, dimension = BIGGER[w[i]]

@@ -51,6 +51,7 @@ _NO_TOPIC = frozenset(
     "inch inches reason idea case end side sides edge middle top bottom front back".split()
 )
 _AWAY = frozenset("down up out over back along in off past through under".split())
+_PLACED = frozenset("goes sits go sit is are starts start begins begin ends comes".split())
 _ENDS_OF = frozenset("front back top bottom side end edge middle corner".split())
 _SOME = HANDFULS - frozenset("finger fingers hand hands knot palm tail thumb thumbs shaving".split())
 _GOVERNING = frozenset("with using from in on at across through into onto".split())
@@ -164,6 +165,8 @@ class Results:
             or w[k - 1 : k + 1] == ["of", "them"]
         ):
             return self._antecedent(k, wide)
+        if w[k] in ("it", "them", "these", "those") and w[k - 1] in ("on", "in", "for", "at") and self.t.noun(k - 2):
+            return self.phrase_to(k - 2)  # "the tongue on these"
         if w[k] in ("it", "that", "them", "these", "those") and w[k - 1] == "of" and self._can_be_noun(k - 2):
             near = self._near(k)
             return f"{near} {w[k - 2]}" if near and len(near.split()) < 3 else w[k - 2]
@@ -223,6 +226,8 @@ class Results:
         if w[k - 1] in ("gets", "get", "is", "are", "'s", "was", "were", "goes", "sits") and self._can_be_noun(k - 2):
             moved = self.phrase_to(k - 2)
             return f"{moved} {_SHIFTS[w[k]]}" if moved and w[k] in _SHIFTS else moved
+        if tag in ("VBZ", "VBP") and self.t.tag(k - 1).startswith("NN") and self._can_be_noun(k - 1):
+            return self.phrase_to(k - 1)
         if w[k - 1] == "they":
             return self._antecedent(k - 1, None)
         if w[k + 1] != "down":
@@ -383,7 +388,7 @@ class Results:
             return None
         k += 1
         if w[k] == "where" and w[k + 1] in DETERMINERS and (m := self._run(k + 2)) > k + 2:
-            return f"{self.phrase_to(m - 1)} position" if w[m] in ("goes", "sits", "go", "is", "are") else None
+            return f"{self.phrase_to(m - 1)} position" if w[m] in _PLACED else None
         while w[k] in ("you", "me", "us", "got"):
             k += 1
         if w[k] not in ("the", "your", "my", "our") and not (w[k] in ("one", "a", "an") and w[k - 1] == "'s"):
@@ -445,6 +450,10 @@ class Results:
         for k in range(start - 1, max(-1, start - 12), -1):
             if w[k] in _ENDS:
                 break
+            if w[k] == "to" and w[k + 1] in ("size", "make", "cut", "get", "fit") and w[k + 2] in DETERMINERS:
+                m = min(self._run(k + 3), start)
+                if m > k + 3 and w[m] in ("i", "you", "we", ","):
+                    return self.phrase_to(m - 1)  # "to size the lid I take"
             if w[k] == "for" and (w[k + 1] in DETERMINERS | {"a", "an"} or self.t.noun(k + 1)):
                 first = k + 2 if w[k + 1] in DETERMINERS | {"a", "an"} else k + 1
                 m = min(self._run(first), start)
@@ -525,7 +534,9 @@ class Results:
                     and {"next", "then", "now"} & set(w[max(0, k - 4) : k - 1])
                 )
                 or (
-                    w[k - 1] == "to" and w[k - 2] == "on" and w[k - 3] in (*_OPENERS, "move", "moving", "moved", *_ENDS)
+                    w[k - 1] == "to"
+                    and w[k - 2] == "on"
+                    and w[k - 3] in ("", *_OPENERS, "move", "moving", "moved", *_ENDS)
                 )
                 or (w[k - 1] == "for" and w[k - 2] == "now")
             ):
@@ -583,7 +594,16 @@ class Results:
         """Whether a thing of that name is cut to a size: no person, place or idea, and no tool."""
         *mods, head = name.split()
         kind, _ = self.lexicon.classify(singular(head), mods)
-        return kind in ("material", "piece", "count", "container", "product", "place" if near else None, None)
+        return kind in (
+            "material",
+            "piece",
+            "count",
+            "container",
+            "product",
+            "place" if near else None,
+            "tool" if near else None,
+            None,
+        )
 
     def _skip(self, k: int, end: int) -> int:
         w = self.w
@@ -639,6 +659,10 @@ class Results:
             last = min(self._run(m + 1), end)
             if last > m + 1:
                 return " ".join(w[m + 1 : last])
+        if m > first and w[m] in ("'s", "'") and self._can_be_noun(m + 1) and first > k:
+            last = min(self._run(m + 1), end)
+            if last > m + 1 and w[last] in ("is", "are", "was", "were", "has", "gets", "needs", "wants", "goes"):
+                return " ".join([*w[first:m], *w[m + 1 : last]][-3:])  # "the drum's hoop is bent green"
         listed = w[m] == "," and self._can_be_noun(m + 1) and w[m + 2] == ","
         if m > first and not listed and not set(w[first:m]) <= _GENERIC | _NO_TOPIC and w[m - 1] not in lexis().units:
             return " ".join(w[first:m][-3:])

@@ -563,6 +563,14 @@ class Terms:
             return None
         if w[k2] in ("a", "an") and loose and not bare and self.noun(k2 + 1) and w[k2 + 1] not in lexis().units:
             k2 += 1
+        if (
+            w[k2] == "what"
+            and w[k2 + 1] in ("was", "is", "'s")
+            and w[k2 + 2] in ("left", "needed", "there")
+            and not bare
+        ):
+            name = f"what was {w[k2 + 2]}"
+            return Term(i, k2 + 3, _share(value, name), name, True)
         if w[k2] in ("how", "what") and not bare and (of := self._sized_clause(k2)) and of.name:
             return Term(i, of.end, _share(value, of.name), of.name, True)
         if (
@@ -720,6 +728,8 @@ class Terms:
                 return Term(i, q.end, f"{shown(q.value)} {q.unit}", None)
             if q.fraction and sign in "+-":
                 return self._fraction(i, q)
+            if w[q.end] in ("pi", "pie") and sign in "/x" and not q.unit:
+                return Term(i, q.end + 1, f"{shown(q.value)} x 3.14159", None)
             if w[q.end] in HANDFULS and sign in "+-":
                 return Term(i, q.end + 1, "", None)
             counted = self._counted(i, q, sign)
@@ -928,6 +938,15 @@ class Terms:
         taken = k
         while w[taken] in ("and", "then", "you", "i", "we") and taken < k + 3:
             taken += 1
+        if (
+            w[taken] in ("went", "go", "come")
+            and taken > k
+            and (q := self.amount(taken + 1))
+            and w[q.end] in BIGGER
+            and q.unit
+        ):
+            # "and went two millimetres smaller"
+            return (BIGGER[w[q.end]][0], taken + 1), False
         if w[taken] in ("take", "knock", "cut") and (q := self.amount(taken + 1)) and w[q.end] in ("off", "away"):
             # "and take ten percent off"
             return ("-", taken + 1), False
@@ -954,6 +973,8 @@ class Terms:
             if w[k] in ("a", "an") and (w[k + 1] in HANDFULS or w[k + 2] in HANDFULS) and verb == "and":
                 return ("+", k), True
             return None, False
+        if verb == "and" and w[q.end] in HANDFULS and not q.unit:
+            return ("+", k), True  # "and three fingers more"
         if (
             verb == "and"
             and q.fraction
