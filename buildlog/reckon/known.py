@@ -54,6 +54,11 @@ def names_beside(d: Derived | None) -> list[str]:
     return [] if d is None else [w for name in d.inputs for w in stems(name)]
 
 
+def counts(d: Derived) -> bool:
+    """Whether a formula is one of numbers of things: "the number of hoops less one"."""
+    return "number of" in d.text.casefold()
+
+
 def key(name: str) -> frozenset[str]:
     """The words that tell ``name`` apart, little words and dimensions left out (unless there is nothing else)."""
     found = [w for w in stems(name) if w not in _LITTLE] or stems(name)

@@ -17,7 +17,7 @@ from buildlog.reckon.cutlist import Said, pieces
 from buildlog.reckon.gaps import never_cut
 from buildlog.reckon.graph import work_out
 from buildlog.reckon.heard import Heard, heard_in, plain, stems
-from buildlog.reckon.known import amount_of, dims_of, names_beside
+from buildlog.reckon.known import amount_of, counts, dims_of, names_beside
 from buildlog.reckon.sheets import length_unit, worksheets
 from buildlog.reckon.shown import both, money, one
 from buildlog.reckon.stripwork import strip_widths
@@ -338,7 +338,7 @@ def _no_unit(log: Log, heard: Heard) -> Iterator[Check]:
         if heard.after(d.start_s, d.text, 3)[:2] == ["in", "the"]:
             continue  # "shorter by two in the hundred"
         for bare, names in _bare(node):
-            own = _unit_beside(names, names_beside(d), unit)
+            own = None if counts(d) else _unit_beside(names, names_beside(d), unit)
             if own is not None:
                 yield Check(
                     kind="unit", start_s=d.start_s, times=[d.start_s], refers_to=[d.id],

@@ -13,7 +13,17 @@ from buildlog.reckon import costs, formula
 from buildlog.reckon.cutlist import cut_lists, hides, leather_pieces
 from buildlog.reckon.fit import READ_AS
 from buildlog.reckon.heard import Heard, heard_in, plain, stems
-from buildlog.reckon.known import Match, dims_of, find, is_pronoun, key, names_beside, spoken_just_before, wanted_dims
+from buildlog.reckon.known import (
+    Match,
+    counts,
+    dims_of,
+    find,
+    is_pronoun,
+    key,
+    names_beside,
+    spoken_just_before,
+    wanted_dims,
+)
 from buildlog.reckon.spacing import spacing_sheets
 from buildlog.reckon.stripwork import strip_work
 from buildlog.reckon.trades import grow, trade_sheets
@@ -332,7 +342,7 @@ def _source(
                 f"“{match.measurement.text}” is taken for the {local}: the only one of its unit",
             )
         return _shared(draft, q)
-    need_unit = unit_named(stems(local), names_beside(piece.d)) or unit
+    need_unit = "" if counts(piece.d) else unit_named(stems(local), names_beside(piece.d)) or unit
     if (len(piece.inputs) > 1 and piece.rule.count(" x ") and _is_count(local)) or stems(piece.name)[-1:] == ["mix"]:
         need_unit = ""  # a count, or parts of a mix by whatever measure
     q = Quantity(name=local, unit=need_unit or None, origin="asked", start_s=piece.d.start_s, text=sentence)
