@@ -853,7 +853,9 @@ class _Finder:
 
     def _emit(self, s: Sum, weight: float = 1.0, *, sure: bool = False) -> int:
         names = [x for x in dict.fromkeys(s.names) if x]
-        if not names or any(set(x.split()) & _NOT_INPUTS for x in names if not x.startswith("one ")):
+        if not names or any(
+            set(x.removesuffix(" one").split()) & _NOT_INPUTS for x in names if not x.startswith("one ")
+        ):
             return 0
         agreed = self._agreed(s.start, s.end)
         if (

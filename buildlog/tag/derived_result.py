@@ -52,6 +52,11 @@ _NO_TOPIC = frozenset(
 )
 _AWAY = frozenset("down up out over back along in off past through under".split())
 _PLACED = frozenset("goes sits go sit is are starts start begins begin ends comes".split())
+# Adjectives that tell one piece of a thing from another.
+_TELLING = frozenset(
+    "top bottom front back side inner outer upper lower left right under middle long short first second third next inside "
+    "outside centre center main".split()
+)
 _ENDS_OF = frozenset("front back top bottom side end edge middle corner".split())
 _SOME = HANDFULS - frozenset("finger fingers hand hands knot palm tail thumb thumbs shaving".split())
 _GOVERNING = frozenset("with using from in on at across through into onto".split())
@@ -637,6 +642,17 @@ class Results:
             return None
         return " ".join(words)
 
+    def _called(self, low: int, high: int) -> str:
+        """The noun phrase of atoms ``[low, high)`` by what tells it from others: without "new", "narrow" and their like."""
+        words = self.w[low:high]
+        tags = [self.t.tag(k) for k in range(low, high)]
+        kept = [
+            x
+            for x, tag in zip(words[:-1], tags, strict=False)
+            if x in _TELLING or not (tag.startswith(("JJ", "VB")) or x in _SAYS_LITTLE)
+        ]
+        return " ".join([*kept, words[-1]][-3:])
+
     def _begins_with(self, begin: int, end: int) -> str | None:
         w = self.w
         k = self._skip(begin, end)
@@ -658,19 +674,19 @@ class Results:
         if m > first and w[m] == "of" and self._can_be_noun(m + 1) and w[m - 1] not in DIMENSIONS:
             last = min(self._run(m + 1), end)
             if last > m + 1:
-                return " ".join(w[m + 1 : last])
+                return self._called(m + 1, last)
         if m > first and w[m] in ("'s", "'") and self._can_be_noun(m + 1) and first > k:
             last = min(self._run(m + 1), end)
             if last > m + 1 and w[last] in ("is", "are", "was", "were", "has", "gets", "needs", "wants", "goes"):
                 return " ".join([*w[first:m], *w[m + 1 : last]][-3:])  # "the drum's hoop is bent green"
         listed = w[m] == "," and self._can_be_noun(m + 1) and w[m + 2] == ","
         if m > first and not listed and not set(w[first:m]) <= _GENERIC | _NO_TOPIC and w[m - 1] not in lexis().units:
-            return " ".join(w[first:m][-3:])
+            return self._called(first, m)
         if k < end and self.t.tag(k) == "VB" and w[k + 1] in DETERMINERS | {"a", "an"}:
             # "Damp the duck first."
             last = min(self._run(k + 2), end)
             if last > k + 2 and not set(w[k + 2 : last]) <= _GENERIC | _NO_TOPIC:
-                return " ".join(w[k + 2 : last][-3:])
+                return self._called(k + 2, last)
         if m > first and set(w[first:m]) & _NO_TOPIC and w[m] in ("is", "'s", "are", "gets"):
             # "the bottom's run with a braided wire": what is put there
             for j in range(m + 1, end):
@@ -679,15 +695,15 @@ class Results:
                     and w[j + 1] in ("a", "an", "some")
                     and (last := min(self._run(j + 2), end)) > j + 2
                 ):
-                    return " ".join(w[j + 2 : last][-3:])
+                    return self._called(j + 2, last)
         # "on top of that goes mull", "for the covers I used greyboard"
         for j in range(k, end):
             if w[j] in ("goes", "comes", "go") and self._can_be_noun(j + 1) and j + 1 < end:
-                return " ".join(w[j + 1 : min(self._run(j + 1), end)])
+                return self._called(j + 1, min(self._run(j + 1), end))
             if w[j] == "for" and w[j + 1] in DETERMINERS:
                 last = min(self._run(j + 2), end)
                 if last > j + 2 and w[last - 1] not in _NO_TOPIC | _GENERIC:
-                    return " ".join(w[j + 2 : last])
+                    return self._called(j + 2, last)
         return self._cut_object(begin, end)
 
     def _cut_object(self, begin: int, end: int) -> str | None:
@@ -700,14 +716,14 @@ class Results:
                     m += 1
                 last = min(self._run(m), end)
                 if last > m and not set(w[m:last]) <= _GENERIC | _NO_TOPIC and w[last - 1] not in MEASURE_WORDS:
-                    return " ".join(w[m:last][-3:])
+                    return self._called(m, last)
         first = next(
             (k for k in range(begin, end) if self.t.tag(k).startswith("VB") and w[k + 1] in DETERMINERS | {"a", "an"}),
             end,
         )
         if w[first - 1] in ("i", "you", "we") and (last := min(self._run(first + 2), end)) > first + 2:
             # "I let the lining out at the back"
-            found = " ".join(w[first + 2 : last][-3:])
+            found = self._called(first + 2, last)
             if self._sizable(found, near=False) and not set(w[first + 2 : last]) <= _GENERIC | _NO_TOPIC:
                 return found
         return None

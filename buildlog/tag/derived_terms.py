@@ -286,6 +286,8 @@ class Terms:
                 return Term(i, k + 1, f"{words[0]} one", f"{words[0]} one")
         while k < i + 8 and self.phrase_word(k) and not (words and starts_number(w[k])):
             tag = self.tag(k)
+            if words and w[k] in ("every", "each"):
+                break
             if (
                 words
                 and tag.startswith("VB")
@@ -321,7 +323,8 @@ class Terms:
                 name = " ".join([singular(inner.name), *head]) if head else inner.name
                 return Term(i, inner.end, name, name)
         if w[k] in ("one", "ones") and not self.noun(k + 1) and k > i:
-            k += 1  # "the top one"
+            words.append(w[k])  # "the top one"
+            k += 1
         if words[-1] in _BETWEEN and w[k] == "between":
             inner = self.plain(k + 1)
             if inner and inner.name:
@@ -582,7 +585,7 @@ class Terms:
         ):
             # "the gaps are half a slat"
             name = self.plain(k2 + 1)
-            if name and name.name and w[k2 + 1] not in lexis().units and w[k2 + 1] not in _SHARE_NOT:
+            if name and name.name and w[k2 + 1] not in lexis().units and w[k2 + 1] not in _SHARE_NOT | {"circle"}:
                 return Term(i, name.end, _share(value, name.name), name.name, True)
         if w[k2] not in DETERMINERS and not (loose and self.noun(k2) and not bare):
             return None
@@ -751,6 +754,10 @@ class Terms:
             return Term(i, i + 1, "3.14159", None)
         if w[i] in ("nothing", "none", "everything", "something"):
             return None
+        if w[i] in ("the", "your", "my") and starts_number(w[i + 1]) and sign in "+-":
+            q = self.amount(i + 1)
+            if q is not None and not q.unit and (many := self._counted(i + 1, q, sign)):
+                return many  # "less the two legs"
         if w[i] in DETERMINERS or w[i] in ("what", "whatever", "how") or (sign in "-/x+" and self.noun(i)):
             return self.name(i)
         return None
