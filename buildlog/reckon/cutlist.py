@@ -441,7 +441,9 @@ def _saw_cut(log: Log, heard: Heard) -> Quantity:
     from buildlog.reckon.sheets import said
 
     for m in log.measurements:
+        before = {*heard.before(m.start_s, m.text, 4)}
         told = {*stems(m.of), *stems(" ".join(heard.after(m.start_s, m.text, 2)))} & words("saw_cut")
+        told |= before & words("sawing") if before & words("taking") else set()
         if told and m.unit and dims_of(m) == LENGTH and 0 < amount_of(m).value("inch") <= _WIDEST_CUT:
             return said(m, "saw cut", heard)
     return Quantity(name="saw cut", value="1/8", unit="inch", origin="assumed", text="1/8 in a cut")
