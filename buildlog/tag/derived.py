@@ -69,7 +69,16 @@ _SHORTEST = 4
 _DOSE = 5
 _SELF = frozenset("that what it there here".split())
 _LEADS = frozenset(": ; is be 's to take measure are . , so your means go goes its taking measuring".split())
-_BASE = {"added": "add", "adding": "add", "took": "take", "taking": "take", "knocked": "knock", "knocking": "knock"}
+_BASE = {
+    "divided": "divide",
+    "multiplied": "multiply",
+    "added": "add",
+    "adding": "add",
+    "took": "take",
+    "taking": "take",
+    "knocked": "knock",
+    "knocking": "knock",
+}
 _MIXING = frozenset("mix mixed mixes mixing ratio thinned diluted weight volume parts".split())
 _SPANS = frozenset("hand hands finger fingers thumb thumbs span palm".split())
 _LASTING = frozenset("took take takes taken taking wait waited waits last lasted lasts".split())
@@ -315,7 +324,8 @@ class _Finder:
             formula = f"{name.name} / 2" if text == "halve" else f"2 x {name.name}"
             s = t.expression(Term(i, name.end, formula, name.name, True), i)
             return self._emit(s) if t.noun(name.end - 1) and (s.joined > 1 or t._sized(name)) else self._maybe(s)
-        if text in ("divide", "multiply"):
+        text = _BASE.get(text, text)
+        if text in ("divide", "multiply") and w[i + 1] in DETERMINERS | {"what"}:
             name = t.name(i + 1)
             if (
                 name
@@ -342,7 +352,6 @@ class _Finder:
             both = self._added_to(i)
             if both:
                 return both
-        text = _BASE.get(text, text)
         if text in ("add", "subtract", "take", "knock", "deduct"):
             q = t.amount(i + 1) or t.amount(i + 2 if w[i + 1] in ("another", "about", "off") else i + 1)
             if q is None or not (q.unit or q.fraction):

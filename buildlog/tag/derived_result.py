@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from buildlog.tag.lexicon import Lexicon
 
 _GENERIC = lexis().sets["says_nothing"]
-_LINKS = lexis().sets["result_links"] | {"taking", "measuring", "get", "getting"}
+_LINKS = lexis().sets["result_links"] | set("taking measuring get getting n't not ca can cannot never".split())
 # What an addition is for, not what is sized.
 _PURPOSES = frozenset(singular(x) for x in lexis().sets["allowed_for"]) | frozenset(
     "tail luck stitching sewing cutting shrinkage knot loop gathering overlap lap buckle glue fold finger tuck".split()
@@ -97,7 +97,13 @@ class Results:
         if found is None and w[s.end] == "for" and w[s.end + 1] == "ease" and s.names:
             return f"{s.names[0]} with ease"
         if found is None:
-            found = self._asked(s.start) or self._for_before(s.start) or self._announced(s.start) or self._near(s.start)
+            found = (
+                self._asked(s.start)
+                or self._for_before(s.start)
+                or self._shared_by(s)
+                or self._announced(s.start)
+                or self._near(s.start)
+            )
             found = found or (not s.constant and self._for_after(s.end)) or self._topic(s.start)
             found = found or self._introduced(s.start)
         if found and singular(found) in DIMENSIONS:
@@ -148,6 +154,8 @@ class Results:
         if k > 0 and w[k] == "the" and w[start] == "same":
             k -= 1
         wide = self._asked_size(k)
+        if w[k] == "than" and w[k - 1] in BIGGER:
+            k -= 2  # "can't be less than"
         while (
             k >= 0 and (w[k] in _LINKS or (w[k] in AS_ADJECTIVES and w[k - 1] in ("as", "how"))) and w[k] not in _ENDS
         ):
@@ -471,6 +479,15 @@ class Results:
                     return found
         return None
 
+    def _shared_by(self, s: Sum) -> str | None:
+        """ "split that over four darts": one of what it is divided into."""
+        w, k = self.w, s.end
+        if not s.constant or " / " not in s.formula or not s.formula.rsplit(" / ", 1)[1].isdigit():
+            return None
+        if not self.t.noun(k) or singular(w[k]) == w[k] or w[k] in lexis().units:
+            return None
+        return singular(w[k])
+
     def _cut_to_it(self, end: int) -> str | None:
         """ "... added an inch for the wig, and cut the band to that": what is made by the sum after it."""
         w = self.w
@@ -530,7 +547,7 @@ class Results:
         w = self.w
         begin = self._begin(i)
         own = self._skip(begin, i)
-        if w[own] not in _PRONOUNS:
+        if w[own] not in _PRONOUNS and own < i - 1:
             return None
         for k in range(i - 1, max(0, i - 34), -1):
             if w[k] not in DETERMINERS | {"a", "an"} or not (
