@@ -18,6 +18,7 @@ MOST_STRIPS = 4
 _NEAR_S = 60.0
 _WORDS = 25
 _WORKED = frozenset(["cut", "tear", "tore", "join", "sew", "sewn"])
+_GATHERED = frozenset(["ruffle", "frill", "flounce", "tier", "gather"])
 _SEWING = frozenset("sew sewn sewed stitch seam hem bias binding ruffle quilt tear tore torn".split())
 _LOOPS = frozenset(["loop", "ring", "hoop", "tube", "circle"])
 
@@ -97,6 +98,28 @@ def strip_work(log: Log, heard: Heard, drafts: list[Draft], unit: str) -> None:
                 )
             )
         draft.results.append(name)
+        if not bias:
+            _fullness(draft, need, rule, inputs)
+
+
+def _fullness(draft: Draft, need: str, rule: str, inputs: dict[str, str]) -> None:
+    """Whole strips make another fullness than the one asked for: what is gathered to an edge tells it."""
+    q = draft.quantities[need]
+    gathered = set(stems(need)) & _GATHERED
+    if not gathered or q.rule is None or len(q.inputs) != 1 or " x " not in q.rule or set("+-/") & set(q.rule[1:]):
+        return
+    run = draft.add(Quantity(name=f"{need} of whole strips", rule=f"{rule}.run", inputs=inputs, origin="computed"))
+    edge = next(iter(q.inputs.values()))
+    draft.results.append(
+        draft.add(
+            Quantity(
+                name="fullness of whole strips",
+                rule="= run / edge",
+                inputs={"run": run, "edge": edge},
+                origin="computed",
+            )
+        )
+    )
 
 
 def _of_leather(log: Log, m: Measurement) -> bool:
@@ -147,7 +170,7 @@ def _seam(log: Log, m: Measurement, draft: Draft, heard: Heard) -> str:
 
     for other in log.measurements:
         near = dims_of(other) == LENGTH and other.unit and abs(other.start_s - m.start_s) <= _NEAR_S
-        leading = {*heard.before(other.start_s, other.text, 5)}
+        leading = {*heard.before(other.start_s, other.text, 9)}
         if near and "seam" in stems(other.of) and leading & {"join", "joined", "joining", "piece", "pieced"}:
             return draft.add(said(other, "join allowance", heard))
     text = "1/4 in, as quilters join strips"
