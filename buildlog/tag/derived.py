@@ -10,19 +10,17 @@ something else ("the hoop and two centimetres") counts where it agrees, and so d
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
-from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from spacy.language import Language
 from spacy.tokens import Doc as _Doc
 
-from buildlog.tag.amounts.atoms import Atoms, atoms_of
 from buildlog.tag.amounts.lexis import lexis
 from buildlog.tag.amounts.numbers import number, starts_number
 from buildlog.tag.amounts.quantities import Quantity
 from buildlog.tag.amounts.what import singular
-from buildlog.tag.derived_result import Results
+from buildlog.tag.derived_base import LAST, SOFT_FLOOR, Worked
+from buildlog.tag.derived_shares import Shares
 from buildlog.tag.derived_terms import (
     AS_ADJECTIVES,
     BIGGER,
@@ -33,10 +31,8 @@ from buildlog.tag.derived_terms import (
     TRACING,
     Sum,
     Term,
-    Terms,
     shown,
 )
-from buildlog.tag.lexicon import lexicon_of
 from buildlog.tag.reader import joined
 
 if TYPE_CHECKING:
@@ -46,28 +42,9 @@ if TYPE_CHECKING:
 
 _Doc.set_extension("derived", default=None, force=True)
 
-
-@dataclass(slots=True)
-class Worked:
-    """One derived amount: tokens ``[start, end)``, ``result``, ``formula`` over named ``inputs``, words said."""
-
-    start: int
-    end: int
-    result: str
-    formula: str
-    inputs: list[str] = field(default_factory=list)
-    text: str = ""
-    confidence: float = 0.8
-
-
-_NOT_INPUTS = lexis().sets["not_inputs"]
-# How much of the reader's assent an expression needs that could be something else, and a stretch no rule found.
-_SOFT_FLOOR, _TOLD_FLOOR, _ALONE_FLOOR = 0.3, 0.12, 0.6
-_USED_FLOOR = 0.05
+# How much of the reader's assent a stretch needs that no rule found, and how many tokens.
+_ALONE_FLOOR = 0.6
 _SHORTEST = 4
-# Of how much to one a mix is a dose of something rather than a ratio of two things.
-_DOSE = 5
-_SELF = frozenset("that what it there here".split())
 _LEADS = frozenset(": ; is be 's to take measure are . , so your means go goes its taking measuring".split())
 _BASE = {
     "divided": "divide",
@@ -79,52 +56,13 @@ _BASE = {
     "knocked": "knock",
     "knocking": "knock",
 }
-_MIXING = frozenset("mix mixed mixes mixing ratio thinned diluted weight volume parts".split())
 _SPANS = frozenset("hand hands finger fingers thumb thumbs span palm".split())
 _LASTING = frozenset("took take takes taken taking wait waited waits last lasted lasts".split())
-_LAST = "one before it"
 _GOING = frozenset("go going went goes measure measured measures".split())
-_SLOPES = frozenset("slope taper pitch fall gradient batter draft splay rake ramp rise angle slopes tapers".split())
-_SLOPED = {
-    "tapered": "taper",
-    "tapers": "taper",
-    "sloped": "slope",
-    "sloping": "slope",
-    "dovetails": "slope",
-    "tails": "slope",
-}
-_SLOPED |= {
-    "dovetailed": "slope",
-    "pitched": "pitch",
-    "raked": "rake",
-    "splayed": "splay",
-    "splay": "splay",
-    "splays": "splay",
-}
-_THINNED = frozenset("thin thinned thinning thins diluted dilute cut mixed mix watered let".split())
-_WAYS = {
-    "across": "width",
-    "along": "length",
-    "down": "height",
-    "up": "height",
-    "in": "width",
-    "from": "length",
-    "back": "length",
-}
 
 
-class _Finder:
+class _Finder(Shares):
     """Finds the expressions of one document."""
-
-    def __init__(self, doc: Doc, reading: Reading | None = None) -> None:
-        self.doc = doc
-        self.reading = reading
-        self.a: Atoms = _apostrophes(atoms_of(doc))
-        self.t = Terms(doc, self.a)
-        sentences = [x.start for x in doc.sents] if doc.has_annotation("SENT_START") else []
-        self.results = Results(self.t, sentences, lexicon_of(doc))
-        self.out: list[Worked] = []
-        self.last = 0  # atom at which the last expression ended
 
     def find(self) -> list[Worked]:
         w, n = self.a.w, self.a.n
@@ -179,7 +117,7 @@ class _Finder:
         w = self.a.w
         if set(w[max(0, i - 2) : i]) & _LASTING and "long" in w[i : i + 5]:
             return 0  # "took twice as long as the second"
-        term = self.t.factor(i, loose=self._agreed(i, i + 3) > _SOFT_FLOOR) or self.t.same(i)
+        term = self.t.factor(i, loose=self._agreed(i, i + 3) > SOFT_FLOOR) or self.t.same(i)
         if term is None or not term.name:
             return 0
         s = self.t.expression(term, i)
@@ -430,275 +368,6 @@ class _Finder:
         cut = {"cut", "trim", "trimmed", "cutting"} & set(w[max(0, i - 5) : i]) and w[q.end] in ("over", "under")
         return self._emit(s) if cut else self._maybe(s)
 
-    def _way(self, i: int) -> int:
-        """ "a third of the way across": a share of a width nobody named."""
-        w = self.a.w
-        n = number(self.a, i)
-        if n is None or not n.fraction or n.value >= 1:
-            return 0
-        k = n.end
-        if w[k : k + 3] == ["of", "the", "way"]:
-            k += 3
-        elif w[k] == "way" and w[i] == "half":
-            k += 1
-        elif w[k] not in ("across", "down"):
-            return 0
-        of = _WAYS.get(w[k])
-        if of is None:
-            return 0
-        name = self.t.name(k + 1) if w[k + 1] in DETERMINERS else None
-        text = f"{name.name} {of}" if name and name.name else of
-        value = f"{text} / {n.value.denominator}" if n.value.numerator == 1 else f"{shown(n.value)} x {text}"
-        s = Sum(i, name.end if name else k + 1, value, [text], 1, tail="position")
-        return self._maybe(s)
-
-    def _mix(self, i: int) -> int:
-        """ "one part wax to three parts oil", "paste and PVA, half and half": shares of a mix, its inputs the two things."""
-        w, t = self.a.w, self.t
-        if w[i] == "half" and w[i + 1] == "and" and w[i + 2] == "half":
-            return self._mixed(i, i + 3, "1", "1")
-        if w[i] == "equal" and w[i + 1] in ("parts", "amounts", "quantities"):
-            k = i + 2 + (w[i + 2] == "of")
-            first = t.name(k)
-            second = t.name(first.end + 1) if first and w[first.end] == "and" else None
-            if first and second and first.name and second.name:
-                return self._mix_of(i, second.end, "1", "1", first.name, second.name)
-            return self._mixed(i, i + 2, "1", "1")
-        n = number(self.a, i)
-        if n is None or (n.fraction and n.value < 1):
-            return 0
-        k = n.end
-        parts = w[k] in ("part", "parts")
-        k += parts
-        k += w[k] == "of"
-        first = t.plain(k) if t.noun(k) or t.tag(k).startswith("JJ") or (w[k - 1] == "of" and w[k] == "the") else None
-        if first is None and parts and t.phrase_word(k):
-            first = Term(k, k + 1, w[k], w[k])  # "four parts sand to ...", read as a verb
-        if first and first.name:
-            k = first.end
-        bare = parts and starts_number(w[k])  # "two parts oil one part spirits"
-        if w[k] not in ("to", ",", "and") and not bare:
-            return 0
-        k -= bare
-        m = number(self.a, k + 1)
-        if m is None or (m.fraction and m.value < 1) or (w[k] != "to" and not parts):
-            return 0
-        k = m.end
-        parts = parts or w[k] in ("part", "parts")
-        k += w[k] in ("part", "parts")
-        k += w[k] == "of"
-        second = t.plain(k) if t.noun(k) or t.tag(k).startswith("JJ") or (w[k - 1] == "of" and w[k] == "the") else None
-        if first and first.name and second and second.name and (parts or w[first.end] == "to"):
-            if not parts and (first.name in lexis().units or second.name in lexis().units):
-                return 0
-            return self._mix_of(i, second.end, shown(n.value), shown(m.value), first.name, second.name)
-        if (first is None or not first.name) and parts and second and second.name and w[i - 1] == ",":
-            # "hide glue, one part to two of water"
-            before = self.results.phrase_to(i - 2)
-            if before:
-                return self._mix_of(i, second.end, shown(n.value), shown(m.value), before, second.name)
-        named = self._things(k) if first is None or not first.name else None
-        if named is not None and (parts or w[n.end] == "to"):
-            one, other, end = named
-            if not parts and m.value == 1 and n.value >= _DOSE:
-                # a dose: so much of the second to much more of the first
-                s = Sum(i, end, f"{one} / {shown(n.value)}", [one], 1, tail=f"={other}")
-                return self._emit(s, sure=True)
-            if not parts and n.value == 1 and m.value >= _DOSE:
-                s = Sum(i, end, f"{other} / {shown(m.value)}", [other], 1, tail=f"={one}")
-                return self._emit(s, sure=True)
-            return self._mix_of(i, end, shown(n.value), shown(m.value), one, other)
-        if (
-            first is None
-            and w[n.end] == "to"
-            and (self._agreed(i, m.end) > _SOFT_FLOOR or set(w[max(0, i - 6) : i] + w[m.end : m.end + 3]) & _MIXING)
-        ):
-            two = self._two_before(i)
-            if two is not None:
-                return self._mix_of(i, m.end, shown(n.value), shown(m.value), *two)
-            return self._mixed(i, m.end, shown(n.value), shown(m.value))
-        return 0
-
-    def _two_before(self, i: int) -> tuple[str, str] | None:
-        """ "plaster to water's ten to seven", "resin to hardener, two to one": the two things before their ratio."""
-        w, t = self.a.w, self.t
-        k = i - 1
-        while k > 0 and w[k] in (",", "is", "'s", "about", "at", "are", "it", "goes", "roughly"):
-            k -= 1
-        if k > 1 and w[k - 1] == "to" and t.noun(k) and t.noun(k - 2):
-            return w[k - 2], w[k]
-        return None
-
-    def _things(self, k: int) -> tuple[str, str, int] | None:
-        """ ", filler to hardener" after a ratio: the two things and where they end."""
-        w, t = self.a.w, self.t
-        k += w[k] == ","
-        if not t.noun(k) or w[k] in lexis().units:
-            return None
-        first = t.name(k)
-        if first is None or not first.name:
-            return None
-        if " to " in first.name and first.name.count(" to ") == 1:
-            one, other = first.name.split(" to ")
-            return one, other, first.end
-        if w[first.end] != "to" or not t.noun(first.end + 1):
-            return None
-        second = t.name(first.end + 1)
-        return (first.name, second.name, second.end) if second and second.name else None
-
-    def _slope(self, i: int) -> int:
-        """ "a slope of one in seven"."""
-        w = self.a.w
-        n = number(self.a, i)
-        if n is None or n.value != 1 or w[n.end] not in ("in", "to"):
-            return 0
-        m = number(self.a, n.end + 1)
-        if m is None or m.value < 2 or m.value.denominator != 1:
-            return 0
-        near = [*w[max(0, i - 4) : i], *w[m.end : m.end + 2]]
-        of = next((_SLOPED.get(x, x) for x in near if x in _SLOPES or x in _SLOPED), None)
-        if of is None or self.a.w[m.end] in lexis().units:
-            return 0
-        of = singular(of)
-        about = self.results.subject(i)
-        tail = f"={about} {of}" if about and of not in about.split() else f"={of}"
-        return self._emit(Sum(i, m.end, f"1 / {shown(m.value)}", [of], 1, tail=tail), sure=True)
-
-    def _dose(self, i: int) -> int:
-        """ "thinned, ten percent water", "let down with a fifth turps": a share of what it goes into."""
-        w, t = self.a.w, self.t
-        n = number(self.a, i)
-        if (
-            n is None
-            or w[i - 2 : i] == ["half", "and"]
-            or not (set(w[max(0, i - 8) : i]) & _THINNED or {"let", "down"} <= set(w[max(0, i - 10) : i]))
-        ):
-            return 0
-        value, k = n.value, n.end
-        if w[k] in ("percent", "%") or (w[k] == "per" and w[k + 1] == "cent"):
-            value, k = value / 100, k + 1 + (w[k] == "per")
-        elif not n.fraction or value >= 1 or not (w[k] == "with" or set(w[i - 2 : i]) & {"with", "by"}):
-            return 0
-        k += w[k] in ("with", "of")
-        of = t.name(k) if t.noun(k) or t.tag(k).startswith("JJ") else None
-        if of is None or not of.name or w[k] in lexis().units:
-            return 0
-        s = Sum(i, of.end, "", [], 1, tail=f"={of.name}")
-        into = self.results.thing(i)
-        s.names = [into if into and into != of.name and self.results.stuff(into) else "mix"]
-        s.formula = f"{shown(value)} x {s.names[0]}"
-        return self._emit(s, sure=True)
-
-    def _rate(self, i: int) -> int:
-        """ "an hour for every inch of thickness", "an inch per foot of depth"."""
-        w, t = self.a.w, self.t
-        q = t.amount(i)
-        if q is None or not q.unit:
-            return 0
-        k = q.end
-        if w[k] == "per" or (w[k] in ("for", "to") and w[k + 1] in ("every", "each")):
-            k += 1 + (w[k] != "per")
-        else:
-            return 0
-        each = lexis().units.get(w[k])
-        if each is None or w[k + 1] != "of":
-            return 0
-        of = t.name(k + 2) if t.noun(k + 2) or w[k + 2] in DETERMINERS else None
-        if of is None or not of.name:
-            return 0
-        formula = f"{shown(q.value)} {q.unit} x {of.name} / 1 {each.name}"
-        tail = "time" if q.dim == "time" else None
-        return self._emit(Sum(i, of.end, formula, [of.name], 1, tail=tail))
-
-    def _overlap(self, i: int) -> int:
-        """ "each row overlaps the last by a third"."""
-        w, t = self.a.w, self.t
-        n = number(self.a, i)
-        value = n.value if n is not None and n.fraction else Fraction(1, 2) if w[i] == "half" else None
-        k = i - 1 - (w[i - 1] in ("about", "roughly", "around"))
-        if value is None or value >= 1 or w[k] != "by":
-            return 0
-        at = next((m for m in range(k - 1, max(-1, k - 7), -1) if w[m].startswith("overlap")), -1)
-        end = n.end if n is not None else i + 1
-        if at < 0 or w[end] == "of" or w[end] in DETERMINERS or w[end] in lexis().units:
-            return 0
-        of = t.name(at + 1) if w[at + 1] in DETERMINERS else None
-        name = of.name if of and of.name and not set(of.name.split()) & _NOT_INPUTS else None
-        name = name or self.results.subject_before(at) or "width"
-        text = f"{name} / {value.denominator}" if value.numerator == 1 else f"{shown(value)} x {name}"
-        return self._maybe(Sum(i, end, text, [name], 1, tail="=overlap"))
-
-    def _heads(self, i: int) -> int:
-        """ "three heads long", "two boards thick": a thing as the measure."""
-        w, t = self.a.w, self.t
-        n = number(self.a, i)
-        if n is None or (n.fraction and n.value < 1):
-            return 0
-        k = n.end
-        if not t.noun(k) or w[k] in lexis().units or singular(w[k]) == w[k] or w[k + 1] not in AS_ADJECTIVES:
-            return 0
-        if w[k + 1] in ("much", "far", "big", "large", "round", "heavy") or self.results.kind(w[k]) not in (
-            "piece",
-            "material",
-            "tool",
-            "body",
-        ):
-            return 0
-        name = singular(w[k])
-        s = Sum(i, k + 2, f"{shown(n.value)} x {name}", [name], 1, tail=AS_ADJECTIVES[w[k + 1]])
-        return self._maybe(s)
-
-    def _used(self, i: int) -> int:
-        """ "got through about two thirds of it", "used half the tin"."""
-        w, t = self.a.w, self.t
-        k = i - 1
-        while k > 0 and w[k] in ("about", "maybe", "roughly", "nearly", "just", "over", "under", "up", "only", "a"):
-            k -= 1
-        if not (w[k] == "used" or (w[k] == "through" and w[k - 1] in ("got", "went", "gone", "get", "go"))):
-            return 0
-        n = number(self.a, i)
-        if n is not None and (not n.fraction or n.value >= 1):
-            return 0
-        value, k = (n.value, n.end) if n is not None else (Fraction(1, 2), i + 1)
-        if n is None and w[i] != "half":
-            return 0
-        k += w[k] == "of"
-        thing = self.results.thing(i)
-        if w[k] in ("it", "that", "them"):
-            name, end = thing, k + 1
-        elif w[k] in DETERMINERS | {"a"} and (found := t.name(k + (w[k] == "a"))) and found.name:
-            name, end = found.name, found.end
-        else:
-            return 0
-        if name is None or (w[k] not in ("it", "that", "the", "a", "my") and not thing):
-            return 0
-        text = f"{name} / {value.denominator}" if value.numerator == 1 else f"{shown(value)} x {name}"
-        if self._agreed(i, end) < _USED_FLOOR:
-            return 0
-        return self._emit(Sum(i, end, text, [name], 1, tail=f"={thing or name} used"))
-
-    def _mixed(self, start: int, end: int, one: str, other: str) -> int:
-        """A ratio whose two things were named before it: "paste and PVA, half and half"."""
-        w = self.a.w
-        for k in range(start - 1, max(0, start - 9), -1):
-            if w[k] in (".", "!", "?"):
-                break
-            if w[k] in ("and", "with") and self.t.noun(k - 1):
-                second = self.t.name(k + 1)
-                if second and second.name and self.t.noun(second.end - 1):
-                    return self._mix_of(start, end, one, other, w[k - 1], second.name)
-        if w[end] == "with" and (second := self.t.name(end + 1)) and second.name:
-            return self._mix_of(
-                start, second.end, one, other, self.results.of(Sum(start, end, "")) or "rest", second.name
-            )
-        return 0
-
-    def _mix_of(self, start: int, end: int, one: str, other: str, first: str, second: str) -> int:
-        if {first, second} & lexis().units.keys():
-            return 0
-        s = Sum(start, end, f"{one} x {first} + {other} x {second}", [first, second], 1, tail="mix")
-        return self._emit(s)
-
     def _added_up(self, i: int) -> int:
         """ "the four sides added up and then ten inches more"."""
         w = self.a.w
@@ -751,7 +420,7 @@ class _Finder:
         if name is None or not name.name or name.name in ("it", "that")[: 1 if plain else 2] or "\t" in name.name:
             return 0
         if name.name in ("last", "previous", "last one", "previous one") and w[k + 1] == "the":
-            name.name = _LAST
+            name.name = LAST
         if w[name.end] in ("before", "above", "below") and w[name.end + 1] in (".", ",", "", "it", "and", "so"):
             name = Term(name.start, name.end + 1, f"{name.text} {w[name.end]}", f"{name.name} {w[name.end]}")
         if q.unit == "percent":
@@ -773,8 +442,8 @@ class _Finder:
             # "each one inside is an inch less"
             low = max(0, i - 7)
             if {"each", "every", "next"} & set(w[low : i - 1]) and not {".", "?"} & set(w[low + 1 : i - 1]):
-                formula = f"{_LAST} {sign} {shown(q.value)} {q.unit or 'inch'}"
-                return self._maybe(Sum(i, end, formula, [_LAST], 1, tail=dimension or None))
+                formula = f"{LAST} {sign} {shown(q.value)} {q.unit or 'inch'}"
+                return self._maybe(Sum(i, end, formula, [LAST], 1, tail=dimension or None))
         if w[i - 1] not in ("it", "them", "that") or w[i - 2] not in ("cut", "make", "cutting", "made"):
             return 0
         for k in range(i - 3, max(0, i - 14), -1):
@@ -801,7 +470,7 @@ class _Finder:
             return 0
         sign, dimension = BIGGER[w[i]]
         if name.name in ("last", "previous", "last one", "previous one"):
-            name.name = _LAST
+            name.name = LAST
         k = name.end + 1
         while w[k] in (",", "say", "about"):
             k += 1
@@ -846,84 +515,6 @@ class _Finder:
         self.out.sort(key=lambda o: o.start)
 
     # -- what comes of it --------------------------------------------------------------------------------------------
-
-    def _agreed(self, start: int, end: int) -> float:
-        """The reader's mean probability that an amount is worked out over the atoms."""
-        if self.reading is None or start >= self.a.n:
-            return 0.0
-        last = self.a.tok[min(end, self.a.n) - 1] + 1
-        return self.reading.inside("D", self.a.tok[start], last)
-
-    def _maybe(self, s: Sum) -> int:
-        """An expression that needs the reader's assent."""
-        if self._agreed(s.start, s.end) < _SOFT_FLOOR:
-            return 0
-        return self._emit(s, weight=0.7)
-
-    def _emit(self, s: Sum, weight: float = 1.0, *, sure: bool = False) -> int:
-        names = [x for x in dict.fromkeys(s.names) if x]
-        if not names or any(
-            set(x.removesuffix(" one").split()) & _NOT_INPUTS for x in names if not x.startswith("one ")
-        ):
-            return 0
-        agreed = self._agreed(s.start, s.end)
-        if (
-            self.reading is not None
-            and not sure
-            and agreed < _floor(s)
-            and not (agreed > 0.005 and self._predicate(s.start))
-        ):
-            return 0
-        if s.soft and not (agreed >= _SOFT_FLOOR or self._predicate(s.start)):
-            return 0
-        if s.told and self.reading is not None and agreed < _TOLD_FLOOR and not self._predicate(s.start):
-            return 0
-        result = self.results.of(s)
-        if _LAST in names and result and (thing := result.split()[:-1] if s.tail else result.split()):
-            # "narrower than the last": of the same kind as what is sized
-            before = f"previous {singular(' '.join(thing))}"
-            s.formula = s.formula.replace(_LAST, before)
-            names = [before if x == _LAST else x for x in names]
-        if result is None and s.joined == 1 and " / " in s.formula and not self._predicate(s.start):
-            return 0  # a share of nothing in particular: "half of the leaves came off"
-        if result in names and len(names) == 1 and not sure:
-            result = None
-        tokens = self.a.tok[s.start], min(len(self.doc), self.a.tok[s.end - 1] + 1)
-        text = self.doc[tokens[0] : tokens[1]].text
-        confidence = 0.8 * weight if result else 0.48 * weight
-        if self.reading is not None:
-            confidence *= 0.7 + 0.3 * agreed
-        self.out.append(Worked(tokens[0], tokens[1], result or "amount", s.formula, names, text, round(confidence, 3)))
-        return s.end
-
-    def _predicate(self, i: int) -> bool:
-        """Whether a thing is said to be what begins at ``i``, or to be cut to it."""
-        w = self.a.w
-        k = i - 1
-        while k > 0 and w[k] in ("about", "just", "roughly", "once", ","):
-            k -= 1
-        if w[k] in ("cut", "made", "torn", "sawn", "left") and k:
-            k -= 1
-        if w[k] in ("is", "'s", "be", "are", "was", "'re", "were", "equals"):
-            return True
-        return w[k] == "to" and (
-            w[k - 1] in ("cut", "it", "them", "those")
-            or bool({"set", "trim", "trimmed", "cut"} & set(w[max(0, k - 4) : k]))
-        )
-
-
-def _apostrophes(a: Atoms) -> Atoms:
-    """ "that s" and "they re", as captions write them, with their apostrophes."""
-    said = {"s": _SELF | {"he", "she", "who", "where", "how"}, "re": {"they", "you", "we"}, "ve": {"you", "i", "we"}}
-    w = [f"'{x}" if x in said and i and a.w[i - 1] in said[x] else x for i, x in enumerate(a.w)]
-    return replace(a, w=w)
-
-
-def _floor(s: Sum) -> float:
-    """How much of the reader's assent an expression needs: little where it is plainly a sum."""
-    if " / " in s.formula or s.joined > 1 or len(s.names) > 1 or s.names[0].split()[-1] in DIMENSIONS:
-        return 0.01
-    return 0.08 if " x " in s.formula else 0.02
 
 
 def read(doc: Doc, reading: Reading | None = None) -> list[Worked]:

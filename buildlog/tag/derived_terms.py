@@ -572,8 +572,8 @@ class Terms:
             and w[k2 + 2] in ("left", "needed", "there")
             and not bare
         ):
-            name = f"what was {w[k2 + 2]}"
-            return Term(i, k2 + 3, _share(value, name), name, True)
+            left = f"what was {w[k2 + 2]}"
+            return Term(i, k2 + 3, _share(value, left), left, True)
         if w[k2] in ("how", "what") and not bare and (of := self._sized_clause(k2)) and of.name:
             return Term(i, of.end, _share(value, of.name), of.name, True)
         if (

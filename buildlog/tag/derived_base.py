@@ -1,0 +1,137 @@
+"""What finders of derived amounts share: where they read, how much the trained reader must agree, what comes of a sum."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+
+from buildlog.tag.amounts.atoms import Atoms, atoms_of
+from buildlog.tag.amounts.lexis import lexis
+from buildlog.tag.amounts.what import singular
+from buildlog.tag.derived_result import Results
+from buildlog.tag.derived_terms import (
+    DIMENSIONS,
+    Sum,
+    Terms,
+)
+from buildlog.tag.lexicon import lexicon_of
+
+if TYPE_CHECKING:
+    from spacy.tokens import Doc
+
+    from buildlog.tag.reader import Reading
+
+NOT_INPUTS = lexis().sets["not_inputs"]
+# How much of the reader's assent an expression needs that could be something else, and one that is an instruction.
+SOFT_FLOOR, TOLD_FLOOR = 0.3, 0.12
+_SELF = frozenset("that what it there here".split())
+# What "the last" is called until the result tells of what kind.
+LAST = "one before it"
+
+
+@dataclass(slots=True)
+class Worked:
+    """One derived amount: tokens ``[start, end)``, ``result``, ``formula`` over named ``inputs``, words said."""
+
+    start: int
+    end: int
+    result: str
+    formula: str
+    inputs: list[str] = field(default_factory=list)
+    text: str = ""
+    confidence: float = 0.8
+
+
+class Finding:
+    """The words of one document, and the sums found in it so far."""
+
+    def __init__(self, doc: Doc, reading: Reading | None = None) -> None:
+        self.doc = doc
+        self.reading = reading
+        self.a: Atoms = _apostrophes(atoms_of(doc))
+        self.t = Terms(doc, self.a)
+        sentences = [x.start for x in doc.sents] if doc.has_annotation("SENT_START") else []
+        self.results = Results(self.t, sentences, lexicon_of(doc))
+        self.out: list[Worked] = []
+        self.last = 0  # atom at which the last expression ended
+
+    def _agreed(self, start: int, end: int) -> float:
+        """The reader's mean probability that an amount is worked out over the atoms."""
+        if self.reading is None or start >= self.a.n:
+            return 0.0
+        last = self.a.tok[min(end, self.a.n) - 1] + 1
+        return self.reading.inside("D", self.a.tok[start], last)
+
+    def _maybe(self, s: Sum) -> int:
+        """An expression that needs the reader's assent."""
+        if self._agreed(s.start, s.end) < SOFT_FLOOR:
+            return 0
+        return self._emit(s, weight=0.7)
+
+    def _emit(self, s: Sum, weight: float = 1.0, *, sure: bool = False) -> int:
+        names = [x for x in dict.fromkeys(s.names) if x]
+        if not names or any(
+            set(x.removesuffix(" one").split()) & NOT_INPUTS for x in names if not x.startswith("one ")
+        ):
+            return 0
+        agreed = self._agreed(s.start, s.end)
+        if (
+            self.reading is not None
+            and not sure
+            and agreed < _floor(s)
+            and not (agreed > 0.005 and self._predicate(s.start))
+        ):
+            return 0
+        if s.soft and not (agreed >= SOFT_FLOOR or self._predicate(s.start)):
+            return 0
+        if s.told and self.reading is not None and agreed < TOLD_FLOOR and not self._predicate(s.start):
+            return 0
+        result = self.results.of(s)
+        if LAST in names and result and (thing := result.split()[:-1] if s.tail else result.split()):
+            # "narrower than the last": of the same kind as what is sized
+            before = f"previous {singular(' '.join(thing))}"
+            s.formula = s.formula.replace(LAST, before)
+            names = [before if x == LAST else x for x in names]
+        if result is None and s.joined == 1 and " / " in s.formula and not self._predicate(s.start):
+            return 0  # a share of nothing in particular: "half of the leaves came off"
+        if result in names and len(names) == 1 and not sure:
+            result = None
+        tokens = self.a.tok[s.start], min(len(self.doc), self.a.tok[s.end - 1] + 1)
+        text = self.doc[tokens[0] : tokens[1]].text
+        confidence = 0.8 * weight if result else 0.48 * weight
+        if self.reading is not None:
+            confidence *= 0.7 + 0.3 * agreed
+        self.out.append(Worked(tokens[0], tokens[1], result or "amount", s.formula, names, text, round(confidence, 3)))
+        return s.end
+
+    def _predicate(self, i: int) -> bool:
+        """Whether a thing is said to be what begins at ``i``, or to be cut to it."""
+        w = self.a.w
+        k = i - 1
+        while k > 0 and w[k] in ("about", "just", "roughly", "once", ","):
+            k -= 1
+        if w[k] in ("cut", "made", "torn", "sawn", "left") and k:
+            k -= 1
+        if w[k] in ("is", "'s", "be", "are", "was", "'re", "were", "equals"):
+            return True
+        return w[k] == "to" and (
+            w[k - 1] in ("cut", "it", "them", "those")
+            or bool({"set", "trim", "trimmed", "cut"} & set(w[max(0, k - 4) : k]))
+        )
+
+
+def _apostrophes(a: Atoms) -> Atoms:
+    """ "that s" and "they re", as captions write them, with their apostrophes."""
+    said = {"s": _SELF | {"he", "she", "who", "where", "how"}, "re": {"they", "you", "we"}, "ve": {"you", "i", "we"}}
+    w = [f"'{x}" if x in said and i and a.w[i - 1] in said[x] else x for i, x in enumerate(a.w)]
+    return replace(a, w=w)
+
+
+def _floor(s: Sum) -> float:
+    """How much of the reader's assent an expression needs: little where it is plainly a sum."""
+    if " / " in s.formula or s.joined > 1 or len(s.names) > 1 or s.names[0].split()[-1] in DIMENSIONS:
+        return 0.01
+    return 0.08 if " x " in s.formula else 0.02
+
+
+__all__ = ["LAST", "NOT_INPUTS", "SOFT_FLOOR", "TOLD_FLOOR", "Finding", "Worked"]
