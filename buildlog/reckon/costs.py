@@ -258,7 +258,7 @@ def price_of(p: Priced, heard: Heard) -> Quantity:
     """The price of ``p`` as a quantity, with the sentence it was said in."""
     when = told_at(p, heard)
     return Quantity(
-        name=f"{p.item.name} price",
+        name=f"{p.item.name} price" + (" of one" if p.pack else ""),
         value=str(p.price),
         unit=f"{p.currency} / {p.per}" if p.per else p.currency,
         origin="said",
