@@ -76,6 +76,20 @@ def test_what_needs_the_readers_word(said: str, result: str, inputs: list[str]) 
     assert [(d.result, d.inputs) for d in derived.read(doc, Reading({"D": layer}, "", "D"))] == [(result, inputs)]
 
 
+def test_that_is_what_the_sum_before_came_to() -> None:
+    """ "That" takes the name of what was worked out just before, not of a sum that is long past or of a plain figure."""
+    first, second = read("The collar is your neck plus two inches, and the stand is half of that.")
+    assert (first.result, first.inputs) == ("collar", ["neck"])
+    assert (second.result, second.formula, second.inputs) == ("stand", "collar / 2", ["collar"])
+    assert [
+        d.inputs for d in read("The seat is sixteen wide at the front, and the back is three quarters of that.")
+    ] == [["that"]]
+
+
+def test_a_doubtful_share_needs_something_that_is_sized() -> None:
+    assert read("Half of the leaves came off when I bent it, so I did the rest with wire.") == []
+
+
 def test_span_and_words() -> None:
     (got,) = read("so the strip is three times the rim of the hat")
     assert got.text == "three times the rim of the hat"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
@@ -25,6 +26,8 @@ NOT_INPUTS = lexis().sets["not_inputs"]
 # How much of the reader's assent an expression needs that could be something else, and one that is an instruction.
 SOFT_FLOOR, TOLD_FLOOR = 0.3, 0.12
 _SELF = frozenset("that what it there here".split())
+# Atoms after a sum within which "that" is what it came to.
+_BACK_TO = 14
 # What "the last" is called until the result tells of what kind.
 LAST = "one before it"
 
@@ -87,6 +90,12 @@ class Finding:
         if s.told and self.reading is not None and agreed < TOLD_FLOOR and not self._predicate(s.start):
             return 0
         result = self.results.of(s)
+        if "that" in names and self.out and 0 <= s.start - self.last <= _BACK_TO:
+            # "... add an inch for ease, and the strip is twelve times that"
+            before = self.out[-1].result
+            if before not in ("amount", result, *names):
+                s.formula = re.sub(r"\bthat\b", before, s.formula)
+                names = [before if x == "that" else x for x in names]
         if LAST in names and result and (thing := result.split()[:-1] if s.tail else result.split()):
             # "narrower than the last": of the same kind as what is sized
             before = f"previous {singular(' '.join(thing))}"
