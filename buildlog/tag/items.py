@@ -95,11 +95,11 @@ def key_of(v: View, m: Mention) -> list[str]:
 
 
 def gather(
-    v: View, mentions: list[Mention], lexicon: Lexicon, aliases: list[tuple[int, str]], floor: float = 0.0
+    v: View, mentions: list[Mention], lexicon: Lexicon, aliases: list[tuple[int, str]], *, doubting: bool = False
 ) -> list[Gathered]:
     """Gather ``mentions`` (techniques left out) into items. ``aliases`` are (token, other name said aloud).
 
-    A thing that no mention of is surer than ``floor`` is left out.
+    ``doubting``: a thing that no mention of is sure enough is left out.
     """
     items: list[Gathered] = []
     same = one_thing(v, mentions, lexicon)
@@ -146,7 +146,8 @@ def gather(
             said_names[" ".join(singular(w) for w in other.lower().split() if w not in _SMALL)] = target
             if other not in target.aliases:
                 target.aliases.append(other)
-    items = [item for item in items if max(m.sure for m in item.mentions) >= floor]
+    if doubting:
+        items = [item for item in items if max(m.sure for m in item.mentions) >= _DOUBT.get(item.kind, _ELSE)]
     for item in items:
         _settle(v, item)
     return items
@@ -259,7 +260,9 @@ def _by_word(items: list[Gathered]) -> dict[str, list[int]]:
     return out
 
 
-_DOUBT = 0.7  # the floor where the trained reader read; the lexicon alone is never that sure
+# How sure the trained reader must be of a thing; the lexicon alone is never that sure. A tool named once in passing it
+# leaves in doubt more often than it should.
+_DOUBT, _ELSE = {"tool": 0.58}, 0.73
 
 
 def _match(
@@ -494,7 +497,7 @@ def items_component(doc: Doc) -> Doc:
     aliases = [(a.start, a.alias) for a in (doc._.aliases or [])]
     mentions = with_kinds(v, with_statuses(v, list(doc._.mentions)), lexicon_of(doc))
     priced = with_priced(v, mentions, lexicon_of(doc), doc._.amounts)
-    items = gather(v, mentions, lexicon_of(doc), aliases, _DOUBT if doc._.reader is not None else 0.0)
+    items = gather(v, mentions, lexicon_of(doc), aliases, doubting=doc._.reader is not None)
     attach_amounts(v, items, doc._.amounts, priced)
     pair_up(v, items, lexicon_of(doc))
     for item in items:

@@ -148,8 +148,7 @@ def _weigh(v: View, lexicon: Lexicon, start: int, end: int, mass: list[float]) -
     head = end - 1
     thing, technique = max(mass[:4]), mass[4]
     total = sum(mass)
-    mods = [v.lemma[i] for i in range(start, head) if v.text[i][0].isalpha()]
-    known, sure = lexicon.classify(v.lemma[head], mods)
+    known, sure = _class(v, lexicon, start, head)
     if technique >= thing:
         return ("technique", total) if _is_technique(v, lexicon, start, end, total) else (None, 0.0)
     item_share = sum(mass[:4])
@@ -169,6 +168,18 @@ def _weigh(v: View, lexicon: Lexicon, start: int, end: int, mass: list[float]) -
         weights[_KINDS.index(known)] += (_WHOLE_WEIGHT if told else _LEXICON_WEIGHT) * sure
     best = max(range(4), key=lambda k: weights[k])
     return _KINDS[best], min(1.0, item_share)
+
+
+def _class(v: View, lexicon: Lexicon, start: int, head: int) -> tuple[str | None, float]:
+    """What the lexicon holds tokens ``start`` to ``head`` for, as the parser takes them or, where it takes a name for
+    something else ("Coping saw for that", "these shears"), as they are said."""
+    spelled = [i for i in range(start, head) if v.text[i][0].isalpha()]
+    known, sure = lexicon.classify(v.lemma[head], [v.lemma[i] for i in spelled])
+    if known not in _KINDS[:4] and v.low[head] != v.lemma[head]:
+        said, how_sure = lexicon.classify(v.low[head], [v.low[i] for i in spelled])
+        if said in _KINDS[:4]:
+            return said, how_sure
+    return known, sure
 
 
 def _is_technique(v: View, lexicon: Lexicon, start: int, end: int, total: float) -> bool:

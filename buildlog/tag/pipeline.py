@@ -13,18 +13,25 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from buildlog.document import Line, Repair, Word
+from buildlog.tag import reader
 from buildlog.tag.language import english
-from buildlog.tag.speech import clean
+from buildlog.tag.punctuating import punctuate
+from buildlog.tag.speech import Cleaned, clean
 from buildlog.tag.timed import to_doc, words_of
 
 if TYPE_CHECKING:
+    import numpy.typing as npt
     from spacy.language import Language
     from spacy.tokens import Doc
 
     from buildlog.tag.lexicon import Lexicon
+    from buildlog.tag.reader import Reading
 
 _STRETCH = 1500  # words a parse
+_READ_ANEW = 0.02  # share of words with other punctuation from which on the reader reads again
 # Common English words that no neighbouring language writes the same ("a", "i", "to", "do", "of", "we" are left out): a
 # quarter to a third of any talk, a fifteenth of a terse instruction, a hundredth of Dutch, Danish or Polish.
 _ENGLISH = frozenset(
@@ -83,10 +90,13 @@ def tag(
         times = [w.start_s for w in words]
         line_of = [line_of[max(0, bisect_right(times, w.start_s) - 1)] for w in repaired]
     cleaned = clean(repaired, line_of)
-    doc = _parse(cleaned.words, cleaned.line_of, cleaned.starts, progress)
+    components = rules().pipeline
+    heard, reading = _read(cleaned)
+    doc = _parse(heard, cleaned.line_of, cleaned.starts, progress)
+    doc._.reader = reading
     doc.user_data["lexicon"] = lexicon
     doc.user_data["slips"] = cleaned.slips
-    for _, component in rules().pipeline:
+    for _, component in components:
         doc = component(doc)
     if progress:
         progress(1.0)
@@ -123,12 +133,49 @@ def _repair(words: list[Word], lexicon: Lexicon) -> tuple[list[Word], list[Repai
     return repair(words, lexicon)
 
 
+def _read(cleaned: Cleaned) -> tuple[list[Word], Reading | None]:
+    """The words, punctuated as the trained reader hears them, and what it reads of them.
+
+    Where much was punctuated they are read anew: what it names it names more surely in sentences.
+    """
+    doc = to_doc(english().tokenizer, cleaned.words, cleaned.line_of)
+    reading = reader.read([t.text for t in doc])
+    if reading is None or "start" not in reading.layers:
+        return cleaned.words, reading
+    first = np.unique(np.asarray(doc.user_data["word"], dtype=np.int64), return_index=True)[1]  # one token a word
+    words = punctuate(cleaned.words, reading.layers["start"][first], reading.goes_on()[first])
+    changed = sum(a is not b for a, b in zip(words, cleaned.words, strict=True))
+    if not changed:
+        return words, reading
+    now = to_doc(english().tokenizer, words, cleaned.line_of)
+    if changed > _READ_ANEW * len(words):
+        return words, reader.read([t.text for t in now])
+    return words, reading.moved(_places(doc, now))
+
+
+def _places(old: Doc, new: Doc) -> npt.NDArray[np.int64]:
+    """Where each token of ``new`` stood in ``old``, which has the same words with other punctuation; else -1."""
+    rows: dict[int, list[int]] = {}
+    for i, w in enumerate(old.user_data["word"]):
+        rows.setdefault(w, []).append(i)
+    out = np.full(len(new), -1, dtype=np.int64)
+    at, word = 0, -1
+    for j, w in enumerate(new.user_data["word"]):
+        if w != word:
+            at, word = 0, w
+        mine = rows.get(w, [])
+        if at < len(mine) and new[j].lower_ == old[mine[at]].lower_:
+            out[j] = mine[at]
+            at += 1
+    return out
+
+
 def _parse(words: list[Word], line_of: list[int], starts: set[int], progress: Callable[[float], None] | None) -> Doc:
     from spacy.tokens import Doc
 
     nlp = english()
     docs: list[Doc] = []
-    merged: dict[str, list[float]] = {"start_s": [], "end_s": [], "p": [], "line": []}
+    merged: dict[str, list[float]] = {"start_s": [], "end_s": [], "p": [], "line": [], "word": []}
     at = 0
     while at < len(words) or not docs:
         end = _stretch_end(words, starts, at)
@@ -138,6 +185,7 @@ def _parse(words: list[Word], line_of: list[int], starts: set[int], progress: Ca
         for token in doc:
             if token.i and times[token.i] in begins and times[token.i - 1] != times[token.i]:
                 token.is_sent_start = True
+        doc.user_data["word"] = [at + i for i in doc.user_data["word"]]
         for key, values in merged.items():
             values.extend(doc.user_data[key])
         for _, component in nlp.pipeline:

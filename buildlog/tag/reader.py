@@ -38,7 +38,8 @@ class Reading:
     """Probabilities a token. ``layers[name]`` is (tokens, classes): see ``layout`` in the model's JSON.
 
     "kind" has 1 + 2 * len(kinds) classes: outside, then begin and inside for each of ``kinds``; "status" four (used,
-    considered, substitute, mentioned); "amount" and each of ``spans`` three (outside, begin, inside); "chapter" two.
+    considered, substitute, mentioned); "amount" and each of ``spans`` three (outside, begin, inside); "chapter" two;
+    "start" three (talk goes on, a sentence begins, a clause does).
     """
 
     layers: dict[str, Floats]
@@ -55,6 +56,31 @@ class Reading:
         """Stretches (start, end, mean probability) read as ``span``."""
         p = self.layers[span]
         return stretches(1.0 - p[:, 0], p[:, 1] > p[:, 2], floor)
+
+    def goes_on(self) -> npt.NDArray[np.bool_]:
+        """For each token, whether it goes on with a name or an amount that began before it."""
+        amount, kind = self.layers["amount"], self.layers["kind"]
+        inside: npt.NDArray[np.bool_] = (amount[:, 2] > 0.5) | (kind[:, 2::2].sum(axis=1) > 0.5)
+        return inside
+
+    def moved(self, to: npt.NDArray[np.int64]) -> Reading:
+        """The reading for other tokens: ``to[i]`` is where token ``i`` stood, -1 for punctuation that was put in.
+
+        What was put in names nothing, and stands inside a span that goes on behind it.
+        """
+        source = np.maximum.accumulate(to)
+        new = to < 0
+        after = np.minimum(source + 1, len(next(iter(self.layers.values()))) - 1)
+        layers = {}
+        for name, p in self.layers.items():
+            q = p[source]
+            if name in self.spans:
+                inside = np.minimum(1 - p[source, 0], p[after, 2])
+                q[new] = np.stack([1 - inside, np.zeros_like(inside), inside], axis=1)[new]
+            elif name != "status":
+                q[new] = np.eye(1, p.shape[1], dtype=np.float32)[0]
+            layers[name] = q
+        return Reading(layers, self.kinds, self.spans)
 
 
 def stretches(mass: Floats, begins: npt.NDArray[np.bool_], floor: float = 0.5) -> list[tuple[int, int, float]]:
@@ -185,6 +211,7 @@ def _softmax(z: Floats) -> Floats:
 
 
 def reader_component(doc: Doc) -> Doc:
-    """spaCy component ``buildlog_reader``: sets ``doc._.reader``."""
-    doc._.reader = read(view_of(doc).text)
+    """spaCy component ``reader``: sets ``doc._.reader``, unless the words were read before they were parsed."""
+    if doc._.reader is None:
+        doc._.reader = read(view_of(doc).text)
     return doc

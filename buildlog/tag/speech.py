@@ -7,6 +7,7 @@ this: only what the rules read.
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
@@ -343,7 +344,7 @@ def _sentence_starts(words: list[Word], lines: list[int]) -> set[int]:
     starts: set[int] = set()
     n = len(words)
     since = 0  # words since the last mark that ends a sentence
-    bare = _bare_stretches(words)
+    bare = bare_stretches(words)
     for i in range(1, n):
         since += 1
         previous = words[i - 1].text
@@ -373,10 +374,29 @@ def _sentence_starts(words: list[Word], lines: list[int]) -> set[int]:
     return starts
 
 
-def _bare_stretches(words: list[Word]) -> list[bool]:
-    """For each word, whether there is no full stop within twenty-five words on both sides together."""
+def goes_on(word: str) -> bool:
+    """Whether talk cannot end with ``word`` ("the", "and", "I'm")."""
+    return plain(word) in _GOES_ON
+
+
+def in_one_amount(word: str, following: str) -> bool:
+    """Whether two words in a row belong to one amount: "twenty | four", "four | inches", "and | a half"."""
+    a, b = plain(word), plain(following)
+    return (_is_number(a) and (_is_number(b) or b in _MEASURES)) or (a in ("a", "an") and b in _PARTS)
+
+
+def bare_stretches(words: Sequence[Word]) -> list[bool]:
+    """For each word, whether there is hardly a mark within twenty-five words on both sides together."""
     n = len(words)
-    stops = [0] * (n + 1)
+    stops, marks = [0] * (n + 1), [0] * (n + 1)
     for i, w in enumerate(words):
         stops[i + 1] = stops[i] + (w.text[-1:] in ".?!")
-    return [stops[min(n, i + 25)] - stops[max(0, i - 25)] <= 1 for i in range(n)]
+        marks[i + 1] = marks[i] + (w.text[-1:] in ".?!,;:")
+    out = []
+    for i in range(n):
+        a, b = max(0, i - 25), min(n, i + 25)
+        out.append(stops[b] - stops[a] <= 1 and (marks[b] - marks[a]) * _MARKED <= b - a)
+    return out
+
+
+_MARKED = 12  # a mark in fewer words than this: the speech was punctuated

@@ -5,6 +5,8 @@ Sets ``doc._.techniques``: a list of :class:`Found`.
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -16,6 +18,8 @@ from buildlog.tag.view import View, view_of
 
 if TYPE_CHECKING:
     from spacy.tokens import Doc
+
+    from buildlog.tag.notes.glossary import Alias
 
 
 @dataclass(slots=True)
@@ -31,20 +35,33 @@ class Found:
 
 
 def find_techniques(
-    v: View, mentions: list[Mention], lexicon: Lexicon, clauses: list[Clause], reading: Reading | None
+    v: View,
+    mentions: list[Mention],
+    lexicon: Lexicon,
+    clauses: list[Clause],
+    reading: Reading | None,
+    aliases: Sequence[Alias] = (),
 ) -> list[Found]:
-    """Group technique mentions by name; keep those that are done somewhere."""
+    """Group technique mentions by name; keep those that are done somewhere. ``aliases`` are the other names said aloud."""
     groups: dict[str, list[tuple[Mention, str]]] = {}
-    for m in mentions:
-        if m.kind != "technique":
-            continue
+    also: dict[str, list[str]] = {}
+    last = ""
+    for m in sorted((m for m in mentions if m.kind == "technique"), key=lambda m: m.start):
         name = _name(v, m, lexicon)
-        if name:
-            groups.setdefault(_key(name), []).append((m, name))
+        if not name:
+            continue
+        alias = next((a for a in aliases if a.alias_start <= m.start < a.alias_end), None)
+        if last and (alias is not None or _is_said_to_be_called(v, m)):
+            at = m.start if alias is None else alias.start
+            if at - groups[last][-1][0].end <= _NEAR:  # "a ladder stitch, some folks call it a blind stitch"
+                also.setdefault(last, []).append(v.words(m.start, m.end).lower() if alias is None else alias.alias)
+                continue
+        last = _key(name)
+        groups.setdefault(last, []).append((m, name))
     for m, name in _shown(v, mentions, lexicon, clauses, reading):
         groups.setdefault(_key(name), []).append((m, name))
     out: list[Found] = []
-    for pairs in groups.values():
+    for key, pairs in groups.items():
         pairs.sort(key=lambda pair: pair[0].start)
         done = [m for m, _ in pairs if m.status[0] >= 0.5]
         if not done:
@@ -58,6 +75,7 @@ def find_techniques(
             s = v.words(m.start, m.end).lower()
             if s != name and s not in said:
                 said.append(s)
+        said += [a for a in also.get(key, ()) if a not in said]
         out.append(
             Found(name, [(m.start, m.end) for m, _ in pairs], done[0].start, said, None, max(m.sure for m in done))
         )
@@ -66,6 +84,7 @@ def find_techniques(
 
 
 _IN_STEP = 0.5
+_NEAR = 20  # tokens from a technique to what is said to be its other name
 
 
 def _shown(
@@ -78,6 +97,8 @@ def _shown(
     for i in range(len(v.text)):
         if v.pos[i] not in ("NOUN", "PROPN") or named[i] or unused[i]:
             continue
+        if v.dep[i] == "compound" and v.head[i] == i + 1:
+            continue  # "buttonhole twist", "tack cloth": another thing
         start = i
         while (
             start > 0
@@ -99,6 +120,23 @@ def _shown(
             continue  # "glued the joint with wood glue": told already by the verb
         out.append((Mention(i, i + 1, "technique", DONE, 0.5), name))
     return out
+
+
+_CALLED = re.compile(
+    r"\b(?:(?:calls?|called|calling)(?: \w+){0,4}|known as(?: \w+)?|(?:old|other|proper|posh|fancy|trade|right|real|local) "
+    r"(?:word|name|term)(?: for (?:it|that|them))? (?:is|was|'s|being)(?: \w+)?)$"
+)
+_AS_SOME_SAY = re.compile(
+    r"^,? ?(?:as )?(?:some|they|people|folks?|others|(?:my|his|her|our|the) (?:\w+ ){1,3}?) ?"
+    r"(?:people |folks? |of you )?(?:would |will |always |used to )?(?:say|says|said|call|calls|called)\b"
+)
+
+
+def _is_said_to_be_called(v: View, m: Mention) -> bool:
+    """Whether the words around say that this is another name: "the old word is gauging", "a catch stitch, some say"."""
+    before = " ".join(v.low[max(0, m.start - 8) : m.start])
+    after = v.words(m.end, min(len(v.text), m.end + 7)).lower()
+    return _CALLED.search(before) is not None or _AS_SOME_SAY.match(after) is not None
 
 
 def _name(v: View, m: Mention, lexicon: Lexicon) -> str:
@@ -159,7 +197,7 @@ def _key(name: str) -> str:
 def techniques_component(doc: Doc) -> Doc:
     """spaCy component ``techniques``: sets ``doc._.techniques``."""
     v = view_of(doc)
-    found = find_techniques(v, doc._.mentions, lexicon_of(doc), doc._.clauses, doc._.reader)
+    found = find_techniques(v, doc._.mentions, lexicon_of(doc), doc._.clauses, doc._.reader, doc._.aliases or [])
     for d in doc._.definitions or []:
         term_words = set(v.low[d.start : d.end]) if hasattr(d, "start") else set()
         for f in found:

@@ -1,7 +1,8 @@
 """Words with times, as a spaCy ``Doc``.
 
 A ``Doc`` made here knows when each token was said: ``doc.user_data["start_s"]`` and ``["end_s"]`` are lists of float
-seconds, ``["p"]`` the recogniser's probability, ``["line"]`` the index of the transcript line, one entry a token.
+seconds, ``["p"]`` the recogniser's probability, ``["line"]`` the index of the transcript line, ``["word"]`` the index of
+the word it was given as, one entry a token.
 """
 
 from __future__ import annotations
@@ -40,7 +41,7 @@ def to_doc(tokenizer: object, words: Sequence[Word], line_of: Sequence[int]) -> 
     for w in words:
         starts.append(at)
         at += len(w.text.strip()) + 1
-    start_s, end_s, p, line = [], [], [], []
+    start_s, end_s, p, line, of = [], [], [], [], []
     for token in doc:
         i = max(0, bisect_right(starts, token.idx) - 1)
         word = words[i]
@@ -48,7 +49,8 @@ def to_doc(tokenizer: object, words: Sequence[Word], line_of: Sequence[int]) -> 
         end_s.append(word.end_s)
         p.append(word.p)
         line.append(line_of[i])
-    doc.user_data.update(start_s=start_s, end_s=end_s, p=p, line=line)
+        of.append(i)
+    doc.user_data.update(start_s=start_s, end_s=end_s, p=p, line=line, word=of)
     return doc
 
 

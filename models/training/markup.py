@@ -24,6 +24,8 @@ class Marked:
 
     ``kind``: 0 outside, else 1 + 2 * index in KINDS (begin) or 2 + 2 * index (inside). ``status``: -1 where there is
     none. ``amount``: 0, 1 begin, 2 inside. ``spans[c]``: the same for each span mark. ``chapter``: 1 where one begins.
+    ``start``: 1 where a sentence begins, 2 after a comma or its like, 0 where talk goes on, -1 where that is not known
+    (punctuation itself, and narrations written as a recogniser writes).
     """
 
     name: str
@@ -33,6 +35,7 @@ class Marked:
     amount: list[int] = field(default_factory=list)
     spans: dict[str, list[int]] = field(default_factory=lambda: {c: [] for c in SPANS})
     chapter: list[int] = field(default_factory=list)
+    start: list[int] = field(default_factory=list)
 
 
 class MarkError(ValueError):
@@ -90,6 +93,28 @@ def read(text: str, name: str = "") -> Marked:
                 chapter_next = False
     if open_item is not None or braces:
         raise MarkError(f"{name}: {'[' + open_item[0] if open_item else '{' + braces[-1][0]} is never closed")
+    out.start = _starts(out.words)
+    return out
+
+
+def _starts(words: list[str]) -> list[int]:
+    """The layer ``start``, from punctuation that can be trusted: enough full stops, and capitals after them."""
+    out, pending, stops, capitals = [], 1, 0, 0
+    for w in words:
+        if w[0].isalnum() or w[0] in "'’$£€½¼¾":
+            out.append(pending)
+            if pending == 1:
+                stops += 1
+                capitals += not w[0].islower()
+            pending = 0
+        else:
+            out.append(-1)
+            if w in ".?!":
+                pending = 1
+            elif w in ",;:-–—" and not pending:
+                pending = 2
+    if stops < len(words) / 40 or capitals < 0.9 * stops:
+        return [-1] * len(words)
     return out
 
 

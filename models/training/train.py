@@ -42,8 +42,9 @@ for _c in SPANS:
     LAYOUT[_c] = (_at, _at + N_BIO)
     _at += N_BIO
 LAYOUT["chapter"] = (_at, _at + 2)
-N_OUT = _at + 2
-LOSS_WEIGHT = {"kind": 1.5, "status": 0.7, "amount": 0.5, "chapter": 0.5, "S": 1.2}
+LAYOUT["start"] = (_at + 2, _at + 5)
+N_OUT = _at + 5
+LOSS_WEIGHT = {"kind": 1.5, "status": 0.7, "amount": 0.5, "chapter": 0.5, "S": 1.2, "start": 0.7}
 
 
 class Reader(nn.Module):
@@ -174,6 +175,7 @@ def swap(m: Marked, rng: random.Random, share: float) -> Marked:
                     if n:
                         out.amount[-1] = 0
                         out.chapter[-1] = 0
+                        out.start[-1] = min(0, out.start[-1])
                         for c in SPANS:
                             if out.spans[c][-1] == 1:
                                 out.spans[c][-1] = 2
@@ -188,8 +190,8 @@ def spoil(m: Marked, rng: random.Random) -> Marked:
     """A copy of a stretch as a recogniser might write it: punctuation lost or wrong, fillers put in."""
     out = Marked(m.name)
     mode = rng.random()
-    drop = 1.0 if mode < 0.25 else 0.35 if mode < 0.4 else 0.05
-    wrong = 0.02 if mode < 0.4 else 0.0
+    drop = 1.0 if mode < 0.3 else 0.35 if mode < 0.45 else 0.05
+    wrong = 0.02 if mode < 0.45 else 0.0
     fill = 0.015 if rng.random() < 0.3 else 0.0
     lost = rng.random() < 0.2
     for i, w in enumerate(m.words):
@@ -220,12 +222,13 @@ def _copy(m: Marked, i: int, out: Marked, word: str, *, name_only: bool = False)
         v = m.spans[c][i]
         out.spans[c].append(2 if name_only and v else v)
     out.chapter.append(0 if name_only else m.chapter[i])
+    out.start.append(-1 if name_only else m.start[i])
 
 
 def cut(m: Marked, start: int, end: int) -> Marked:
     return Marked(
         m.name, m.words[start:end], m.kind[start:end], m.status[start:end], m.amount[start:end],
-        {c: m.spans[c][start:end] for c in SPANS}, m.chapter[start:end],
+        {c: m.spans[c][start:end] for c in SPANS}, m.chapter[start:end], m.start[start:end],
     )  # fmt: skip
 
 
@@ -248,7 +251,7 @@ def encode(tok: Tokenizer, m: Marked, length: int) -> tuple[list[int], list[int]
 
 
 def targets(m: Marked, of: list[int]) -> dict[str, list[int]]:
-    layers = {"kind": m.kind, "status": m.status, "amount": m.amount, "chapter": m.chapter, **m.spans}
+    layers = {"kind": m.kind, "status": m.status, "amount": m.amount, "chapter": m.chapter, "start": m.start, **m.spans}
     return {k: [layer[w] if w >= 0 else -1 for w in of] for k, layer in layers.items()}
 
 
@@ -515,9 +518,9 @@ def main() -> None:
         with torch.no_grad():
             torch._foreach_lerp_(mean, live, 1 - a.mean)
         total += loss.detach()
-        if step % 500 == 0:
+        if step % 100 == 0:
             print(
-                f"{a.name} step {step} of about {steps}, loss {float(total) / 500:.3f}, {time.time() - began:.0f} s",
+                f"{a.name} step {step} of about {steps}, loss {float(total) / 100:.3f}, {time.time() - began:.0f} s",
                 flush=True,
             )
             total.zero_()
