@@ -87,6 +87,39 @@ def test_words_the_brief_names(lexicon: Lexicon, before: str, said: str, meant: 
     assert len(repairs) == 1
 
 
+LEATHER = "I skived the strap with a knife, punched the leather and stitched it with waxed thread and two needles. "
+
+
+@pytest.mark.parametrize(
+    ("before", "said", "meant"),
+    [  # a word heard in pieces: spelled right in two, or with a piece that is no English
+        (LEATHER, "Then I burn a shing the edge till it shines.", "burnishing"),
+        (
+            "The hessian was tacked over the webbing and the coir. ",
+            "Two pounds of horse hair went on top.",
+            "horsehair",
+        ),
+    ],
+)
+def test_words_in_pieces(lexicon: Lexicon, before: str, said: str, meant: str) -> None:
+    text, repairs = run(lexicon, before + said)
+    assert meant in text
+    assert len(repairs) == 1
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        LEATHER + "I slip stitched it and then saddle stitched the rest by hand.",
+        LEATHER + "Mister Dunstang came by and the Bournash shop was shut.",
+        LEATHER + "The skin on my thumb is sore and it does not matter.",
+        WOOD + "I put the letter in an envelope and the frills of her dress on the bench.",
+    ],
+)
+def test_pieces_that_are_words_of_their_own_stay(lexicon: Lexicon, text: str) -> None:
+    assert run(lexicon, text)[1] == []
+
+
 @pytest.mark.parametrize(
     "text",
     [
@@ -198,6 +231,7 @@ def test_a_word_the_maker_surely_says_elsewhere_stays(lexicon: Lexicon) -> None:
         ("I had to inch foam in my hand.", "had two inch foam"),
         ("Cut them at ten by for inches.", "ten by four inches"),
         ("I ran it with a number to edge beveler.", "number two edge beveler"),
+        ("Lengthen the stitch to for so it sits on top.", "stitch to four so"),
         ("It is a strip and inch and a half wide.", "strip an inch and a half"),
         ("Run a groove an eighth and from the edge.", "an eighth in from the edge"),
     ],

@@ -31,6 +31,8 @@ from buildlog.tag.lexicon import Lexicon, key, key_words
 REACH = 60  # words on either side in which a craft must show itself
 NEAR = 4  # words on either side in which a pair's own words must stand
 NONWORD_LIKE, COMPOUND_LIKE, COMPOUND_LIKE_REAL = 0.85, 0.74, 0.78
+TORN_LIKE = 0.9
+PARTED_LETTERS, TORN_LETTERS = 8, 8
 CRAFT_WORDS_NEEDED = 2
 DOUBTED_P = (
     0.75  # two thirds of misheard words are given less than this by the recogniser, one in fifteen of the others
@@ -481,6 +483,8 @@ def _fix_at(text: _Text, index: Index, lexicon: Lexicon, i: int) -> _Fix | None:
         _number(text, index, i)
         or _listed(text, index, i)
         or _compound(text, index, lexicon, i)
+        or _parted(text, index, lexicon, i)
+        or _torn(text, index, i)
         or _nonword(text, index, i)
         or _doubted(text, index, i)
     )
@@ -521,6 +525,12 @@ def _number(text: _Text, index: Index, i: int) -> _Fix | None:
             return _Fix(i, i + 1, ("in",), 0.7)
         return None
     meant = SAME_AS_NUMBER[heard]
+    if (
+        before == "to"
+        and heard in ("for", "fore", "ate", "too")
+        and after not in ("example", "instance", "the", "much")
+    ):
+        return _Fix(i, i + 1, (meant,), 0.7)  # "set the stitch to for": no two such words follow each other
     then = low[i + 2] if i + 2 < len(low) else ""
     if before == "number" and heard != "won":
         named = key(after) in index.known and key(then) in index.known | {""}
@@ -629,6 +639,72 @@ def _odd_run(words: Sequence[str]) -> bool:
     return words[-1] in ("us", "him", "them", "me", "i") or (
         len(words) == 2 and words[0] in ("by", "buy") and words[1] == "is"
     )
+
+
+def _parted(text: _Text, index: Index, lexicon: Lexicon, i: int) -> _Fix | None:
+    """A craft word written as two words that no list knows apart: "horse hair", "corner stones"."""
+    end = i + 2
+    if end > len(text.low) or any(text.covered[i:end]) or _ends_sentence(text, i):
+        return None
+    words = text.low[i:end]
+    whole = "".join(words)
+    if len(whole) < PARTED_LETTERS or not whole.isalpha() or any(len(w) < 3 or w in _function_words() for w in words):
+        return None
+    one = next((w for w in (whole, whole.removesuffix("s")) if w in index.single), None)
+    if one is None or key(one) not in index.nouns or one.endswith(("ed", "ing")):
+        return None  # what is done is told as well in two words: "slip stitched"
+    if lexicon.find(" ".join(words)) is not None:
+        return None
+    if text.craft_near(index.single[one], i) < CRAFT_WORDS_NEEDED:
+        return None
+    return _Fix(i, end, (whole,), 0.9)
+
+
+def _no_lemma(word: str) -> bool:
+    """Whether a word is only a name or a piece of text to the English pipeline, and makers never say it."""
+    met, lemmas = _english_words()
+    if word not in met or len(word) < 4 or word in lemmas or in_talk(word) or word in _function_words():
+        return False
+    stems = (word[: -len(s)] + instead for s, instead in SUFFIXES if word.endswith(s) and len(word) - len(s) >= 3)
+    return not any(stem in lemmas or (len(stem) > 3 and stem[-1] == stem[-2] and stem[:-1] in lemmas) for stem in stems)
+
+
+# What begins something of its own, and is seldom the first sound of a word.
+BOUND = frozenset("the some was is were that this it he she they we you my her his".split())
+
+
+def _torn(text: _Text, index: Index, i: int) -> _Fix | None:
+    """Two or three words, one of them no English, that sound like one craft word together: "burn a shing"."""
+    for end in (i + 3, i + 2):
+        words = text.low[i:end]
+        if end > len(text.low) or any(text.covered[i:end]) or any(_ends_sentence(text, at) for at in range(i, end - 1)):
+            continue
+        whole = "".join(words)
+        if len(whole) < TORN_LETTERS or not whole.isalpha():
+            continue
+        if not _foreign(words, index) and not any(_no_lemma(w) for w in words):
+            continue
+        if words[-1] in _function_words() or words[0] in BOUND:
+            continue
+        if text.keys[i] in index.before or text.keys[end - 1] in index.after:
+            continue  # one half of a compound was heard right
+        if any(not _is_english(w) and raw.text[:1].isupper() for w, raw in zip(words, text.raw[i:end], strict=True)):
+            continue  # somebody's name
+        heard = sound(whole)
+        best = max(
+            (
+                (likeness(heard, t.sound), t)
+                for k in _close_skeletons(skeleton(heard), index)
+                for t in index.by_skeleton[k]
+            ),
+            key=lambda found: found[0],
+            default=None,
+        )
+        if best is None or best[0] < TORN_LIKE or key(best[1].words[0]) in text.keys[i:end]:
+            continue
+        if text.craft_near(best[1].crafts, i) > CRAFT_WORDS_NEEDED:
+            return _Fix(i, end, best[1].words, round(0.9 * best[0], 3))
+    return None
 
 
 def _nonword(text: _Text, index: Index, i: int) -> _Fix | None:
