@@ -13,17 +13,19 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from buildlog.document import Word
-from buildlog.tag.speech import LONG_PAUSE_S, PAUSE_S, bare_stretches, goes_on, in_one_amount
+from buildlog.tag.speech import LONG_PAUSE_S, PAUSE_S, bare_stretches, goes_on, in_one_amount, plain
 
 if TYPE_CHECKING:
     import numpy.typing as npt
 
     from buildlog.tag.reader import Floats
 
-# The reader's probability that a sentence begins, where there are no full stops around and where there are; that a clause
-# breaks; and under which a full stop is one that cuts a sentence in two.
-
-STOP, STOP_AMONG_STOPS, COMMA, NO_STOP = 0.4, 0.9, 0.35, 0.2
+# The reader's probability that something begins, a sentence or a clause, where there are hardly any marks around; the share
+# of it that a sentence needs; a sentence's where there are full stops around; and under which a full stop cuts one in two.
+_BREAK, _SENTENCE, _AMONG_STOPS, _NO_STOP = 0.45, 0.45, 0.9, 0.2
+_OPENING = frozenset(
+    "a an the my your our and but or so because if when while once until unless i we you they i'm i've it's we're".split()
+)
 _PAUSE_WEIGHS = 1.5  # what a pause of PAUSE_S adds to the log odds of a sentence
 
 
@@ -34,24 +36,44 @@ def punctuate(words: Sequence[Word], begins: Floats, whole: npt.NDArray[np.bool_
     bare = bare_stretches(out)
     odds = np.log(begins[:, 1] + 1e-6) - np.log(1 - begins[:, 1] + 1e-6)
     for i in range(1, len(out)):
-        before, text = out[i - 1].text, out[i].text
+        before = out[i - 1].text
         gap = out[i].start_s - out[i - 1].end_s
         p = float(1 / (1 + np.exp(-(odds[i] + _PAUSE_WEIGHS * (gap > PAUSE_S)))))
+        either = p + float(begins[i, 2])
         mark = before[-1:]
-        if mark in ".?!" and mark:
-            if mark == "." and p < NO_STOP and gap < LONG_PAUSE_S and len(before) > 1 and before[-2] != ".":
-                out[i - 1] = _worded(out[i - 1], before[:-1])
-                if text[:1].isupper() and text[1:].islower():
-                    out[i] = _worded(out[i], text[0].lower() + text[1:])
-        elif (mark in ",;:-–—…" and mark) or whole[i] or in_one_amount(before, text):
+        if mark and mark in ".?!":
+            if mark == "." and p < _NO_STOP and gap < LONG_PAUSE_S and len(before) > 1 and before[-2] != ".":
+                _take_stop(out, i)
+        elif (mark and mark in ",;:-–—…") or whole[i] or in_one_amount(before, out[i].text):
             continue
-        elif p >= (STOP if bare[i] else STOP_AMONG_STOPS) or (gap > LONG_PAUSE_S and not goes_on(before)):
-            out[i - 1] = _worded(out[i - 1], before + ".")
-            if text[:1].islower():
-                out[i] = _worded(out[i], text[0].upper() + text[1:])
-        elif bare[i] and begins[i, 2] >= COMMA:
-            out[i - 1] = _worded(out[i - 1], before + ",")
+        elif (
+            (gap > LONG_PAUSE_S and not goes_on(before))
+            or (bare[i] and either >= _BREAK and p >= _SENTENCE * either)
+            or p >= _AMONG_STOPS
+        ):
+            _put(out, i, ".")
+        elif bare[i] and either >= _BREAK:
+            _put(out, i, ",")
     return out
+
+
+def _take_stop(out: list[Word], i: int) -> None:
+    out[i - 1] = _worded(out[i - 1], out[i - 1].text[:-1])
+    text = out[i].text
+    if text[:1].isupper() and text[1:].islower():
+        out[i] = _worded(out[i], text[0].lower() + text[1:])
+
+
+def _put(out: list[Word], i: int, mark: str) -> None:
+    """Put ``mark`` before word ``i``, or before the word in front of it where that opens what follows ("once | that")."""
+    if i > 1 and plain(out[i - 1].text) in _OPENING:
+        i -= 1
+        if out[i - 1].text[-1:] in ".?!,;:":
+            return
+    out[i - 1] = _worded(out[i - 1], out[i - 1].text + mark)
+    text = out[i].text
+    if mark == "." and text[:1].islower():
+        out[i] = _worded(out[i], text[0].upper() + text[1:])
 
 
 def _worded(w: Word, text: str) -> Word:

@@ -1,12 +1,14 @@
 """Craft words that the recogniser heard wrong, put right where sound and surroundings agree.
 
-Four ways lead to a repair, each asking for more than a likeness of sound:
+Several ways lead to a repair, each asking for more than a likeness of sound:
 
 * the heard word is no English word, sounds like a craft word, and words of that craft stand around it ("tafeda");
 * the heard words complete a compound whose other half stands beside them ("mias tape", "stage stitch");
 * the pair is one that craft files list as sounding alike, and the words it needs are near ("salvage" by "edge");
 * the recogniser itself doubts the heard words, however English they are, they sound like a word of the craft that is
-  spoken of round about, and that word fits their place ("frill" for "ferrule" by wire and crimps).
+  spoken of round about, and that word fits their place ("frill" for "ferrule" by wire and crimps);
+* the recogniser doubts a word that sounds like one which this maker says over and over ("printers", "pruners");
+* the heard words are a craft word in pieces: spelled right in two ("horse hair"), or with a piece that is no English.
 
 A word that makes sense as heard stays. Every repaired word keeps what was heard, so that the maker can undo it.
 """
@@ -16,7 +18,7 @@ from __future__ import annotations
 import functools
 import re
 from bisect import bisect_left
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from importlib import resources
 from typing import Any, NamedTuple
@@ -32,6 +34,7 @@ REACH = 60  # words on either side in which a craft must show itself
 NEAR = 4  # words on either side in which a pair's own words must stand
 NONWORD_LIKE, COMPOUND_LIKE, COMPOUND_LIKE_REAL = 0.85, 0.74, 0.78
 TORN_LIKE = 0.9
+OWN_TIMES, OWN_LETTERS, OWN_USUAL, OWN_LIKE = 3, 5, 40, 0.8  # of words that a maker says over and over
 PARTED_LETTERS, TORN_LETTERS = 8, 8
 CRAFT_WORDS_NEEDED = 2
 DOUBTED_P = (
@@ -398,6 +401,7 @@ class _Text:
         self.names: dict[str, list[str]] = defaultdict(list)
         self.covered = [False] * len(words)
         self.sure = frozenset(k for k, w in zip(self.keys, words, strict=True) if w.p >= SURE_P)
+        self.own = self._own_words()
         i = 0
         while i < len(words):
             matches = lexicon.terms_at(self.keys, self.low, i)
@@ -410,6 +414,17 @@ class _Text:
             if self.low[i] in index.verb_forms:
                 self._show(index.verb_forms[self.low[i]], i, self.low[i])
             i += length
+
+    def _own_words(self) -> list[tuple[str, str]]:
+        """(word, sound) of what this maker says often and surely, though makers seldom do: what the build is about."""
+        if all(w.p >= DOUBTED_P for w in self.raw):
+            return []
+        often = Counter(w for w, raw in zip(self.low, self.raw, strict=True) if raw.p >= SURE_P)
+        return [
+            (w, sound(w))
+            for w, n in often.items()
+            if n >= OWN_TIMES and len(w) >= OWN_LETTERS and w.isalpha() and in_talk(w) < OWN_USUAL
+        ]
 
     def _show(self, crafts: Iterable[str], at: int, name: str) -> None:
         for craft in crafts:
@@ -486,6 +501,7 @@ def _fix_at(text: _Text, index: Index, lexicon: Lexicon, i: int) -> _Fix | None:
         or _parted(text, index, lexicon, i)
         or _torn(text, index, i)
         or _nonword(text, index, i)
+        or _own(text, i)
         or _doubted(text, index, i)
     )
 
@@ -767,6 +783,19 @@ def _doubted(text: _Text, index: Index, i: int) -> _Fix | None:
         if near * 2 > text.craft_near(text.spots, i):  # of the craft that is spoken of most here, or nearly
             return _Fix(i, end, target.words, round(0.8 * like, 3))
     return None
+
+
+def _own(text: _Text, i: int) -> _Fix | None:
+    """A word that the recogniser doubts, and that sounds like one the maker says over and over: "printers", "pruners"."""
+    if not text.own or text.covered[i] or not _in_doubt(text, i, i + 1):
+        return None
+    heard, word = sound(text.low[i]), text.low[i]
+    near = sorted(((likeness(heard, s), w) for w, s in text.own if _cost(heard[:1], s[:1]) < 0.5), reverse=True)
+    if not near or near[0][0] < OWN_LIKE or key(near[0][1]) == text.keys[i]:
+        return None
+    if word.endswith("s") != near[0][1].endswith("s") or word.endswith("ed") != near[0][1].endswith("ed"):
+        return None
+    return _Fix(i, i + 1, (near[0][1],), round(0.8 * near[0][0], 3))
 
 
 def _alike(text: _Text, index: Index, i: int, end: int, heard: str) -> list[tuple[float, float, Target]]:
