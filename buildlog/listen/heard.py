@@ -16,7 +16,7 @@ import msgspec
 from buildlog.document import Line
 from buildlog.errors import BuildlogError, one_line
 
-FORMAT = 1  # raise when what hearing gives changes, so that nothing older is taken for it
+FORMAT = 2  # raise when what hearing gives changes, so that nothing older is taken for it
 
 
 class Stretch(msgspec.Struct, frozen=True):
