@@ -160,6 +160,7 @@ def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clause
         if p.bare and len(p.words) == 1 and phrases[n - 1].verb not in ("let", "leave", "allow", "use"):
             p.words.append(_pronoun_for(phrases[n - 1]))
     phrases = [p for n, p in enumerate(phrases) if not (p.bare and n and p.verb == phrases[n - 1].verb)]
+    phrases = [p for p in phrases if p.words[1:] != ["sure"]] or phrases  # "make sure": of what, the next clause says
     phrases = [p for n, p in enumerate(phrases) if not any(_said_anew(p, q) for q in phrases[n + 1 :])]
     for n, p in enumerate(phrases[1:], 1):
         for x in p.things:

@@ -80,8 +80,6 @@ def tidy(words: list[str]) -> list[str]:
         at = next((i for i in range(len(out) - 2, 0, -1) if out[i] in (",", "and", "but", "so")), None)
         if at is not None and len(out) - at < 6:
             return tidy(out[:at])
-    if len(out) > 4 and out[-2:] == ["make", "sure"]:
-        return tidy(out[:-2])  # of what, the next clause says
     for i in range(max(3, len(out) - 4), len(out)):
         if out[i].lower() == "nothing" and out[i - 1] == ",":
             return tidy(out[:i])  # "on a piece of marble, nothing fancy"
