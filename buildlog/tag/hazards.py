@@ -36,7 +36,7 @@ SPARING = re.compile(
     r"windows? (?:wide )?open|open (?:a|the|all the) windows?|out ?doors|out of doors|push stick|riving knife|"
     r"(?:catch(?:es)?|on) fire|lay (?:it|them|that|the \w+) (?:out )?flat|away from (?:you|yourself|your \w+)|"
     r"(?:mind|watch|keep) your (?:fingers?|hands?|thumbs?|eyes?)|burn(?:ed|t)? (?:yourself|your|myself)|unplug\w*|"
-    r"don['’]t breathe|dangerous|be careful)\b",
+    r"don['’]?t breathe|dangerous|be careful)\b",
     re.IGNORECASE,
 )
 
