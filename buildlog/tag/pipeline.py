@@ -91,7 +91,7 @@ def tag(
         line_of = [line_of[max(0, bisect_right(times, w.start_s) - 1)] for w in repaired]
     cleaned = clean(repaired, line_of)
     components = rules().pipeline
-    heard, reading = _read(cleaned)
+    heard, reading = punctuated(cleaned)
     doc = _parse(heard, cleaned.line_of, cleaned.starts, progress)
     doc._.reader = reading
     doc.user_data["lexicon"] = lexicon
@@ -133,7 +133,7 @@ def _repair(words: list[Word], lexicon: Lexicon) -> tuple[list[Word], list[Repai
     return repair(words, lexicon)
 
 
-def _read(cleaned: Cleaned) -> tuple[list[Word], Reading | None]:
+def punctuated(cleaned: Cleaned) -> tuple[list[Word], Reading | None]:
     """The words, punctuated as the trained reader hears them, and what it reads of them.
 
     Where much was punctuated they are read anew: what it names it names more surely in sentences.
