@@ -676,6 +676,7 @@ def _parted(text: _Text, index: Index, lexicon: Lexicon, i: int) -> _Fix | None:
     return _Fix(i, end, (whole,), 0.9)
 
 
+@functools.lru_cache(maxsize=50_000)
 def _no_lemma(word: str) -> bool:
     """Whether a word is only a name or a piece of text to the English pipeline, and makers never say it."""
     met, lemmas = _english_words()
@@ -691,6 +692,8 @@ BOUND = frozenset("the some was is were that this it he she they we you my her h
 
 def _torn(text: _Text, index: Index, i: int) -> _Fix | None:
     """Two or three words, one of them no English, that sound like one craft word together: "burn a shing"."""
+    if not any(_no_lemma(w) or not _is_english(w) for w in text.low[i : i + 3]):
+        return None
     for end in (i + 3, i + 2):
         words = text.low[i:end]
         if end > len(text.low) or any(text.covered[i:end]) or any(_ends_sentence(text, at) for at in range(i, end - 1)):
