@@ -31,7 +31,8 @@ if TYPE_CHECKING:
     from buildlog.tag.reader import Reading
 
 _STRETCH = 1500  # words a parse
-_READ_ANEW = 0.02  # share of words with other punctuation from which on the reader reads again
+# The reader reads again where so great a share of so many words got other punctuation, with tokens around as context.
+_ANEW_SHARE, _ANEW_WORDS, _CONTEXT = 0.02, 300, 40
 # Common English words that no neighbouring language writes the same ("a", "i", "to", "do", "of", "we" are left out): a
 # quarter to a third of any talk, a fifteenth of a terse instruction, a hundredth of Dutch, Danish or Polish.
 _ENGLISH = frozenset(
@@ -136,7 +137,7 @@ def _repair(words: list[Word], lexicon: Lexicon) -> tuple[list[Word], list[Repai
 def punctuated(cleaned: Cleaned) -> tuple[list[Word], Reading | None]:
     """The words, punctuated as the trained reader hears them, and what it reads of them.
 
-    Where much was punctuated they are read anew: what it names it names more surely in sentences.
+    Where much was punctuated they are read anew: what the reader names it names more surely in sentences.
     """
     doc = to_doc(english().tokenizer, cleaned.words, cleaned.line_of)
     reading = reader.read([t.text for t in doc])
@@ -144,13 +145,32 @@ def punctuated(cleaned: Cleaned) -> tuple[list[Word], Reading | None]:
         return cleaned.words, reading
     first = np.unique(np.asarray(doc.user_data["word"], dtype=np.int64), return_index=True)[1]  # one token a word
     words = punctuate(cleaned.words, reading.layers["start"][first], reading.goes_on()[first])
-    changed = sum(a is not b for a, b in zip(words, cleaned.words, strict=True))
-    if not changed:
+    if all(a is b for a, b in zip(words, cleaned.words, strict=True)):
         return words, reading
     now = to_doc(english().tokenizer, words, cleaned.line_of)
-    if changed > _READ_ANEW * len(words):
-        return words, reader.read([t.text for t in now])
-    return words, reading.moved(_places(doc, now))
+    moved = reading.moved(_places(doc, now))
+    _read_anew(moved, now, [a is not b for a, b in zip(words, cleaned.words, strict=True)])
+    return words, moved
+
+
+def _read_anew(reading: Reading, doc: Doc, changed: list[bool]) -> None:
+    """Read again, into ``reading``, the stretches of ``doc`` in which a good part of the words got other punctuation."""
+    texts = [t.text for t in doc]
+    first_of = np.searchsorted(np.asarray(doc.user_data["word"]), np.arange(len(changed) + 1))
+    stretches: list[tuple[int, int]] = []
+    for lo in range(0, len(changed), _ANEW_WORDS):
+        hi = min(lo + _ANEW_WORDS, len(changed))
+        if sum(changed[lo:hi]) > _ANEW_SHARE * (hi - lo):
+            if stretches and stretches[-1][1] == lo:
+                lo = stretches.pop()[0]
+            stretches.append((lo, hi))
+    for lo, hi in stretches:
+        start, end = int(first_of[lo]), int(first_of[hi])
+        at = max(0, start - _CONTEXT)
+        again = reader.read(texts[at : end + _CONTEXT])
+        if again is not None:
+            for name, p in reading.layers.items():
+                p[start:end] = again.layers[name][start - at : end - at]
 
 
 def _places(old: Doc, new: Doc) -> npt.NDArray[np.int64]:
