@@ -96,13 +96,14 @@ def measure(lines: list[Line]) -> dict[str, float]:
             self.pipeline = [(name, clock.around(name, work)) for name, work in real_rules().pipeline]
 
     clock = Clock()
-    kept = {name: getattr(pipeline, name) for name in ("rules", "_repair", "clean", "_parse", "tag")}
+    kept = {name: getattr(pipeline, name) for name in ("rules", "_repair", "clean", "punctuated", "_parse", "tag")}
     real_rules, real_outline = pipeline.rules, buildlog.outline.outline
     timed = Timed(clock)
     try:
         pipeline.rules = lambda: timed  # type: ignore[assignment, return-value]
         pipeline._repair = clock.around("repairs", pipeline._repair)
         pipeline.clean = clock.around("speech", pipeline.clean)  # type: ignore[attr-defined]
+        pipeline.punctuated = clock.around("reader and marks", pipeline.punctuated)
         pipeline._parse = clock.around("parse", pipeline._parse)
         pipeline.tag = clock.around("tag", pipeline.tag)
         buildlog.outline.outline = clock.around("outline", real_outline)

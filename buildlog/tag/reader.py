@@ -1,12 +1,12 @@
 """The trained reader: for every token, what it names and what kind of remark it stands in.
 
-A small encoder (int8 ONNX, no torch) with one layer on top, trained on marked narrations (``models/training``). It says
-of
-a token: item or technique (kind, begin or inside), the status of the item, amount, step, correction, off camera, caution, tip,
+A small encoder (int8 ONNX, no torch) with one layer on top, trained on marked narrations (``models/training``). It says of a
+token: item or technique (kind, begin or inside), the status of the item, amount, step, correction, off camera, caution, tip,
 pointer, link, derived, chapter start. The rules of the pipeline read these as evidence beside the words themselves;
 without the model they work on the words alone, less well.
 
-Sets ``doc._.reader``: a :class:`Reading` or ``None``.
+It reads before the words are parsed, since it says too where sentences begin; ``doc._.reader`` holds its :class:`Reading`, or
+``None``.
 """
 
 from __future__ import annotations
@@ -16,16 +16,12 @@ import hashlib
 import json
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
 from buildlog.errors import MissingModel
-from buildlog.tag.view import view_of
-
-if TYPE_CHECKING:
-    from spacy.tokens import Doc
 
 Floats = npt.NDArray[np.float32]
 _CLS, _SEP = 101, 102
@@ -208,10 +204,3 @@ def _carry_clitics(texts: list[str], logits: Floats, layout: dict[str, tuple[int
 def _softmax(z: Floats) -> Floats:
     e = np.exp(z - z.max(axis=1, keepdims=True))
     return np.asarray(e / e.sum(axis=1, keepdims=True), dtype=np.float32)
-
-
-def reader_component(doc: Doc) -> Doc:
-    """spaCy component ``reader``: sets ``doc._.reader``, unless the words were read before they were parsed."""
-    if doc._.reader is None:
-        doc._.reader = read(view_of(doc).text)
-    return doc
