@@ -1,6 +1,7 @@
 """Amounts: ours beside quantulum3 on the case files, on the development narrations, and in words a second.
 
     uv run python benchmarks/amounts.py [--misses] [--no-speed]
+    uv run python benchmarks/amounts.py --corpus [--every N] [--misses]
 
 A case of ``tests/amounts/*.jsonl`` is a sentence and what must come out, one string an amount:
 ``[?][~]value[..max] [unit] [(word of what it is of)]``, or ``price: [~]value[..max] [CUR][/per]``, ``total: ...``,
@@ -8,6 +9,11 @@ A case of ``tests/amounts/*.jsonl`` is a sentence and what must come out, one st
 A case is right when the amounts match one to one with nothing over; it is *wrong in silence* when a value that was
 not said comes out with a confidence of 0.5 or more. quantulum3 is asked for values and units only, on the same
 sentences, its prices and counts being let off (only measurements with a unit are compared for it too).
+
+``--corpus`` takes the marks off the narrations the reader was trained on and finds their ``[Q ...]`` marks again: with
+the rules alone, with the reader (who knows these narrations: its figures flatter), and, as a baseline, by taking every
+number said for an amount. Marks carry no values, so only place and extent are judged, and the unit where the mark says
+one. With ``--misses`` every miss, extra and other extent is printed with the phenomenon it shows.
 """
 
 from __future__ import annotations
@@ -18,7 +24,9 @@ import re
 import statistics
 import sys
 import time
+from collections import Counter
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -322,12 +330,211 @@ def speed() -> None:
         print(f"quantulum3: {len(part) / (time.perf_counter() - began):,.0f} (1,500 words, 15 at a time)")
 
 
+@dataclass
+class Marked:
+    """A narration without its marks; (start, end) of the ``[Q ...]`` marks and of the named items, in characters."""
+
+    name: str
+    text: str
+    amounts: list[tuple[int, int]] = field(default_factory=list)
+    named: list[tuple[int, int]] = field(default_factory=list)
+
+
+def unmarked(text: str, name: str) -> Marked:
+    """What is said in a marked narration, and where its amounts stand."""
+    said = " ".join(line for line in text.splitlines() if not line.startswith("# "))
+    out, at, begun = "", 0, []
+    marked = Marked(name, "")
+    for piece in re.findall(r"\[[MTPRXQ][?~.]?\s+|\{[SCOKIFLD]\s+|[\]}]|[^\[\]{}]+", said):
+        if piece[0] in "[{":
+            begun.append((piece[0] + piece[1], at))
+        elif piece in "]}":
+            letter, start = begun.pop()
+            if letter[0] == "[":
+                (marked.amounts if letter == "[Q" else marked.named).append((start, at))
+        else:
+            some = re.sub(r"\s+", " ", piece)
+            out += some.lstrip() if out.endswith(" ") else some
+            at = len(out)
+    marked.text = out
+    return marked
+
+
+def corpus(every: int = 1) -> list[Marked]:
+    """Every ``every``-th narration of the corpus."""
+    folder = ROOT / "models" / "training" / "corpus"
+    paths = sorted(folder.glob("[0-9]*.txt"))[::every]
+    return [unmarked(p.read_text(encoding="utf-8"), p.name) for p in paths]
+
+
+_PHENOMENA: tuple[tuple[str, str], ...] = (
+    ("clock time", r"\d:\d\d|o'clock|\b(?:am|pm)\b|half past|quarter (?:past|to)"),
+    ("percentage", r"percent|per cent|%"),
+    ("ratio, mix", r"parts?\b|\bto one\b|\bratio\b|equal"),
+    ("every nth", r"\bevery\b"),
+    ("repeats", r"\btimes?\b|\btwice\b|\bonce\b"),
+    ("ordinal", r"\b(?:first|third|fourth|fifth|sixth|\d+(?:st|nd|rd|th))\b"),
+    ("heat", r"degrees?|celsius|fahrenheit|\boven\b|\bkiln\b"),
+    ("a dozen, a couple", r"dozen|couple|pair"),
+    ("dimensions", r"(?:\w) ?\b(?:by|x|×)\b ?(?:\w)|\d ?x ?\d"),
+    ("range", r"(?<=\w) (?:or|to) (?:a |an )?(?:\w)"),
+    ("half, quarter", r"half|quarter|third|eighth|sixteenth|[½¼¾⅛⅜⅝⅞]|\d/\d"),
+    ("digits in a row", r"\d \d"),
+    (
+        "with a unit",
+        r"\b(?:inch|inches|mil|mm|cm|centi\w+|milli\w+|yards?|metres?|meters?|feet|foot|minutes?|hours?|seconds?|days?|grams?|kilos?|litres?|ounces?|pounds?|volts?|ohms?|cups?)\b",
+    ),
+    ("one", r"^(?:one|1|a|an)\b"),
+)
+_CRAFT_COUNTS = re.compile(
+    r"\b(?:stitch|stitches|rows?|rounds?|ends|picks?|weavers?|stakes|rods|spokes|loops|chains?|knit|purl|treble|double|"
+    r"sts|repeats?|pulls|turns|throws?|coats?|layers?|passes)\b"
+)
+
+
+def phenomenon(said: str, after: str) -> str:
+    """Which phenomenon an amount shows, by its words and the few after it."""
+    said = said.casefold()
+    for name, pattern in _PHENOMENA:
+        if re.search(pattern, said):
+            return name
+    near = " ".join(after.casefold().split()[:3])
+    for name, pattern in _PHENOMENA[:6]:
+        if re.search(pattern, near):
+            return name
+    if _CRAFT_COUNTS.search(near):
+        return "repeats of stitches, rows, coats"
+    return "count before a plural" if re.match(r"(?:[a-z-]+ ){0,2}[a-z]+s\b", near) else "bare number"
+
+
+def _every_number(doc: Any) -> list[Amount]:
+    """The baseline: every number said, with its unit, is an amount."""
+    from buildlog.tag.amounts import Amount
+    from buildlog.tag.amounts.atoms import atoms_of
+    from buildlog.tag.amounts.numbers import is_digits, starts_number
+    from buildlog.tag.amounts.quantities import quantity
+
+    a = atoms_of(doc)
+    out, i = [], 0
+    while i < a.n:
+        q = quantity(a, i) if starts_number(a.w[i]) or is_digits(a.w[i]) else None
+        if q is None:
+            i += 1
+            continue
+        out.append(Amount(a.tok[q.start], a.tok[q.end - 1] + 1, "measurement", q.value, unit=q.unit))
+        i = q.end
+    return out
+
+
+@dataclass
+class Found:
+    """How the marks of the corpus were found: ``hits`` marks, ``right`` amounts inside marks, ``odd`` other extents."""
+
+    marks: int = 0
+    hits: int = 0
+    got: int = 0
+    right: int = 0
+    odd: int = 0
+    units: int = 0
+    missed: Counter[str] = field(default_factory=Counter)
+    extra: Counter[str] = field(default_factory=Counter)
+    lines: list[str] = field(default_factory=list)
+
+    def add(self, marked: Marked, doc: Any, amounts: Sequence[Amount]) -> None:
+        """Judge ``amounts`` of ``doc`` against the marks."""
+        from buildlog.tag.amounts.atoms import atoms_of
+        from buildlog.tag.amounts.quantities import quantity
+
+        text = marked.text
+        spans = [(doc[x.start].idx, doc[x.end - 1].idx + len(doc[x.end - 1]), x) for x in amounts]
+        inside = [False] * len(spans)
+        atoms, at_char = atoms_of(doc), {}
+        for i in range(atoms.n):
+            at_char.setdefault(doc[atoms.tok[i]].idx, i)
+        for start, end in marked.amounts:
+            self.marks += 1
+            here = [k for k, (s, e, _) in enumerate(spans) if s < end and e > start]
+            shown_ = f"{text[max(0, start - 50) : start]}[{text[start:end]}]{text[end : end + 40]}"
+            if not here:
+                kind = phenomenon(text[start:end], text[end:])
+                self.missed[kind] += 1
+                self.lines.append(f"- {kind:20} {marked.name[:4]} {shown_}")
+                continue
+            self.hits += 1
+            for k in here:
+                inside[k] = True
+            late = text[start : spans[here[0]][0]].casefold().split()
+            short = text[spans[here[-1]][1] : end].split()
+            said = quantity(atoms, at_char[start]) if start in at_char else None
+            units = {x.unit for k in here for x in (spans[k][2],)}
+            if said is not None and said.unit and said.dim not in ("degree",) and said.unit not in units:
+                self.units += 1
+                self.lines.append(
+                    f"u {'other unit':20} {marked.name[:4]} {shown_} {[shown(spans[k][2]) for k in here]}"
+                )
+            if any(x not in ("a", "an", "about", "another") for x in late) or short:
+                self.odd += 1
+                self.lines.append(
+                    f"~ {'other extent':20} {marked.name[:4]} {shown_} {[shown(spans[k][2]) for k in here]}"
+                )
+        self.got += len(spans)
+        self.right += sum(inside)
+        for k, (s, e, x) in enumerate(spans):
+            # a length in a name ("the ten mil bit") is marked with the name, and an amount as well
+            if not inside[k] and any(s < end and e > start for start, end in marked.named):
+                self.got -= 1
+            elif not inside[k]:
+                kind = phenomenon(text[s:e], text[e:])
+                self.extra[kind] += 1
+                self.lines.append(
+                    f"+ {kind:20} {marked.name[:4]} {text[max(0, s - 50) : s]}[{text[s:e]}]{text[e : e + 40]} {shown(x)}"
+                )
+
+    def row(self, name: str) -> str:
+        """One line of the table."""
+        p, r = self.right / max(1, self.got), self.hits / max(1, self.marks)
+        return (
+            f"{name:24}{p:7.3f}{r:7.3f}{2 * p * r / max(p + r, 1e-9):7.3f}{self.marks:7}{self.got:7}"
+            f"{self.odd:8}{self.units:7}"
+        )
+
+
+def corpus_table(every: int, misses: bool) -> None:
+    """Print how the marks of the corpus are found, with the phenomena of what is missed or too many."""
+    from buildlog.tag import amounts, reader
+    from buildlog.tag.language import english
+    from buildlog.tag.timed import doc_of
+
+    nlp = english()
+    plain, ruled, both = Found(), Found(), Found()
+    for marked in corpus(every):
+        doc = doc_of(marked.text, nlp.tokenizer)
+        plain.add(marked, doc, _every_number(doc))
+        ruled.add(marked, doc, [x for x in amounts.read(doc) if x.measured])
+        reading = reader.read([t.text for t in doc])
+        both.add(marked, doc, [x for x in amounts.read(doc, reading) if x.measured])
+    print(f"{'corpus':24}{'P':>7}{'R':>7}{'F1':>7}{'marks':>7}{'found':>7}{'extent':>8}{'unit':>7}")
+    print(ruled.row("ours, rules alone"))
+    print(both.row("ours, reader (flattered)"))
+    print(plain.row("every number"))
+    print(f"\nrules alone{'':25}{'missed':>8}{'extra':>8}")
+    for kind in sorted({*ruled.missed, *ruled.extra}, key=lambda k: -ruled.missed[k] - ruled.extra[k]):
+        print(f"  {kind:34}{ruled.missed[kind]:8}{ruled.extra[kind]:8}")
+    if misses:
+        print("\n".join(sorted(ruled.lines)))
+
+
 def main(argv: Sequence[str] | None = None) -> int:
     """Run it all."""
     options = argparse.ArgumentParser(description="Amounts: ours beside quantulum3.")
     options.add_argument("--misses", action="store_true", help="show every case that is not right")
     options.add_argument("--no-speed", action="store_true")
+    options.add_argument("--corpus", action="store_true", help="find the marked amounts of the reader's corpus again")
+    options.add_argument("--every", type=int, default=1, metavar="N", help="only every N-th narration of the corpus")
     chosen = options.parse_args(argv)
+    if chosen.corpus:
+        corpus_table(max(1, chosen.every), chosen.misses)
+        return 0
     case_table(chosen.misses)
     narration_table(chosen.misses)
     if not chosen.no_speed:
