@@ -149,6 +149,11 @@ def _weigh(v: View, lexicon: Lexicon, start: int, end: int, mass: list[float]) -
     thing, technique = max(mass[:4]), mass[4]
     total = sum(mass)
     known, sure = _class(v, lexicon, start, head)
+    whole = lexicon.find(v.words(start, end)) if end - start > 1 else None
+    if whole is not None and (whole.ambiguous or whole.kind not in _KINDS[:4]):
+        whole = None
+    if technique >= thing and whole is not None and known == whole.kind:
+        return _KINDS[_KINDS.index(known)], total  # "buttonhole twist" makes no buttonholes
     if technique >= thing:
         return ("technique", total) if _is_technique(v, lexicon, start, end, total) else (None, 0.0)
     item_share = sum(mass[:4])
@@ -163,8 +168,7 @@ def _weigh(v: View, lexicon: Lexicon, start: int, end: int, mass: list[float]) -
         return None, 0.0
     weights = [math.log(max(1e-3, m)) for m in mass[:4]]
     if known in _KINDS[:4]:
-        whole = lexicon.find(v.words(start, end)) if end - start > 1 else None
-        told = whole is not None and not whole.ambiguous and whole.kind == known
+        told = whole is not None and whole.kind == known
         weights[_KINDS.index(known)] += (_WHOLE_WEIGHT if told else _LEXICON_WEIGHT) * sure
     best = max(range(4), key=lambda k: weights[k])
     return _KINDS[best], min(1.0, item_share)
