@@ -382,7 +382,8 @@ _PHENOMENA: tuple[tuple[str, str], ...] = (
     ("digits in a row", r"\d \d"),
     (
         "with a unit",
-        r"\b(?:inch|inches|mil|mm|cm|centi\w+|milli\w+|yards?|metres?|meters?|feet|foot|minutes?|hours?|seconds?|days?|grams?|kilos?|litres?|ounces?|pounds?|volts?|ohms?|cups?)\b",
+        r"\b(?:inch|inches|mil|mm|cm|centi\w+|milli\w+|yards?|metres?|meters?|feet|foot|minutes?|hours?|seconds?|days?|"
+        r"grams?|kilos?|litres?|ounces?|pounds?|volts?|ohms?|cups?)\b",
     ),
     ("one", r"^(?:one|1|a|an)\b"),
 )
@@ -448,7 +449,8 @@ class Found:
         text = marked.text
         spans = [(doc[x.start].idx, doc[x.end - 1].idx + len(doc[x.end - 1]), x) for x in amounts]
         inside = [False] * len(spans)
-        atoms, at_char = atoms_of(doc), {}
+        atoms = atoms_of(doc)
+        at_char: dict[int, int] = {}
         for i in range(atoms.n):
             at_char.setdefault(doc[atoms.tok[i]].idx, i)
         for start, end in marked.amounts:
