@@ -27,7 +27,7 @@ HEDGE_PHRASES: tuple[tuple[str, ...], ...] = (
     ("believe", "me"),
     ("trust", "me"), ("let", "me", "see"), ("let", "'s", "see"), ("what", "is", "it"), ("at", "this", "point"),
     ("in", "the", "end"),
-    ("at", "the", "minute"), ("at", "the", "moment"), ("for", "me"), ("for", "us"), ("for", "you"), ("for", "now"),
+    ("for", "the", "life", "of", "me"), ("at", "the", "minute"), ("at", "the", "moment"), ("for", "me"), ("for", "us"), ("for", "you"), ("for", "now"),
     ("on", "camera"), ("at", "the", "weekend"), ("on", "the", "weekend"),
     ("off", "camera"), ("after", "that"), ("from", "there"), ("there", "we", "go"), ("there", "you", "go"),
     ("here", "we", "go"),

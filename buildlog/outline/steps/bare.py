@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from buildlog.outline.steps.doubts import mark
 from buildlog.outline.steps.phrases import Phrase, same_word, with_comma
 from buildlog.outline.steps.states import States
-from buildlog.outline.steps.tables import ALONG, WHERE
+from buildlog.outline.steps.tables import ALONG, MOVES_ITSELF, NOUN_VERB, WHERE
 from buildlog.outline.steps.things import is_pronoun
 from buildlog.outline.words import HEDGES, PAST
 
@@ -164,6 +164,11 @@ class Bare(States):
                 if v.pos[a] == "NUM" and len(words) > 1
                 else None
             )
+        a = self._past_heading(a, b)
+        head = next((i for i in range(a, b) if v.pos[i] in ("NOUN", "PROPN") and v.dep[i] != "compound"), head)
+        does = self._noun_does(a, head, b)
+        if does is not None:
+            return does
         words = self._clean(a, b, None)
         if not words:
             return None
@@ -176,8 +181,11 @@ class Bare(States):
         if kind is None and not any(v.pos[i] == "NUM" for i in range(a, b)):
             return None
         verb = self._for_noun(head, kind)
+        if any(v.lemma[i] == "coat" for i in range(head + 1, b)) and kind in ("material", None):
+            verb = "apply"
         if any(
-            (v.dep[i] == "prep" and v.low[i] in WHERE) or v.low[i] in ("face", "sides", "together")
+            (v.dep[i] == "prep" and v.low[i] in WHERE and v.low[i] != "between" and v.low[i - 1] != ",")
+            or v.low[i] in ("face", "sides", "together")
             for i in range(head, b)
         ) and verb in ("add", "make", "use", "cut"):
             along = kind == "tool" and any(v.low[i] in ALONG for i in range(head + 1, b))
@@ -195,6 +203,33 @@ class Bare(States):
         if words[1:2] == ["of"] and v.tag[a] != "NNS" and v.pos[a] in ("NOUN", "VERB", "PROPN"):
             words = ["a", *words]
         return Phrase([*verb.split(), *words], verb.split()[0], a, [t] if t else [], sure=0.5, fragment=True)
+
+    def _past_heading(self, a: int, b: int) -> int:
+        """Where the things begin behind a heading: "Hood, two hood pieces in the wool"."""
+        v = self.v
+        i = a
+        while i < b and i < a + 3 and v.pos[i] in ("NOUN", "PROPN", "ADJ"):
+            i += 1
+        if i == a or i + 2 >= b or v.text[i] != "," or v.pos[i + 1] != "NUM":
+            return a
+        counted = next((k for k in range(i + 2, min(i + 6, b)) if v.pos[k] == "NOUN" and v.dep[k] != "compound"), None)
+        if counted is None or v.lemma[counted] in ("coat", "layer"):
+            return a
+        return i + 1 if self.lexicon.classify(v.lemma[counted])[0] == "piece" or v.lemma[counted] in NOUN_VERB else a
+
+    def _noun_does(self, a: int, head: int, b: int) -> Phrase | None:
+        """ "The flap folds over the top": the parser took what the thing does for a second noun."""
+        v = self.v
+        verb = v.lemma[head]
+        if v.tag[head] != "NNS" or verb not in MOVES_ITSELF or head - a < 2 or head + 1 >= b or v.pos[a] != "DET":
+            return None
+        if (
+            v.dep[head - 1] != "compound"
+            or v.low[head + 1] not in WHERE
+            or self.lexicon.classify(verb)[0] in ("tool", "material")
+        ):
+            return None
+        return Phrase([verb, *self._clean(a, head, None), *self._clean(head + 1, b, None)], verb, a, [], sure=0.6)
 
     def _names_stuff(self, i: int) -> bool:
         """Whether a word that the parser took for a verb names a material and no work: "oak, off an old barrel"."""

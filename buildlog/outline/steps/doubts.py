@@ -25,6 +25,7 @@ _NEEDS = frozenset(
 _PARTICLES = frozenset("out off down up over in on through back together round around apart away aside under".split())
 # What is done to the whole thing at the end.
 _WHOLE = frozenset("give let leave oil wax polish wash rinse dry hang stand varnish".split())
+_BEHIND = frozenset("to from with into onto at by against".split())
 _COUNTS = frozenset("one two three four five six seven eight nine ten twelve some most half".split())
 _SEVERAL = frozenset("and each every both all two three four five six eight ten them".split())
 _TURNS = frozenset("rounds rows coats turns layers passes lengths pieces".split())
@@ -73,6 +74,11 @@ def settle(phrases: list[Phrase], whole: str | None = None) -> None:
             if before == "for" and j == len(p.words) - 1:
                 del p.words[j - 1 :]  # "a stitch length of four for that"
                 break
+            stands = (named or _nouns(p.words[1:j])) and _agrees(phrases, p, j)
+            if before in _BEHIND and not stands and len(p.words) > 4 and j > 2:
+                del p.words[j - 1 : j + 1]  # "turn the handle to them": to what, is in doubt
+                j -= 1
+                continue
             placed = before in ("on", "in", "over", "through", "round") and j == len(p.words) - 1
             if placed and not named and w == ONE and p.words[1:2] in (["the"], ["a"], ["an"]):
                 del p.words[j]  # "put the hoop on it": what it goes on is in doubt, and is not the hoop
@@ -84,7 +90,7 @@ def settle(phrases: list[Phrase], whole: str | None = None) -> None:
                 if j - 1 == len(p.words) and j > 2 and p.words[j - 3] == ",":
                     del p.words[j - 3 :]  # "with a chisel, four of them"
                 continue
-            if (named or _nouns(p.words[1:j])) and _agrees(phrases, p, j):
+            if stands:
                 p.words[j] = pronoun
             elif direct and _can_drop(p, j):
                 del p.words[j]

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from buildlog.outline.steps.choosing import Told, choose, refine, so_that
 from buildlog.outline.steps.doubts import MARKS, mark, opens_in_doubt, said_generally, settle, thin
 from buildlog.outline.steps.drafts import Draft
+from buildlog.outline.steps.faults import mend, written_amounts
 from buildlog.outline.steps.implied import implied
 from buildlog.outline.steps.ordering import (
     earlier,
@@ -63,7 +64,7 @@ def find_steps(doc: Doc, v: View) -> list[Draft]:
         late = build is not None and not build.plural and d.at > LATE * len(v.text)
         settle(d.phrases, build.the if late and build is not None else None)
         _name_the_first(d.phrases[0])
-        d.text = sentence(joined([p.text for p in d.phrases]).split())
+        d.text = written_amounts(sentence(joined([p.text for p in d.phrases]).split()))
     for d in drafts:
         d.earlier = earlier(v, d, clauses)
     mark_off_camera(v, drafts, doc._.notes or [], reading)
@@ -120,8 +121,14 @@ def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clause
             phrases[-1].words += rewriter.purpose(segments[n])
             last = n
             continue
+        if phrases and (aim := rewriter.aim(segments[n])):
+            phrases[-1].words += aim
+            last = n
+            continue
         p = rewriter.phrase(segments[n])
         if p is None or not p.words:
+            continue
+        if not mend(p, rewriter.known):
             continue
         if p.verb == "let" and len(p.words) < 3:
             continue  # what was let happen is not in it

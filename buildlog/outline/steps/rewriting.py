@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from buildlog.outline.steps.bare import Bare
-from buildlog.outline.steps.doubts import mark
+from buildlog.outline.steps.doubts import MARKS, mark
 from buildlog.outline.steps.phrases import Phrase
 from buildlog.outline.steps.segments import Segment
 from buildlog.outline.steps.tables import (
@@ -206,6 +206,8 @@ class Rewriter(Bare):
         if not front:
             dislocated = self._dislocated(c, segment)
         tail = self._tail(h + 1, segment.end, c, drop_object=bool(dislocated))
+        if dislocated and tail[:1] and (tail[0] in MARKS or tail[0] in ("it", "them")):
+            tail = tail[1:]
         return self._made(segment, c, verb, [*front, *dislocated, *tail, *fronted], head=[*adverb, *head])
 
     def _went(self, segment: Segment, c: Clause, lemma: str) -> Phrase | None:
@@ -307,8 +309,22 @@ class Rewriter(Bare):
             "wherever",
         ):
             return not c.passive
-        if v.low[h : h + 2] == ["hold", "on"] and "to" not in v.low[h + 2 : h + 3] and not c.objs:
+        if v.low[h : h + 2] in (["hold", "on"], ["hang", "on"]) and not c.objs and v.low[h + 2 : h + 3] != ["to"]:
             return True
+        if (
+            lemma == "take"
+            and v.low[h + 1 : h + 3] in (["that", "back"], ["it", "back"])
+            and not self._goal(h, segment.end)
+        ):
+            return True  # "so I take that back"
+        if c.agent == "viewer" and c.past and c.mode == "done" and c.own_subject and not c.passive:
+            return True  # "you drew all the way through": what a viewer did
+        if (
+            c.objs
+            and h + 2 >= segment.end - (v.pos[segment.end - 1] == "PUNCT")
+            and v.low[c.objs[0]] in ("any", "some", "one")
+        ):
+            return True  # "before sewing any"
         if lemma == "do" and "again" in v.low[h + 1 : segment.end] and all(is_pronoun(v.low[o]) for o in c.objs):
             return True  # "I had to go back and do it again"
         counted = [i for i in range(h + 1, segment.end) if v.pos[i] not in ("PUNCT", "DET", "PRON", "CCONJ")]
@@ -393,7 +409,11 @@ class Rewriter(Bare):
         """ "Lay the webbing on the front, hold it": an order that the parser did not take for a verb."""
         v = self.v
         a = segment.start
-        while a < c.verb and (v.pos[a] in ("PUNCT", "CCONJ", "INTJ") or v.low[a] in HEDGES or v.low[a] == "last"):
+        while a < c.verb and (
+            (v.pos[a] in ("PUNCT", "CCONJ", "INTJ") and v.low[a] not in self.lexicon.making_verbs)
+            or v.low[a] in HEDGES
+            or v.low[a] == "last"
+        ):
             a += 1
         if a >= c.verb or v.low[a] not in self.lexicon.making_verbs or a in self._inside_item or a in c.frame:
             return None

@@ -44,6 +44,8 @@ class States(Wording):
     def _state(self, segment: Segment, c: Clause) -> Phrase | None:
         """ "Both halves are level", "the binding is two inch strips", "there's a hole at the top"."""
         v = self.v
+        if c.negated:
+            return None  # "and my hands aren't on speaking terms with it"
         tail_start = c.verb + 1
         made = self._made_so(segment, c)
         if made is not None:
@@ -131,7 +133,7 @@ class States(Wording):
                         and v.pos[c.subj] == "NOUN"
                         and v.low[c.subj] not in NEVER
                     )
-                    if named and c.subj is not None and top == c.attr and k != top and v.pos[top] == "NOUN":
+                    if named and c.subj is not None and top == c.attr and k != top and not pre and v.pos[top] == "NOUN":
                         rest += ["for", *self._object(c.subj, segment)]  # "the top is three boards edge glued"
                     return self._made(segment, c, self.lemma(k), [*before, *rest], head=[*pre, self.lemma(k)])
         return None

@@ -32,10 +32,10 @@ MARKS_IN = 20  # a mark of punctuation in fewer words than this: the speech was 
 def clip_tails(v: View, segments: list[Segment], clauses: list[Clause]) -> list[Segment]:
     """The segments, with what runs on at their ends cut off and given to the segment behind, if that goes on."""
     segments = _mended(v, segments, clauses)
+    segments = _shifted(v, _split_on_i(v, segments, clauses), clauses)
     marks = sum(t in ",.;" for t in v.text)
     if marks * MARKS_IN > len(v.text):
         return segments
-    segments = _shifted(v, _split_on_i(v, segments, clauses), clauses)
     for n, s in enumerate(segments):
         after = segments[n + 1] if n + 1 < len(segments) and segments[n + 1].start == s.end else None
         verb = clauses[s.clause].verb if s.clause is not None else s.start

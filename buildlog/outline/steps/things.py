@@ -440,7 +440,7 @@ class Things:
             if (
                 rival
                 and other.plural in numbers
-                and (other.kind in _WORKED or told_used)
+                and (other.kind in _WORKED or told_used or (other.kind == "place" and v.dep[other.head] == "dobj"))
                 and other.name != found[0].name
             ):
                 return None

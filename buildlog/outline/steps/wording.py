@@ -80,6 +80,16 @@ class Wording:
             a += 1
         return ["so", *self._clean(a + 1, segment.end, None)]
 
+    def aim(self, segment: Segment) -> list[str]:
+        """What an action in front of the segment was done for, where the segment says only that: "to sharpen it"."""
+        v = self.v
+        a = segment.start
+        while a < segment.end - 1 and v.pos[a] == "PUNCT":
+            a += 1
+        if a + 1 >= segment.end or v.low[a] != "to" or v.tag[a + 1] != "VB":
+            return []
+        return ["to", v.low[a + 1], *self._clean(a + 2, segment.end, None)]
+
     def lemma(self, i: int) -> str:
         if self.v.low[i] == "saw" and not any(self.v.dep[k] == "nsubj" for k in self.v.kids[i]):
             return "saw"
@@ -120,7 +130,10 @@ class Wording:
             if i < start:
                 continue
             if any(m.end > h for m in self.lexicon.technique_terms_at(lemmas, low, i)) or (
-                back == 1 and v.low[i] in COMPOUNDS and v.dep[i] not in ("nsubj", "nsubjpass", "dobj") and not v.kids[i]
+                back == 1
+                and v.low[i] in COMPOUNDS
+                and v.dep[i] not in ("nsubj", "nsubjpass", "dobj")
+                and all(k == h for k in v.kids[i])
             ):
                 return [low[j] for j in range(i, h)]
         return []
