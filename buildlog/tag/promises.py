@@ -150,12 +150,18 @@ _TOO = re.compile(
 )
 
 
+# "And so is the ruler, I use it next week": it may go on as it likes.
+_SO_TOO = re.compile(r"(?:and |plus |also )*so (?:is|are|will|'s) (?:the|my|a|an|that|those|these|his|her|their)\b")
+
+
 def _more_after(w: Wording, n: int) -> list[Promise]:
     """What a bare phrase right after a promise adds to it: "And the toe chart."."""
-    if n + 1 >= len(w.stretches) or not _TOO.match(w.said(n + 1)):
+    if n + 1 >= len(w.stretches):
         return []
     start, end = w.stretches[n + 1]
-    so_too = re.match(r"(?:and |plus |also )*so (?:is|are|will|'s)\b", w.said(n + 1))
+    so_too = _SO_TOO.match(w.said(n + 1))
+    if not so_too and not _TOO.match(w.said(n + 1)):
+        return []
     if not so_too and any(t.pos_ in ("VERB", "AUX") and t.tag_ not in ("VBG", "VBN") for t in w.doc[start:end]):
         return []
     return [_promise(w, start, end, thing, 0.6) for thing in noun_phrases(w, start, end)[:1]]

@@ -18,6 +18,7 @@ import numpy as np
 
 from buildlog.tag.mentions import SUBSTITUTE, Mention
 from buildlog.tag.notes.found import Kind, NoteFound
+from buildlog.tag.promise_lists import things_listed
 from buildlog.tag.promises import Promise
 from buildlog.tag.reader import Reading, joined, stretches
 from buildlog.tag.view import View, view_of
@@ -168,15 +169,48 @@ def merge_promises(v: View, promises: list[Promise], reading: Reading, mentions:
             if b - a >= _SHORTEST or (beside and b - a == 2) or listed:
                 out.append(_promise(v, a, b, p, mentions))
     out.sort(key=lambda o: o.start)
+    return _each_thing(v, out, [(a, b) for a, b, _ in stretches])
+
+
+def _each_thing(v: View, promises: list[Promise], stretches: list[tuple[int, int]]) -> list[Promise]:
+    """``promises`` with one more for each thing of a list that has none yet."""
+    out = list(promises)
+    for start, end in dict.fromkeys([*stretches, *((o.start, o.end) for o in promises)]):
+        here = [o for o in out if o.start < end and start < o.end]
+        things = things_listed(v, start, end) if here else []
+        if len(here) >= len(things):
+            continue
+        free = [t for t in things if not any(o.what_start is not None and t[0] <= o.what_start < t[1] for o in here)]
+        like = here[0]
+        for a, b in free[: len(things) - len(here)]:
+            first = a if a > like.start else like.start
+            out.append(
+                replace(
+                    like,
+                    start=first,
+                    end=max(like.end, b),
+                    text=tidy(v.words(first, max(like.end, b))),
+                    what=_name(v, a, b),
+                    what_start=a,
+                    what_end=b,
+                    start_s=float(v.start_s[first]),
+                )
+            )
+    out.sort(key=lambda o: o.start)
     return out
+
+
+def _name(v: View, start: int, end: int) -> str:
+    """The words of a thing without its determiner."""
+    return v.words(start + 1, end) if end - start > 1 else v.words(start, end)
 
 
 # The reader's probability, somewhere in it, that a promise of the rules needs: one in plain words, and one that could be
 # talk of a workshop ("it's down there").
-_SURE_PROMISE, _KEEP_SURE, _KEEP_PROMISE = 0.9, 0.1, 0.2
+_SURE_PROMISE, _KEEP_SURE, _KEEP_PROMISE = 0.9, 0.05, 0.05
 # The reader's probability that a token stands in a promise; the mean that a stretch needs where the words of a promise
 # are in it, where it lies against another promise, and where there is nothing but the reader's word.
-_ADD_PROMISE, _ADD_TOLD, _ADD_NAMED, _ADD_BESIDE, _ADD_UNTOLD = 0.4, 0.5, 0.8, 0.85, 0.9
+_ADD_PROMISE, _ADD_TOLD, _ADD_NAMED, _ADD_BESIDE, _ADD_UNTOLD = 0.4, 0.5, 0.7, 0.85, 0.75
 _LEAST_LEFT = 5
 _PLACE = frozenset(
     "below underneath beneath description link links linked linking notes comments comment box page site website blog "
@@ -220,8 +254,10 @@ def _one_each(v: View, start: int, end: int) -> list[tuple[int, int]]:
     """A stretch of the reader's cut where a sentence, or an "and", brings up another thing: one promise each."""
     cuts = [start]
     for i in range(start + 4, end - 2):
-        sentence = v.sents[v.sent_of[i]][0] == i or v.text[i - 1] in (".", "!", "?")
-        if not (sentence or v.low[i] == "and"):
+        sentence = (
+            v.sents[v.sent_of[i]][0] == i or v.text[i - 1] in (".", "!", "?") or v.low[i : i + 2] == ["as", "for"]
+        )
+        if not (sentence or v.low[i] in ("and", "plus")):
             continue
         upto = next((k for k in range(i + 1, end) if v.text[k] in (".", "!", "?")), end)
         low = v.low[i:upto]
@@ -237,6 +273,8 @@ def _one_each(v: View, start: int, end: int) -> list[tuple[int, int]]:
 
 def _told_anew(v: View, start: int, end: int) -> bool:
     """Whether what comes after an "and" makes a promise of its own about a thing it names."""
+    if _asked_for(v, start, end):
+        return True
     first = v.low[start : start + 3]
     if first[:1] and first[0] in ("there", "i", "we") and end - start >= 4:
         named = any(v.pos[i] in ("NOUN", "PROPN") for i in range(start, min(end, start + 8)))
@@ -244,6 +282,14 @@ def _told_anew(v: View, start: int, end: int) -> bool:
     return (
         _names_another(v, start - 1, end) and _words_of_promise(v, start, end) and bool(set(v.low[start:end]) & _COMING)
     )
+
+
+def _asked_for(v: View, start: int, end: int) -> bool:
+    """Whether the words name a thing and end in "that too": "somebody's bound to ask about the powder, so that too"."""
+    words = [t for t in v.low[start:end] if t[0].isalnum()]
+    tail = words[-2:] if words[-1:] in (["too"], ["also"]) else words[-3:] if words[-2:] == ["as", "well"] else []
+    named = any(v.pos[i] in ("NOUN", "PROPN") for i in range(start, end))
+    return bool(tail) and tail[0] in ("that", "those", "them", "it", "they") and named and len(words) > 4
 
 
 def _homes(v: View, stretches: list[tuple[int, int, float]], promises: list[Promise]) -> dict[int, list[Promise]]:
@@ -294,6 +340,11 @@ def _words_of_promise(v: View, start: int, end: int) -> bool:
         return False
     if low & _PLACE:
         return True
+    if low & _SEARCHING:
+        return False
+    source = bool(low & (_THINGS | _TRADERS)) or bool(low & {"where", "who"} and low & _BOUGHT)
+    if source and (low & (_SHARED | _FREE) or (low & _VAGUELY and low & _COMING)):
+        return True
     return bool(
         low & _PUT
         and low & _WHERE
@@ -304,8 +355,20 @@ def _words_of_promise(v: View, start: int, end: int) -> bool:
 
 _THINGS = frozenset(
     "it that them those one chart pattern plan plans template drawing list recipe file video tutorial book article name number "
+    "charts patterns drawings diagrams sheets tables spreadsheet worksheet layout schematic stencil guide booklet "
     "details measurements sizes notes diagram sketch code calculator sheet table scan copy photo picture supplier".split()
 )
+_TRADERS = frozenset(
+    "shop store supplier suppliers seller dealer mill maker makers lady woman bloke man fella guy chap person people folks "
+    "folk company place address number phone website site name names brand".split()
+)
+_BOUGHT = frozenset("got get buy bought sells sell makes made from came come".split())
+_SHARED = frozenset(
+    "scan scanned photograph photographed upload uploaded post posted pin pinned share shared sharing type typed attach "
+    "link linked tag tagged".split()
+)
+_FREE = frozenset("free printing yours".split())
+_VAGUELY = frozenset("there too also spot place same ditto likewise under".split())
 # "have a hunt for ...", "look it up": advice to search, no promise.
 _SEARCHING = frozenset("search searching hunt look".split())
 _DENIED = frozenset("n't no not never".split())
