@@ -571,7 +571,7 @@ def _listed(text: _Text, index: Index, i: int) -> _Fix | None:
         around = {*text.keys[max(0, i - NEAR) : i], *text.keys[end : end + NEAR]}
         if pair.near and not pair.near & around:
             continue
-        if text.craft_near(pair.crafts, i) < (CRAFT_WORDS_NEEDED if pair.near or len(pair.heard) > 1 else 3):
+        if text.craft_near(pair.crafts or text.spots, i) < (CRAFT_WORDS_NEEDED if pair.near or len(pair.heard) > 1 else 3):
             continue
         if text.low[end - 1 : end] == ["all"] and text.low[end : end + 1] in (
             ["over"],
@@ -831,7 +831,7 @@ def _talk() -> dict[str, int]:
 
 @functools.lru_cache(maxsize=50_000)
 def in_talk(word: str) -> int:
-    """In how many of the 468 narrations that the reader was trained on ``word`` stands, or a quarter of its stem's."""
+    """In how many of 468 invented narrations (``models/training/talk.py``) ``word`` stands, or a quarter of its stem's."""
     most = _talk().get(word, 0)
     for suffix, instead in SUFFIXES:
         if word.endswith(suffix) and len(word) - len(suffix) >= 3:
