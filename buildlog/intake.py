@@ -142,10 +142,12 @@ def words_of(
     *,
     tell: Tell | None = None,
     known: Callable[[str], Heard | None] | None = None,
+    silent: bool = False,
 ) -> tuple[Words, Heard | None]:
     """The words of a source; the second value is what was heard anew (``None`` where nothing had to be heard).
 
-    ``known`` is asked, by the file's sha256, for what was heard before.
+    ``known`` is asked, by the file's sha256, for what was heard before. A film without a sound track has no words where
+    ``silent`` allows it, and raises :class:`BadInput` where not.
     """
     from buildlog.media import sha256_of
 
@@ -167,6 +169,8 @@ def words_of(
         sha256, model = sha256_of(source.media), None
         pauses: list[tuple[float, float]] = []
         lost: list[tuple[float, float]] = []
+    elif silent and not info.audio:
+        lines, sha256, model, pauses, lost = [], sha256_of(source.media), None, [], []
     else:
         from buildlog.listen import hear
 

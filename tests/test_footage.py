@@ -8,6 +8,7 @@ from pathlib import Path
 import opentimelineio as otio
 import pytest
 from click.testing import CliRunner
+from media_maker import make
 
 from buildlog.cli.main import cli
 from buildlog.document import Line, Log, RecordingInfo, Step
@@ -165,10 +166,77 @@ def test_takes_silences_and_what_was_left_out() -> None:
     made = shot_log(clips, cut)
     (takes,) = made.takes
     assert takes.places == [("1.mp4", 5.0), ("2.mp4", 3.0)]
-    assert made.shots[0].silences == [(9.0, 30.0), (34.0, 60.0)]
+    assert [(q.start_s, q.end_s) for q in made.shots[0].silences] == [(9.0, 30.0), (34.0, 60.0)]
     assert made.shots[1].steps[0].cut_s == [3.0]
     assert made.shots[2].shows == "Nobody speaks"
-    assert any("1.mp4 is not in the cut" in t for t in made.left_out)
+    assert made.left_out == [
+        "1.mp4, all of it",
+        "1.mp4 at 0:05: Hem the lining by hand. (another take is)",
+        "1.mp4 at 0:30: Press the hem.",
+        "3.mp4, all of it",
+    ]
+
+
+def test_a_step_whose_first_word_was_trimmed_is_in_the_cut_and_one_with_only_its_last_word_is_not() -> None:
+    """Steps last 4 s. The cut takes seconds 5.5 to 33 of the clip: 3.5 s of the first, and 1 s of the second at 32."""
+    cut = CutList((Shown("1.mp4", 5.5, 33.0, 100.0, 27.5),), 127.5)
+    made = shot_log([("1.mp4", log("1.mp4", (5.0, "Hem the lining."), (32.0, "Press the hem.")))], cut)
+    assert [m.cut_s for m in made.shots[0].steps] == [[100.0], []]
+    (quiet, _) = made.shots[0].silences
+    assert (quiet.start_s, quiet.end_s, quiet.cut_s) == (9.0, 32.0, [(103.5, 126.5)])
+
+
+def layered(speed: float | None = None) -> otio.schema.Timeline:
+    """Thirty seconds of a clip, and from second 10 to 15 another one over it; the sound is the first clip's."""
+    made = otio.schema.Timeline("part 2")
+    below = otio.schema.Track("V1", kind=otio.schema.TrackKind.Video)
+    below.append(clip("a one.mp4", 10, 30, speed))
+    above = otio.schema.Track("V2", kind=otio.schema.TrackKind.Video)
+    above.extend([otio.schema.Gap(source_range=span(0, 10, 0)), clip("b.mp4", 50, 5)])
+    sound = otio.schema.Track("A1", kind=otio.schema.TrackKind.Audio)
+    sound.append(clip("a one.mp4", 10, 30))
+    made.tracks.extend([below, above, sound])
+    return made
+
+
+def test_a_clip_laid_over_another_is_seen_and_the_sound_goes_on(tmp_path: Path) -> None:
+    """What is seen, against OpenTimelineIO's ``flatten_stack``."""
+    path = tmp_path / "cut.otio"
+    otio.adapters.write_to_file(layered(), str(path))
+    cut = read_cut(path, DURATIONS)
+    flat = otio.algorithms.flatten_stack(layered().video_tracks())
+    expected = []
+    for c in flat.find_clips():
+        place = c.range_in_parent()
+        in_s = c.trimmed_range().start_time.to_seconds() - TAPE_START / RATE
+        expected.append((in_s, place.start_time.to_seconds(), place.duration.to_seconds()))
+    assert [(s.in_s, s.at_s, s.length_s) for s in cut.shown] == [pytest.approx(e) for e in expected]
+    assert len(expected) == 3
+    assert cut.duration_s == pytest.approx(30.0)
+    lines = {"a one.mp4": [Line(start_s=21.0, end_s=23.0, text="over the picture")], "b.mp4": []}
+    (line,) = carried_lines(lines, cut)
+    assert (line.start_s, line.text) == (pytest.approx(11.0), "over the picture")
+    assert cut.carried("a one.mp4", 22.0) == []
+    assert cut.share("a one.mp4", 21.0, 23.0) == pytest.approx(1.0)
+
+
+def test_the_rest_of_a_fast_clip_under_another_begins_where_it_had_got_to(tmp_path: Path) -> None:
+    """At twice the speed 15 s of the cut are 30 s of the clip: from second 10 on it has got to second 40."""
+    path = tmp_path / "cut.otio"
+    otio.adapters.write_to_file(layered(2.0), str(path))
+    cut = read_cut(path, DURATIONS)
+    assert [(s.clip, s.in_s, s.out_s) for s in cut.shown] == [
+        ("a one.mp4", pytest.approx(10.0), pytest.approx(30.0)),
+        ("b.mp4", pytest.approx(50.0), pytest.approx(55.0)),
+        ("a one.mp4", pytest.approx(40.0), pytest.approx(70.0)),
+    ]
+
+
+def test_part_of_a_stretch_that_runs_backwards() -> None:
+    """Seconds 20 down to 10; from its third to its fifth second it shows seconds 17 down to 15."""
+    part = Shown("a", 10.0, 20.0, 100.0, 10.0, -1.0).between(103.0, 105.0)
+    assert (part.in_s, part.out_s) == (15.0, 17.0)
+    assert part.carried(17.0) == 103.0
 
 
 def test_the_command_on_a_folder(tmp_path: Path) -> None:
@@ -195,6 +263,18 @@ def test_the_command_on_a_folder(tmp_path: Path) -> None:
     assert plain.exit_code == 0
     assert "a one.vtt" in plain.stdout
     assert "Rivet the buckle" in plain.stdout
+
+
+def test_a_clip_without_a_sound_track_is_logged_with_the_others(tmp_path: Path) -> None:
+    """A camera left running without a microphone, beside a clip with captions."""
+    make(tmp_path / "1.mp4", "testsrc=size=160x120:rate=10:duration=9")
+    (tmp_path / "2.vtt").write_text(
+        "WEBVTT\n\n00:00:01.000 --> 00:00:04.000\nI riveted the buckle to the strap.\n", encoding="utf-8"
+    )
+    result = CliRunner().invoke(cli, ["footage", str(tmp_path)])
+    assert result.exit_code == 0, result.output
+    assert "1.mp4 (0:09): Nobody speaks" in result.stdout
+    assert "Rivet the buckle to the strap." in result.stdout
 
 
 def test_an_empty_folder_is_refused(tmp_path: Path) -> None:

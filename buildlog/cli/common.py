@@ -153,7 +153,7 @@ def progress_bar() -> Iterator[Tell]:
         task = bar.add_task("", total=None, place="", left="")
 
         def tell(what: str, done_s: float, total_s: float, left_s: float | None) -> None:
-            known = done_s > 0 or what == "hearing"
+            known = done_s > 0 or what.endswith("hearing")
             bar.update(
                 task,
                 description=escape(safe(what)),

@@ -7,7 +7,7 @@ computations. Speed changes are its ``LinearTimeWarp`` (CMX 3600: an M2 line), h
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any
 from urllib.parse import unquote, urlsplit
@@ -43,26 +43,57 @@ class Shown:
         into = (at_s - self.in_s) / self.speed if self.speed > 0 else (self.out_s - at_s) / -self.speed
         return self.at_s + min(max(into, 0.0), self.length_s)
 
+    def between(self, start_s: float, end_s: float) -> Shown:
+        """The part of this stretch from ``start_s`` to ``end_s`` of the finished video, both inside it."""
+        length = end_s - start_s
+        skipped = start_s - self.at_s if self.speed >= 0 else self.at_s + self.length_s - end_s
+        in_s = self.in_s + skipped * abs(self.speed)
+        return replace(self, in_s=in_s, out_s=in_s + length * abs(self.speed), at_s=start_s, length_s=length)
+
 
 @dataclass(frozen=True, slots=True)
 class CutList:
-    """The finished video as shown stretches in order; ``duration_s`` its length."""
+    """The finished video as shown stretches in order; ``duration_s`` its length.
+
+    ``heard`` are the stretches whose sound is heard, where the cut has sound tracks of its own; empty where the sound
+    goes with the picture.
+    """
 
     shown: tuple[Shown, ...]
     duration_s: float
+    heard: tuple[Shown, ...] = ()
 
     def carried(self, clip: str, at_s: float) -> list[float]:
         """Every moment of the finished video that shows second ``at_s`` of ``clip``, in order."""
         times = (s.carried(at_s) for s in self.shown if s.clip == clip)
         return sorted(t for t in times if t is not None)
 
+    def spans(self, clip: str, start_s: float, end_s: float) -> list[tuple[float, float]]:
+        """The stretches (start, end) of the finished video that show some of ``start_s`` to ``end_s`` of ``clip``."""
+        out = []
+        for s in self.shown:
+            lo, hi = max(start_s, s.in_s), min(end_s, s.out_s)
+            if s.clip == clip and hi - lo > SLACK_S:
+                ends = sorted(t for x in (lo, hi) if (t := s.carried(x)) is not None)
+                out.append((ends[0], ends[-1]))
+        return sorted(out)
+
+    def share(self, clip: str, start_s: float, end_s: float) -> float:
+        """How much of seconds ``start_s`` to ``end_s`` of ``clip`` the finished video shows or lets hear (0 to 1)."""
+        inside = [(max(start_s, s.in_s), min(end_s, s.out_s)) for s in (*self.shown, *self.heard) if s.clip == clip]
+        seen, at = 0.0, start_s
+        for lo, hi in sorted(inside):
+            seen += max(0.0, hi - max(lo, at))
+            at = max(at, hi)
+        return seen / max(SLACK_S, end_s - start_s)
+
 
 def read_cut(path: Path | str, durations: Mapping[str, float], *, rate: float = 24.0) -> CutList:
     """The cut at ``path`` in terms of the clips named in ``durations`` (file name to length in seconds).
 
-    ``rate`` is the frames a second of a CMX 3600 list, which does not say it itself. Raises :class:`BadInput` for a
-    file
-    that cannot be read, or where no clip of it is among the names.
+    ``rate`` is the frames a second of a CMX 3600 list, which does not say it itself. Of picture tracks that lie on one
+    another the uppermost is seen. Raises :class:`BadInput` for a file that cannot be read, or where no clip of it is
+    among the names.
     """
     path = check_file(path)
     name = one_line(path.name, 120)
@@ -85,28 +116,50 @@ def read_cut(path: Path | str, durations: Mapping[str, float], *, rate: float = 
         timeline = next((t for t in timeline if isinstance(t, otio.schema.Timeline)), None)
     if not isinstance(timeline, otio.schema.Timeline):
         raise BadInput(f"{name} holds no timeline; export the finished cut, not a bin of clips")
-    track = _track(otio, timeline)
-    if track is None:
-        raise BadInput(f"{name} has no clips; export the finished cut again")
     known = {_stem(n): n for n in durations}
-    shown: list[Shown] = []
-    for clip in track.find_clips():
-        made = _shown(otio, clip, track, known, durations)
-        if made is not None:
-            shown.append(made)
+
+    def stretches(tracks: Sequence[Any]) -> tuple[Shown, ...]:
+        return _uppermost([_of_track(otio, t, known, durations) for t in tracks])
+
+    clips = [t for t in timeline.tracks if isinstance(t, otio.schema.Track) and any(True for _ in t.find_clips())]
+    if not clips:
+        raise BadInput(f"{name} has no clips; export the finished cut again")
+    pictures = [t for t in clips if t.kind == otio.schema.TrackKind.Video]
+    sounds = [t for t in clips if t.kind == otio.schema.TrackKind.Audio]
+    heard = tuple(sorted((s for t in sounds for s in _of_track(otio, t, known, durations)), key=lambda s: s.at_s))
+    shown = stretches(pictures) or heard or stretches(clips)
     if not shown:
         raise BadInput(f"{name} uses none of the clips in this folder; name the folder that the cut was made from")
-    shown.sort(key=lambda s: s.at_s)
-    return CutList(tuple(shown), track.duration().to_seconds())
+    length = max(t.duration().to_seconds() for t in pictures or clips)
+    return CutList(shown, length, _once(heard))
 
 
-def _track(otio: Any, timeline: Any) -> Any | None:
-    """The track that carries the picture: the one with most of it; sound where there is no picture."""
-    for tracks in (timeline.video_tracks(), timeline.audio_tracks(), list(timeline.tracks)):
-        with_clips = [t for t in tracks if isinstance(t, otio.schema.Track) and any(True for _ in t.find_clips())]
-        if with_clips:
-            return max(with_clips, key=lambda t: sum(c.duration().to_seconds() for c in t.find_clips()))
-    return None
+def _of_track(otio: Any, track: Any, known: Mapping[str, str], durations: Mapping[str, float]) -> list[Shown]:
+    made = (_shown(otio, clip, track, known, durations) for clip in track.find_clips())
+    return [s for s in made if s is not None]
+
+
+def _uppermost(tracks: Sequence[Sequence[Shown]]) -> tuple[Shown, ...]:
+    """What is seen of tracks that lie on one another, the last one on top."""
+    out: list[Shown] = []
+    for track in reversed(tracks):
+        above = sorted((s.at_s, s.at_s + s.length_s) for s in out)
+        for s in track:
+            at, end = s.at_s, s.at_s + s.length_s
+            for lo, hi in [*above, (end, end)]:
+                if min(lo, end) - at > SLACK_S:
+                    out.append(s.between(at, min(lo, end)))
+                at = max(at, hi)
+    return tuple(sorted(out, key=lambda s: s.at_s))
+
+
+def _once(heard: Sequence[Shown]) -> tuple[Shown, ...]:
+    """Without the second track of a sound that lies on several (left and right)."""
+    out: list[Shown] = []
+    for s in heard:
+        if not any(o.clip == s.clip and abs(o.at_s - s.at_s) + abs(o.in_s - s.in_s) < 0.02 for o in out):
+            out.append(s)
+    return tuple(out)
 
 
 def _shown(otio: Any, clip: Any, track: Any, known: Mapping[str, str], durations: Mapping[str, float]) -> Shown | None:
@@ -153,7 +206,7 @@ def _stem(name: str) -> str:
 def carried_lines(lines: Mapping[str, Sequence[Line]], cut: CutList) -> list[Line]:
     """The clips' lines as they are heard in the finished video, on its clock. Words cut out are left out."""
     out: list[Line] = []
-    for s in cut.shown:
+    for s in cut.heard or cut.shown:
         if s.speed <= 0:
             continue  # nothing can be understood backwards or in a held frame
         for line in lines.get(s.clip, ()):

@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import msgspec
 
 from buildlog.document import Chapter, Log, Value
-from buildlog.outline.cutlist import CutList
+from buildlog.outline.cutlist import SLACK_S, CutList
 from buildlog.outline.steps.ordering import alike
 
 SILENCE_S = 8.0  # shorter stretches without words are just breath
+BREATH_S = 1.0  # what is left of one in the cut must be noticed to be worth saying
 SAME_TAKE = 0.6  # share of content words that two tellings of one step have in common
+SHOWN = 0.5  # share of a step's telling that must be in the cut for the step to be in it
 
 
 class Moment(Value):
-    """A step as told in a clip, on the clip's clock. ``cut_s`` are the moments of the finished video that show its
-    beginning; empty where it did not make the cut (``None`` without a cut)."""
+    """A step as told in a clip, on the clip's clock. ``cut_s`` are the moments of the finished video at which it begins
+    there; empty where most of it did not make the cut (``None`` without a cut)."""
 
     start_s: float
     end_s: float
@@ -25,18 +27,38 @@ class Moment(Value):
     cut_s: list[float] | None = None
 
 
-class Shot(Value):
-    """One clip: ``shows`` in a few words, the steps told in it, ``silences`` (start, end) of 8 s or more.
+class Silence(Value):
+    """A stretch of a clip in which nobody speaks; ``cut_s`` are the stretches (start, end) of it in the finished video,
+    ``None`` without a cut."""
 
-    ``used_s`` are seconds of it in the finished video, ``None`` without a cut.
+    start_s: float
+    end_s: float
+    cut_s: list[tuple[float, float]] | None = None
+
+
+class Use(Value):
+    """Where the finished video shows the clip, on its clock, and the chapter that this is in ("" without chapters)."""
+
+    start_s: float
+    end_s: float
+    speed: float = 1.0
+    chapter: str = ""
+
+
+class Shot(Value):
+    """One clip: ``shows`` in a few words, the steps told in it, ``silences`` of 8 s or more.
+
+    ``used_s`` are the seconds of the finished video that show it or let it be heard, ``uses`` where; ``None`` and empty
+    without a cut.
     """
 
     clip: str
     duration_s: float
     shows: str
     steps: list[Moment] = msgspec.field(default_factory=list)
-    silences: list[tuple[float, float]] = msgspec.field(default_factory=list)
+    silences: list[Silence] = msgspec.field(default_factory=list)
     used_s: float | None = None
+    uses: list[Use] = msgspec.field(default_factory=list)
 
 
 class Takes(Value):
@@ -57,39 +79,64 @@ class ShotLog(Value):
     cut_s: float | None = None
 
 
-def shot_log(clips: Sequence[tuple[str, Log]], cut: CutList | None = None) -> ShotLog:
-    """The shot log of ``clips``: (file name, what was read in it), in order of filming."""
-    shots: list[Shot] = []
-    told: list[tuple[str, Moment]] = []
-    for name, log in clips:
-        moments = [Moment(start_s=s.start_s, end_s=s.end_s, text=s.text) for s in log.steps]
-        for m in moments:
-            if cut is not None:
-                m.cut_s = [round(t, 3) for t in cut.carried(name, m.start_s)]
-        told += [(name, m) for m in moments]
-        shot = Shot(
-            clip=name, duration_s=log.recording.duration_s, shows=shows(log), steps=moments, silences=silences(log)
-        )
-        if cut is not None:
-            shot.used_s = round(sum(s.length_s for s in cut.shown if s.clip == name), 3)
-        shots.append(shot)
-    out = ShotLog(shots=shots, takes=_takes(told))
+def shot_log(clips: Sequence[tuple[str, Log]], cut: CutList | None = None, chapters: Sequence[Chapter] = ()) -> ShotLog:
+    """The shot log of ``clips``: (file name, what was read in it), in order of filming.
+
+    ``chapters`` are those of the finished ``cut``.
+    """
+    out = ShotLog(shots=[_shot(name, log, cut, chapters) for name, log in clips], chapters=list(chapters))
+    logs = dict(clips)
+    out.takes = _takes([(shot.clip, m) for shot in out.shots for m in shot.steps], logs)
     if cut is not None:
         out.cut_s = round(cut.duration_s, 3)
-        for shot in shots:
-            if not shot.used_s:
-                out.left_out.append(f"{shot.clip} is not in the cut")
-                continue
-            out.left_out += [f"{shot.clip} at {m.start_s:.1f} s: {m.text}" for m in shot.steps if m.cut_s == []]
+        kept = {m.take_of for shot in out.shots for m in shot.steps if m.take_of and m.cut_s}
+        for shot in out.shots:
+            if not shot.uses:
+                out.left_out.append(f"{shot.clip}, all of it")
+            out.left_out += [
+                f"{shot.clip} at {_clock(m.start_s)}: {m.text}" + (" (another take is)" if m.take_of in kept else "")
+                for m in shot.steps
+                if not m.cut_s
+            ]
     return out
+
+
+def _shot(name: str, log: Log, cut: CutList | None, chapters: Sequence[Chapter]) -> Shot:
+    moments = [Moment(start_s=s.start_s, end_s=s.end_s, text=s.text) for s in log.steps]
+    quiet = [Silence(start_s=a, end_s=b) for a, b in silences(log)]
+    shot = Shot(clip=name, duration_s=log.recording.duration_s, shows=shows(log), steps=moments, silences=quiet)
+    if cut is None:
+        return shot
+    for m in moments:
+        told = cut.share(name, m.start_s, m.end_s) >= SHOWN
+        m.cut_s = [round(a, 3) for a, _ in cut.spans(name, m.start_s, m.end_s)] if told else []
+    for q in quiet:
+        q.cut_s = [(round(a, 3), round(b, 3)) for a, b in cut.spans(name, q.start_s, q.end_s) if b - a >= BREATH_S]
+    stretches = sorted({s for s in (*cut.shown, *cut.heard) if s.clip == name}, key=lambda s: s.at_s)
+    until = 0.0
+    shot.used_s = 0.0
+    for s in stretches:
+        if s.at_s + s.length_s <= until + SLACK_S:
+            continue  # the sound of what is seen
+        shot.used_s = round(shot.used_s + s.at_s + s.length_s - max(until, s.at_s), 3)
+        until = s.at_s + s.length_s
+        within = next((c.title for c in reversed(chapters) if c.start_s <= s.at_s + s.length_s / 2), "")
+        shot.uses.append(Use(start_s=round(s.at_s, 3), end_s=round(until, 3), speed=s.speed, chapter=within))
+    return shot
+
+
+def _clock(second: float) -> str:
+    return f"{int(second) // 60}:{int(second) % 60:02}"
 
 
 def shows(log: Log) -> str:
     """What the clip shows, in a few words."""
     if log.steps:
-        first = log.steps[0].text.rstrip(".")
-        more = len(log.steps) - 1
-        return first + (f", and {more} more step{'s' if more > 1 else ''}" if more else "")
+        worked = [c.title for c in log.chapters if any(c.start_s <= s.start_s for s in log.steps)]
+        named = [t for t in worked if t not in ("Intro", "Wrapping up")]
+        if named:
+            return ", ".join([named[0], *(t[:1].lower() + t[1:] for t in named[1:3])])
+        return log.steps[0].text.rstrip(".")
     if log.items:
         return "Talk of " + ", ".join(i.name for i in log.items[:3])
     if log.transcript:
@@ -111,7 +158,7 @@ def silences(log: Log) -> list[tuple[float, float]]:
     return out
 
 
-def _takes(told: Sequence[tuple[str, Moment]]) -> list[Takes]:
+def _takes(told: Sequence[tuple[str, Moment]], logs: Mapping[str, Log]) -> list[Takes]:
     """Steps that are told more than once, in whichever clips; each moment belongs to one group at most."""
     groups: list[list[int]] = []
     for i, (_, m) in enumerate(told):
@@ -128,6 +175,12 @@ def _takes(told: Sequence[tuple[str, Moment]]) -> list[Takes]:
         number = len(out) + 1
         for i in g:
             told[i][1].take_of = number
-        longest = max((told[i][1].text for i in g), key=len)
-        out.append(Takes(number=number, text=longest, places=[(told[i][0], told[i][1].start_s) for i in g]))
+        surest = max((told[i] for i in g), key=lambda x: (round(_heard_well(logs[x[0]], x[1]), 2), len(x[1].text)))
+        out.append(Takes(number=number, text=surest[1].text, places=[(told[i][0], told[i][1].start_s) for i in g]))
     return out
+
+
+def _heard_well(log: Log, m: Moment) -> float:
+    """The mean probability of the words that tell the step; 1 where they were not heard but written."""
+    sure = [w.p for line in log.transcript for w in line.words if m.start_s <= w.start_s < m.end_s and w.p is not None]
+    return sum(sure) / len(sure) if sure else 1.0
