@@ -68,9 +68,11 @@ class Bare(States):
             front = self._object(c.subj, segment)
             if front and front[0].lower() not in ("the", "a", "an", "each", "both", "all", "every", "another"):
                 front = ["the", *front]
+            on = [v.low[c.verb + 1]] if v.low[c.verb + 1] in ("on", "in", "back", "up", "down") else []
+            verb = "put" if on and self.lemma(c.verb) == "go" else "make"
             return Phrase(
-                ["make", *front, "the", "same", "way", *with_comma(tail)],
-                "make",
+                [verb, *front, *(on if verb == "put" else []), "the", "same", "way", *with_comma(tail)],
+                verb,
                 segment.start,
                 [],
                 sure=0.8,

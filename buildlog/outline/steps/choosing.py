@@ -61,6 +61,7 @@ _EMPTY = frozenset(
 )
 _WRONG = frozenset("wrong backwards mistake accidentally unpicked unpick".split())
 _SLIPPED = _WRONG | frozenset("crooked upside puckered wonky".split())
+_BINDING = frozenset("before until till til after while because where which that so as than if when once".split())
 _NAMING = frozenset(["DET", "NOUN", "ADJ", "NUM"])
 _PARTICLES = frozenset("off out apart up down over inside through in under".split())
 _ASKING = frozenset("can could shall should do did will would may might am are".split())
@@ -135,6 +136,8 @@ def refine(v: View, segments: list[Segment], clauses: list[Clause], reading: Rea
         cuts = [s.start]
         for i in range(s.start + 3, s.end - 2):
             inner = v.pos[i] in ("ADP", "PART") and v.pos[i - 1] != "PUNCT"  # "cut those | to length"
+            inner = inner or v.pos[i - 1] in ("DET", "AUX", "PART") or (v.head[i] == i - 1 and v.dep[i] == "dobj")
+            inner = inner or v.low[i - 1] in _BINDING
             if layer[i, 1] > 0.55 and i - cuts[-1] >= 3 and v.pos[i] != "PUNCT" and not inner:
                 cuts.append(i)
         cuts.append(s.end)
@@ -165,6 +168,9 @@ def _clip(v: View, s: Segment, layer: Floats) -> list[Segment]:
         end -= 1
     while 0 < end < len(p) and v.pos[s.start + end - 1] in ("DET", "ADP") and v.pos[s.start + end] in _NAMING:
         end += 1  # never inside "out the way"
+    bound = 0 < end < len(p) and (v.low[s.start + end - 1] in _BINDING or v.head[s.start + end] == s.start + end - 1)
+    while bound and end < len(p) and v.pos[s.start + end] != "PUNCT":
+        end += 1  # "squeeze it till two clicks before | it's full"
     dropped = [i for i in range(s.start + end, s.end) if v.pos[i] != "PUNCT"]
     if len(dropped) < 3 or end < 3:
         return [s]
@@ -346,7 +352,7 @@ def so_that(v: View, s: Segment, clauses: list[Clause]) -> bool:
     return (
         c.subj is not None
         and c.subj >= a
-        and not c.passive
+        and (not c.passive or (not s.first and v.low[c.subj] in ("it", "they") and c.subj == a + 1))
         and (
             (c.agent in ("none", "other") and (v.low[a + 1] in _THINGS or c.negated or v.lemma[c.verb] == "have"))
             or (c.agent == "viewer" and c.negated)

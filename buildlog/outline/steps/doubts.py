@@ -17,15 +17,16 @@ if TYPE_CHECKING:
 ONE, MANY = "\x00it", "\x00them"
 MARKS = {ONE: ("it", "the piece"), MANY: ("them", "the pieces")}
 # Verbs that say nothing without an object.
-_NEEDS = frozenset(
+NEEDS = frozenset(
     "give let get have make keep do hold take use find want call need allow help put lay bring hit open check swing "
-    "thread push drop stand slide pull run work go draw set turn shove stick lift send form feed wind".split()
+    "thread push drop stand slide pull run work go draw set turn shove stick lift send form feed wind load move try pick".split()
 )
 # With one of these behind, they do ("put in", "turn over", "push through").
 _PARTICLES = frozenset("out off down up over in on through back together round around apart away aside under".split())
 # What is done to the whole thing at the end.
 _WHOLE = frozenset("give let leave oil wax polish wash rinse dry hang stand varnish".split())
-_BEHIND = frozenset("to from with into onto at by against".split())
+_BEHIND = frozenset("to from with into onto at by against on in over through round around under".split())
+_OVER = frozenset("over around round through against under".split())
 _COUNTS = frozenset("one two three four five six seven eight nine ten twelve some most half".split())
 _SEVERAL = frozenset("and each every both all two three four five six eight ten them".split())
 _TURNS = frozenset("rounds rows coats turns layers passes lengths pieces".split())
@@ -46,7 +47,7 @@ def opens_in_doubt(p: Phrase) -> bool:
 def thin(p: Phrase) -> bool:
     """Whether little would be left of the phrase without its object."""
     rest = [w for w in p.words if w not in MARKS and w not in _PARTICLES and w not in _SMALL and w != ","]
-    return len(rest) < 3 or (p.verb in _NEEDS and not _particle_behind(p.words))
+    return len(rest) < 3 or (p.verb in NEEDS and not _particle_behind(p.words))
 
 
 def said_generally(p: Phrase) -> bool:
@@ -75,6 +76,10 @@ def settle(phrases: list[Phrase], whole: str | None = None) -> None:
                 del p.words[j - 1 :]  # "a stitch length of four for that"
                 break
             stands = (named or _nouns(p.words[1:j])) and _agrees(phrases, p, j)
+            if before in _OVER and not named and w == ONE and p.words[1:2] in (["the"], ["a"], ["an"]):
+                p.words[j] = general  # "run a rubber rib over it, both sides": not over the rib
+                named = True
+                continue
             if before in _BEHIND and not stands and len(p.words) > 4 and j > 2:
                 del p.words[j - 1 : j + 1]  # "turn the handle to them": to what, is in doubt
                 j -= 1
@@ -100,7 +105,7 @@ def settle(phrases: list[Phrase], whole: str | None = None) -> None:
                 if j < len(p.words) and p.words[j] == "all":
                     del p.words[j]
                 continue
-            elif left_out:
+            elif left_out or (p is not phrases[0] and w == ONE):
                 p.words[j] = pronoun
             else:
                 p.words[j] = whole if whole and w == ONE and p.verb in _WHOLE else general
@@ -128,7 +133,7 @@ def _agrees(phrases: list[Phrase], p: Phrase, j: int) -> bool:
 
 def _can_drop(p: Phrase, j: int) -> bool:
     rest = [w for w in p.words[j + 1 :] if w not in _SMALL]
-    if p.verb in _NEEDS:
+    if p.verb in NEEDS:
         return bool(rest) and rest[0] in _PARTICLES and len(rest) > 1
     return len([w for w in rest if w not in _PARTICLES and w not in MARKS and w != ","]) > 0
 

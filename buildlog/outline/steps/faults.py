@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from buildlog.outline.steps.doubts import MARKS
+from buildlog.outline.steps.doubts import MARKS, NEEDS
 from buildlog.outline.steps.phrases import tidy
 from buildlog.outline.steps.tables import NOUN_VERB
 from buildlog.outline.words import plain_verb
@@ -145,3 +145,22 @@ def written_amounts(text: str) -> str:
         return f"{m.group(1)} {m.group(2)}/{m.group(3)}" if m.group(1) else f"{m.group(2)}/{m.group(3)}"
 
     return _FRACTION.sub(put, text)
+
+
+_GENERAL = re.compile(
+    r"(?:\w+ ){1,2}(?:the pieces?|it|them|one|a new one|another|some|any|all|both|the same)(?: (?:in|on|up|off|out|down|again|back|together))?\.",
+    re.IGNORECASE,
+)
+_WHERE_ONLY = re.compile(
+    r"(?:cut|go|turn|work|pull|push|draw|wind|wrap|run|carry|keep) "
+    r"(?:round|around|through|over|up|down|in|out|off|across|along|back|alone|on)\."
+    r"|(?:set|put|turn|work|cut|make|get|go) (?:from|to|at|in|on|a) (?:the )?\w+\.",
+    re.IGNORECASE,
+)
+
+
+def says_nothing(text: str) -> bool:
+    """Whether a whole step tells too little to be followed: "Load the piece.", "Put a new one in.", "Set from the
+    base."."""
+    needs = text.split(" ", 1)[0].lower() in NEEDS
+    return bool((needs and _GENERAL.fullmatch(text)) or _WHERE_ONLY.fullmatch(text))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from buildlog.outline.steps.choosing import Told, choose, refine, so_that
 from buildlog.outline.steps.doubts import MARKS, mark, opens_in_doubt, said_generally, settle, thin
 from buildlog.outline.steps.drafts import Draft
-from buildlog.outline.steps.faults import mend, written_amounts
+from buildlog.outline.steps.faults import mend, says_nothing, written_amounts
 from buildlog.outline.steps.implied import implied
 from buildlog.outline.steps.ordering import (
     earlier,
@@ -65,6 +65,7 @@ def find_steps(doc: Doc, v: View) -> list[Draft]:
         settle(d.phrases, build.the if late and build is not None else None)
         _name_the_first(d.phrases[0])
         d.text = written_amounts(sentence(joined([p.text for p in d.phrases]).split()))
+    drafts = [d for d in drafts if not says_nothing(d.text)]
     for d in drafts:
         d.earlier = earlier(v, d, clauses)
     mark_off_camera(v, drafts, doc._.notes or [], reading)
@@ -102,6 +103,8 @@ def _name_the_first(p: Phrase) -> None:
 def _names_only(phrases: list[Phrase]) -> bool:
     """A tool or an amount said by itself ("A size ninety needle, by the way.", "All seven yards."): nothing is done."""
     p = phrases[0]
+    if p.fragment and p.verb in ("add", "use", "put") and p.words.count(",") > 1 and "coats" not in p.words:
+        return True  # a list of things and sizes
     if len(phrases) > 1 or not p.fragment or p.verb not in ("add", "use", "make"):
         return False
     if p.verb == "add" and len(p.words) < 4 and p.words[-1].endswith("ing"):

@@ -57,6 +57,9 @@ def with_comma(tail: list[str]) -> list[str]:
     return [",", *tail] if tail and tail[0] in ("but", "only", "except") else tail
 
 
+_BEFORE_YOU = frozenset("to from for of by at near towards toward behind on with in around".split())
+
+
 def tidy(words: list[str]) -> list[str]:
     """Without doubled or dangling punctuation and joining words at either end."""
     out: list[str] = []
@@ -83,6 +86,8 @@ def tidy(words: list[str]) -> list[str]:
     for i in range(max(3, len(out) - 4), len(out)):
         if out[i].lower() == "nothing" and out[i - 1] == ",":
             return tidy(out[:i])  # "on a piece of marble, nothing fancy"
+    while len(out) > 1 and out[-1] in ("you", "i", "we") and (len(out) < 3 or out[-2] not in _BEFORE_YOU):
+        out.pop()  # the next clause's
     if len(out) > 3 and out[-2:] == ["on", "you"]:
         out = out[:-2]
     if len(out) > 4 and out[-2:] == [",", "the"]:

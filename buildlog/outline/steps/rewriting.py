@@ -24,7 +24,7 @@ from buildlog.outline.steps.tables import (
     NOUN_VERB,
 )
 from buildlog.outline.steps.things import is_pronoun
-from buildlog.outline.words import FIRST_PERSON, HEDGES, PAST
+from buildlog.outline.words import COMPOUNDS, FIRST_PERSON, HEDGES, PAST
 
 if TYPE_CHECKING:
     from buildlog.tag.clauses import Clause
@@ -103,6 +103,18 @@ class Rewriter(Bare):
         if lemma == "get" and h + 1 < segment.end and v.low[h + 1] in PAST and c.subj is not None and c.subj < h:
             verb = PAST[v.low[h + 1]]  # "gets ground to the line"
             return self._made(segment, c, verb, [*self._object(c.subj, segment), *self._clean(h + 2, segment.end, c)])
+        if (
+            lemma == "get"
+            and c.subj is not None
+            and c.subj < h
+            and v.low[h + 1] in COMPOUNDS
+            and v.low[h + 2].endswith("ed")
+        ):
+            verb = self.lemma(h + 2)  # "gets stay stitched"
+            front = self._object(c.subj, segment)
+            return self._made(
+                segment, c, verb, [*front, *self._clean(h + 3, segment.end, c)], head=[v.low[h + 1], verb]
+            )
         lasts = next((i for i in range(h + 1, segment.end) if v.lemma[i] in DURATION and v.head[i] == h), None)
         if lemma == "give" and lasts is not None:
             return self._left_for(segment, c, lasts)
@@ -122,6 +134,10 @@ class Rewriter(Bare):
             )
         ):
             return None  # "it stops them fraying": what a thing does for one is a remark
+        if lemma in ("make", "form") and thing_subject and c.objs and c.subj is not None and c.objs[-1] > h:
+            a = max(h + 1, min(v.left[c.objs[-1]], c.objs[-1]))
+            what = self._clean(a, segment.end, c)
+            return self._made(segment, c, "use", [*self._object(c.subj, segment), "as", *what])
         verb = lemma
         if lemma == "come" and (c.agent == "none" or (c.subj is None and v.tag[h] == "VBZ")):
             away = [k for k in v.kids[h] if v.low[k] in ("off", "out", "away", "apart", "down")]
@@ -143,7 +159,10 @@ class Rewriter(Bare):
             front = self._object(c.subj, segment)
         elif goes_on or (passive and self._named and c.relation != "main"):
             last = (self._worked or self._named)[-1:]
-            front = ["them" if last and last[0].plural else "it"]
+            several = last[0].plural if last else False
+            if passive and c.subj is not None and v.pos[c.subj] == "NOUN" and c.subj < segment.start:
+                several = v.tag[c.subj] == "NNS"
+            front = ["them" if several else "it"]
         elif alone and (named := self._named_before(segment, h - len(self._compound(h, segment.start)))) is not None:
             front = self._object(named, segment)
         elif alone and lemma in self.lexicon.making_verbs:
@@ -151,6 +170,8 @@ class Rewriter(Bare):
             front = [thing.the if thing else mark("it")]
             if thing:
                 self._named.append(thing)
+        elif passive and c.subj is not None and c.subj < segment.start and v.pos[c.subj] == "NOUN":
+            front = ["them" if v.tag[c.subj] == "NNS" else "it"]
         elif passive and c.subj is not None:
             front = self._object(c.subj, segment)
         elif passive and c.relation == "main":
@@ -308,7 +329,11 @@ class Rewriter(Bare):
             "anyone",
             "wherever",
         ):
-            return not c.passive
+            return not c.passive or v.low[c.subj] in ("nothing", "nobody")
+        if c.negated and (c.agent == "none" or v.tag[h] == "VBN") and c.own_subject and not self._has_be(h):
+            return True  # "and it doesn't go past", "never pulled apart"
+        if v.tag[h] == "VBZ" and not c.own_subject and c.relation == "main" and c.subj is None:
+            return True  # its subject is lost
         if v.low[h : h + 2] in (["hold", "on"], ["hang", "on"]) and not c.objs and v.low[h + 2 : h + 3] != ["to"]:
             return True
         if (

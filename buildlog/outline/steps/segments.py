@@ -112,7 +112,14 @@ def _what(v: View, c: Clause) -> bool:
     after = v.low[c.verb + 1] if c.verb + 1 < len(v.low) else ""
     if v.low[c.verb] == "round" and after not in ("off", "over") and c.verb and v.pos[c.verb - 1] in ("NOUN", "ADV"):
         return True  # "put the spacers round the edge"
+    if v.low[c.verb] == "dry" and v.low[c.verb - 2 : c.verb] == ["wet", "and"]:
+        return True  # the paper
+    if v.low[c.verb] in _SO and not c.own_subject and not c.objs and c.verb > 2 and v.pos[c.verb - 1] == "NOUN":
+        return True  # "baste the open side shut with tacking thread"
     return v.low[c.verb] == "face" and after in ("down", "up") and not c.own_subject
+
+
+_SO = frozenset("shut closed open flat tight clean smooth".split())  # what a thing is made by the verb in front
 
 
 def _tool_word(v: View, c: Clause, lexicon: Lexicon) -> bool:

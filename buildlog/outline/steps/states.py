@@ -26,7 +26,7 @@ class States(Wording):
     def _made(self, segment: Segment, c: Clause, verb: str, rest: list[str], head: list[str] | None = None) -> Phrase:
         v = self.v
         words = [*(head or [verb]), *rest]
-        if c.negated:
+        if self._says_not(segment, c):
             words = ["don't", *words]
         objects = self._objects(c)
         things = [t for t in (self.things.at(o) for o in objects) if t is not None]
@@ -37,6 +37,17 @@ class States(Wording):
         while start < c.verb and (v.pos[start] in ("PUNCT", "CCONJ", "INTJ") or v.low[start] in HEDGES):
             start += 1
         return Phrase(words, verb, start, things, bare)
+
+    def _says_not(self, segment: Segment, c: Clause) -> bool:
+        """Whether the clause is negated itself: in "don't go big, and wind it in" only the first one is."""
+        v = self.v
+        if not c.negated or c.relation != "conj":
+            return c.negated
+        own = any(v.low[i] in ("n't", "nt", "not", "never", "no", "don't") for i in range(segment.start, c.verb))
+        joined = v.low[segment.start]
+        return (
+            own or segment.start == v.sents[v.sent_of[c.verb]][0] or joined == "or" or v.text[segment.start - 1] != ","
+        )
 
     def _objects(self, c: Clause) -> list[int]:
         return [*c.objs, *([c.subj] if c.passive and c.subj is not None else [])]
@@ -88,16 +99,22 @@ class States(Wording):
             return None
         if not front:
             return None
-        if attr is not None and v.pos[attr] in ("NOUN", "PROPN"):
+        stuff = attr is not None and v.pos[attr] == "ADJ" and self.lexicon.classify(v.lemma[attr], [])[0] == "material"
+        if attr is not None and (v.pos[attr] in ("NOUN", "PROPN") or stuff):
             kind, _ = self.lexicon.classify(v.lemma[attr], [])
-            if kind in ("material", "tool"):
-                bare = self.v.tag[c.subj] == "NN" and front[0].lower() not in _ARTICLES
+            several = v.tag[attr] == "NNS" and kind != "piece" and v.pos[attr - 1] not in ("NUM", "DET")
+            if kind in ("material", "tool") or several:
+                bare = front[0].lower() not in _ARTICLES
                 return self._made(segment, c, "use", [*words, "for", *(["the"] if bare else []), *front])
             if v.lemma[attr] == v.lemma[c.subj]:
                 return self._made(segment, c, self._for_noun(attr, kind), words)  # "the hem is a narrow hem"
             return self._made(segment, c, "make", [*front, *words])
         if attr is not None:
             return self._made(segment, c, "make", [*front, *words])
+        if self.lexicon.classify(v.lemma[c.subj], [])[0] == "tool" and v.low[tail_start] in ("in", "on", "at"):
+            if tail_start + 1 < segment.end and v.pos[tail_start + 1] == "NUM":
+                the = [] if front[0].lower() in _ARTICLES else ["the"]
+                return self._made(segment, c, "set", [*the, *front, "to", *words[1:]])  # "machine is in two and a half"
         return self._made(
             segment, c, "put" if any(v.dep[k] == "prep" for k in v.kids[c.verb]) else "make", [*front, *words]
         )
@@ -127,6 +144,8 @@ class States(Wording):
                     if not before and c.subj is not None and v.low[c.subj] != "there":
                         before = self._object(c.subj, segment)
                     rest = self._clean(k + 1, segment.end, None)
+                    if all(w in (",", "it", "them") or w.isdigit() for w in before):
+                        return None  # "there's two, turned from cherry": of what, is not said
                     named = (
                         c.subj is not None
                         and c.subj < c.verb

@@ -111,6 +111,8 @@ def find_things(
             continue
         if v.low[i] in HEDGES:
             continue
+        if i and i + 1 < len(v.low) and v.low[i - 1] == "a" and v.tag[i + 1] in ("JJR", "RBR"):
+            continue  # "a hair bigger"
         if (
             v.low[i] in NEVER
             and not (
@@ -319,6 +321,9 @@ class Things:
                 heads = []  # "I drew round the seat": the seat is what one draws by
             main = c.relation in ("main", "conj", "manner", "relative")
             main = main and v.lemma[c.verb] != "use"  # "cut it, using the base as a template"
+            removed = c.particle is not None and v.low[c.particle] in ("off", "away")
+            if removed and heads and v.sent_of[c.verb] != v.sent_of[token]:
+                return None  # "The label was soaked off. Then I dried it": what it came off
             if main and c.real and not c.light and c.verb != token and heads and self._told(c.verb):
                 return self._only(heads, token, verb, numbers)
             at -= 1

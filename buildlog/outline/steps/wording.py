@@ -98,7 +98,7 @@ class Wording:
     def _object(self, i: int, segment: Segment) -> list[str]:
         """The noun phrase of head ``i`` as an object; a pronoun gives way to what it stands for."""
         v = self.v
-        if is_pronoun(v.low[i]) and not v.kids[i]:
+        if is_pronoun(v.low[i]) and all(v.low[k] in ("all", "both") for k in v.kids[i]):
             return [self._pronoun(i)]
         lo, hi = v.left[i], v.right[i] + 1
         lo = max(lo, segment.start)
@@ -265,6 +265,14 @@ class Wording:
                 continue
             if low == "since" and v.dep[i] == "mark" and i > start:
                 break
+            if low == "its" and i + 1 < end and self._it_is(i + 1, end):
+                out += ["it", "is"]
+                i += 1
+                continue
+            if low == "nt" and out and out[-1] in ("do", "does", "is", "are", "have", "has"):
+                out[-1] += "n't"
+                i += 1
+                continue
             if low == "it" and i + 2 < end and v.low[i + 1] in ("'s", "’s") and v.low[i + 2] == "own":
                 out.append("its")
                 i += 2
@@ -382,6 +390,13 @@ class Wording:
             out = out[:-2]  # "to kill", where "whatever was living in there" was left out
         return tidy(out)
 
+    def _it_is(self, i: int, end: int) -> bool:
+        """Whether "its" in front of token ``i`` is "it's", written without its sign: no thing follows."""
+        v = self.v
+        if v.pos[i] in ("NUM", "DET", "ADP", "PART") or v.low[i] in ("got", "been", "all", "just", "about", "too"):
+            return True
+        return v.pos[i] in ("ADJ", "ADV") and (i + 1 >= end or v.pos[i + 1] not in ("NOUN", "ADJ", "PROPN"))
+
     def _runs_on(self, i: int, start: int) -> bool:
         """Whether an order begins at ``i`` with nothing to set it off: "twist the strands clockwise hook them round"."""
         v = self.v
@@ -440,6 +455,8 @@ class Wording:
             return True  # "to even them out"
         if low in ("only", "even", "just"):
             return low == "only"
+        if low == "right" and i > start and v.lemma[i - 1] in ("look", "feel", "be", "sit", "hang"):
+            return True
         if low == "right":
             return (i > start and (v.pos[i - 1] in ("ADP", "DET", "ADJ") or v.low[i - 1] in ("and", "or", "left"))) or (
                 i + 1 < end
@@ -505,7 +522,7 @@ class Wording:
             singular = False
         if v.dep[i] in ("aux", "auxpass"):
             nxt = i + 1
-            negative = nxt < end and v.low[nxt] in ("n't", "not", "n’t")
+            negative = nxt < end and v.low[nxt] in ("n't", "not", "n’t", "nt")
             if low in ("would", "'d", "did", "will", "'ll", "wo", "had") and main > i:
                 if low == "had" and not negative:
                     return ["has" if singular else "have"], nxt
