@@ -17,12 +17,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from buildlog.tag.mentions import SUBSTITUTE, Mention
+from buildlog.tag.notes.corrections import told_mended
 from buildlog.tag.notes.found import Kind, NoteFound
 from buildlog.tag.promise_lists import things_listed
 from buildlog.tag.promises import Promise
 from buildlog.tag.reader import Reading, joined, stretches
 from buildlog.tag.view import View, view_of
-from buildlog.tag.wording import tidy
+from buildlog.tag.wording import plain, tidy
 
 if TYPE_CHECKING:
     from spacy.tokens import Doc
@@ -30,10 +31,11 @@ if TYPE_CHECKING:
 MARK: dict[str, Kind] = {"C": "correction", "O": "off_camera", "K": "caution", "I": "tip", "F": "pointer"}
 # The reader's probability that a rule's note needs, and that a stretch of its own needs. Advice is everywhere in such
 # talk: only what both or a very sure reader call a tip is worth a line.
-_KEEP: dict[Kind, float] = {"correction": 0.1, "off_camera": 0.1, "caution": 0.1, "tip": 0.3, "pointer": 0.1}
-_ADD: dict[Kind, float] = {"correction": 0.65, "off_camera": 0.6, "caution": 0.65, "tip": 0.8, "pointer": 0.6}
+_KEEP: dict[Kind, float] = {"correction": 0.1, "off_camera": 0.1, "caution": 0.05, "tip": 0.3, "pointer": 0.1}
+_ADD: dict[Kind, float] = {"correction": 0.8, "off_camera": 0.7, "caution": 0.7, "tip": 0.8, "pointer": 0.7}
+_ADD_MENDED = 0.5  # the same for a correction that has words of a mistake and of its mending
 # A rule's note in words as plain as this stays whatever the reader says ("part two is the shelf").
-_PLAIN: dict[Kind, float] = {"correction": 0.95, "off_camera": 0.9, "caution": 0.75, "tip": 0.95, "pointer": 0.8}
+_PLAIN: dict[Kind, float] = {"correction": 0.8, "off_camera": 0.9, "caution": 0.75, "tip": 0.8, "pointer": 0.8}
 _SHORTEST = 3
 _APART = 8  # tokens between two notes of one kind that are two
 
@@ -53,7 +55,8 @@ def merge(v: View, notes: list[NoteFound], reading: Reading, mentions: list[Ment
                 out.append(note)
         stretches = [(a, b, p) for a, b, p, k in advice if k == kind] if letter in "KI" else reading.found(letter)
         for start, end, p in stretches:
-            if end - start < _SHORTEST or p < _ADD[kind]:
+            mended = kind == "correction" and p < _ADD[kind] and told_mended(plain(v.words(start, end)))
+            if end - start < _SHORTEST or p < (_ADD_MENDED if mended else _ADD[kind]):
                 continue
             if any(n.kind == kind and _same_place(v, n, start, end) for n in out):
                 continue

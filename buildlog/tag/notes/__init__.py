@@ -15,6 +15,7 @@ from buildlog.tag.notes.corrections import is_contradiction, is_correction
 from buildlog.tag.notes.found import Direction, Hit, Kind, NoteFound, note
 from buildlog.tag.notes.off_camera import is_off_camera
 from buildlog.tag.notes.pointers import is_pointer
+from buildlog.tag.notes.retractions import find_retractions
 from buildlog.tag.notes.slips import is_slip
 from buildlog.tag.notes.tips import is_habit, is_substitute, is_tip
 from buildlog.tag.wording import Wording
@@ -46,6 +47,10 @@ def find_notes(doc: Doc) -> list[NoteFound]:
                 taken[k] = "correction"
             whole = hit if first == n else whole_of(w, first)
             out.append(note(w, "correction", first, whole, until=n))
+
+    for found in find_retractions(doc):
+        if not any(o.kind == "correction" and o.start < found.end and found.start < o.end for o in out):
+            out.append(found)
 
     for n in w.hit(cautions.TRIGGER):
         if n in taken:

@@ -163,6 +163,11 @@ def score(text: str, before: str = "") -> Hit | None:
     return None
 
 
+def told_mended(text: str) -> bool:
+    """Whether the plain ``text`` of several sentences has words of a mistake and of its mending."""
+    return bool(_TAKE_BACK.search(text) or (_WRONG.search(text) and (_FIX.search(text) or _SO.search(text))))
+
+
 def is_correction(sent: Span) -> bool:
     """Whether the sentence tells of a mistake in the making that was put right, or takes back what was said."""
     return score(plain(sent.text)) is not None
@@ -173,4 +178,4 @@ def is_contradiction(sent: Span) -> bool:
     return _TAKE_BACK.search(plain(sent.text)) is not None
 
 
-__all__ = ["TRIGGER", "is_contradiction", "is_correction", "score"]
+__all__ = ["TRIGGER", "is_contradiction", "is_correction", "score", "told_mended"]
