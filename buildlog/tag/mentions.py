@@ -198,8 +198,9 @@ def _is_technique(v: View, lexicon: Lexicon, start: int, end: int, total: float)
 
 # Units that make a size part of the name ("10 ounce canvas"), and units that only measure ("2 inch foam").
 _NAMING_UNITS = frozenset(
-    ["ounce", "oz", "gauge", "ply", "grit", "count", "denier", "weight", "thread", "amp", "volt", "watt"]
+    "ounce oz gauge ply grit count denier weight thread amp volt watt carat karat tog momme tex gsm tpi".split()
 )
+_ONLY_SIZE = _NAMING_UNITS - {"thread", "weight", "ply"} | {"half", "quarter", "and", "a"}
 _UNITS = frozenset(
     "inch inches mm mil mils millimeter millimeters millimetre cm centimeter centimetre meter metre foot feet yard yards "
     "ft gram grams kilo pound litre liter ml".split()
@@ -221,6 +222,8 @@ def settle_sizes(v: View, mentions: list[Mention], amounts: list[Amount]) -> lis
             m.start += 1
         if m.start and v.low[m.start] in _NAMING_UNITS and m.end - m.start > 1 and v.pos[m.start - 1] == "NUM":
             m.start -= 1
+        if all(v.pos[i] == "NUM" or v.low[i] in _ONLY_SIZE for i in range(m.start, m.end)):
+            continue  # "twenty-three and a half carat": a size said of what was named before
         amount = of.get(m.start)
         if (
             amount is not None
