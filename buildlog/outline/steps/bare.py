@@ -112,7 +112,7 @@ class Bare(States):
             or (v.low[a] in ("okay", "right") and a + 1 < b and v.low[a + 1] not in ("side", "sides"))
         ):
             a += 1
-        if a >= b:
+        if a >= b or v.low[a] in ("not", "no", "never", "without"):
             return None
         setting = self._setting(a, b)
         if setting is not None:

@@ -44,12 +44,44 @@ def mend(p: Phrase, known: frozenset[str]) -> bool:
         words = _cut(words, at)
         if len(words) < LEAST:
             return False
-    while len(words) > LEAST and words[-1].lower() in _ENDS:
-        words = tidy(words[:-1])
+    words = _coats(_ends_cut(words, known))
     words = _rows_sewn(words)
     words = _closed(words, known)
     p.words = words
     return bool(words)
+
+
+_OPEN_ENDS = frozenset("until till til before after while where which who than as got you".split())
+_HELPING = frozenset(
+    "wouldn't won't doesn't don't can't couldn't didn't isn't aren't haven't hasn't is are can will would have has "
+    "you've they've it's they're".split()
+)
+
+
+def _ends_cut(words: list[str], known: frozenset[str]) -> list[str]:
+    """Without what the end has of a clause that was broken off: "…, pushing", "so the lid wouldn't", "until"."""
+    while len(words) > LEAST:
+        low = words[-1].lower()
+        gerund = low.endswith("ing") and words[-2] == "," and plain_verb(low, low, known) in known
+        if low in _ENDS or low in _OPEN_ENDS or gerund:
+            words = tidy(words[:-1])
+            continue
+        if low in _HELPING or words[-2].lower() in ("you've", "they've", "'ve"):
+            back = next((i for i in range(len(words) - 2, 1, -1) if words[i].lower() in (*_BINDERS, ",", "and")), 0)
+            return tidy(words[:back])
+        break
+    return words
+
+
+_COATED = frozenset("oil wax varnish paint prime primer shellac lacquer glue seal stain".split())
+
+
+def _coats(words: list[str]) -> list[str]:
+    """ "Oil 2 coats" -> "Apply 2 coats of oil"."""
+    rest = words[2:] if words[1:2] == [","] else words[1:]
+    if words and words[0].lower() in _COATED and rest[1:2] == ["coats"]:
+        return ["apply", rest[0], "coats", "of", "primer" if words[0] == "prime" else words[0].lower(), *rest[2:]]
+    return words
 
 
 def _other_clause(words: list[str], verb: str) -> int | None:
@@ -58,7 +90,7 @@ def _other_clause(words: list[str], verb: str) -> int | None:
     for i in range(1, len(low)):
         w = low[i]
         after = low[i + 1] if i + 1 < len(low) else ""
-        if w in _ALONE or (w == "its" and (after in _ITS_OWN or after.endswith("ed"))):
+        if w in _ALONE or (w == "its" and (after in _ITS_OWN or after.endswith("ed") or i + 2 == len(low))):
             return i
         bound = verb in _CHECKING or any(x in _BINDERS for x in low[1:i])
         if not bound and (w in _STANDS or (w in _SUBJECTS and not after.startswith("'") and after)):
@@ -152,7 +184,9 @@ _GENERAL = re.compile(
     re.IGNORECASE,
 )
 _WHERE_ONLY = re.compile(
-    r"(?:cut|go|turn|work|pull|push|draw|wind|wrap|run|carry|keep) "
+    r"put (?:the |a |an |some )?\w+\."
+    r"|wait \w+\."
+    r"|(?:cut|go|turn|work|pull|push|draw|wind|wrap|run|carry|keep) "
     r"(?:round|around|through|over|up|down|in|out|off|across|along|back|alone|on)\."
     r"|(?:set|put|turn|work|cut|make|get|go) (?:from|to|at|in|on|a) (?:the )?\w+\.",
     re.IGNORECASE,

@@ -86,7 +86,7 @@ def tidy(words: list[str]) -> list[str]:
     for i in range(max(3, len(out) - 4), len(out)):
         if out[i].lower() == "nothing" and out[i - 1] == ",":
             return tidy(out[:i])  # "on a piece of marble, nothing fancy"
-    while len(out) > 1 and out[-1] in ("you", "i", "we") and (len(out) < 3 or out[-2] not in _BEFORE_YOU):
+    while out and out[-1] in ("you", "i", "we") and (len(out) < 2 or out[-2] not in _BEFORE_YOU):
         out.pop()  # the next clause's
     if len(out) > 3 and out[-2:] == ["on", "you"]:
         out = out[:-2]

@@ -48,6 +48,9 @@ class Rewriter(Bare):
         v = self.v
         h = c.verb
         lemma = self.lemma(h)
+        for_it = self._used_for(segment, c)
+        if for_it is not None:
+            return for_it
         misread = self._misread(segment, c, lemma)
         if misread is not None:
             return self._verbless(misread)
@@ -98,7 +101,12 @@ class Rewriter(Bare):
             and c.subj is not None
             and c.own_subject
             and segment.start <= c.subj < h
-            and (c.agent == "none" or v.low[c.subj] in ("they", "these", "those") or c.subj in self._item)
+            and (
+                c.agent == "none"
+                or any(ch.isdigit() for ch in v.low[c.subj])
+                or v.low[c.subj] in ("they", "these", "those")
+                or c.subj in self._item
+            )
         )
         if lemma == "get" and h + 1 < segment.end and v.low[h + 1] in PAST and c.subj is not None and c.subj < h:
             verb = PAST[v.low[h + 1]]  # "gets ground to the line"
@@ -138,6 +146,12 @@ class Rewriter(Bare):
             a = max(h + 1, min(v.left[c.objs[-1]], c.objs[-1]))
             what = self._clean(a, segment.end, c)
             return self._made(segment, c, "use", [*self._object(c.subj, segment), "as", *what])
+        if c.objs and v.low[c.objs[0]] in ("itself", "themselves"):
+            return None  # "glue itself on"
+        lets = bool(c.frame) and v.lemma[c.frame[-1]] == "let" and v.low[c.subj or 0] not in ("'s", "’s", "us", "me")
+        if lets and c.subj is not None and c.frame[-1] < c.subj < h and c.own_subject:
+            front = self._object(c.subj, segment)
+            return self._made(segment, c, "let", [*front, lemma, *self._tail(h + 1, segment.end, c)])
         verb = lemma
         if lemma == "come" and (c.agent == "none" or (c.subj is None and v.tag[h] == "VBZ")):
             away = [k for k in v.kids[h] if v.low[k] in ("off", "out", "away", "apart", "down")]
@@ -224,12 +238,33 @@ class Rewriter(Bare):
         adverb = self._manner(c, segment.start, h)
         fronted = self._fronted(c, segment, compound)
         dislocated: list[str] = []
-        if not front:
+        if not front and lemma != "let":
             dislocated = self._dislocated(c, segment)
         tail = self._tail(h + 1, segment.end, c, drop_object=bool(dislocated))
         if dislocated and tail[:1] and (tail[0] in MARKS or tail[0] in ("it", "them")):
             tail = tail[1:]
         return self._made(segment, c, verb, [*front, *dislocated, *tail, *fronted], head=[*adverb, *head])
+
+    def _used_for(self, segment: Segment, c: Clause) -> Phrase | None:
+        """ "Then the oven at two hundred degrees to temper it": what is used for a doing that is only its aim."""
+        v = self.v
+        h = c.verb
+        a = segment.start
+        while a < h and (v.pos[a] in ("PUNCT", "CCONJ", "INTJ") or v.low[a] in _LEADING):
+            a += 1
+        if v.tag[h] != "VB" or v.low[h - 1] != "to" or h - 1 - a < 2 or c.frame or c.own_subject or c.negated:
+            return None
+        if v.pos[a] not in ("DET", "NUM", "NOUN", "ADJ", "PROPN") or any(
+            v.pos[i] in ("VERB", "AUX") for i in range(a, h - 1)
+        ):
+            return None
+        head = next((i for i in range(a, h - 1) if v.pos[i] == "NOUN" and v.dep[i] != "compound"), None)
+        if head is None or self.lexicon.classify(v.lemma[head])[0] not in ("tool", "material", "place"):
+            return None
+        what = self._clean(a, h - 1, None)
+        rest = self._tail(h + 1, segment.end, c)
+        t = self.things.at(head)
+        return Phrase(["use", *what, "to", v.low[h], *rest], "use", a, [t] if t else [], sure=0.7)
 
     def _went(self, segment: Segment, c: Clause, lemma: str) -> Phrase | None:
         """ "…, and a layer of felt went on top", "and went back in": things that go where the parser lost them."""

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 
 _OPENING = frozenset(["CCONJ", "INTJ", "ADV", "PUNCT", "SCONJ"])
+_TRUED = frozenset("level flush flat square even tight straight open smooth round".split())
 _ARTICLES = frozenset("the a an each every both all one your".split())
 
 
@@ -102,7 +103,8 @@ class States(Wording):
         stuff = attr is not None and v.pos[attr] == "ADJ" and self.lexicon.classify(v.lemma[attr], [])[0] == "material"
         if attr is not None and (v.pos[attr] in ("NOUN", "PROPN") or stuff):
             kind, _ = self.lexicon.classify(v.lemma[attr], [])
-            several = v.tag[attr] == "NNS" and kind != "piece" and v.pos[attr - 1] not in ("NUM", "DET")
+            several = v.tag[attr] == "NNS" and kind not in ("piece", "person")
+            several = several and v.pos[attr - 1] not in ("NUM", "DET", "PRON")
             if kind in ("material", "tool") or several:
                 bare = front[0].lower() not in _ARTICLES
                 return self._made(segment, c, "use", [*words, "for", *(["the"] if bare else []), *front])
@@ -110,7 +112,8 @@ class States(Wording):
                 return self._made(segment, c, self._for_noun(attr, kind), words)  # "the hem is a narrow hem"
             return self._made(segment, c, "make", [*front, *words])
         if attr is not None:
-            return self._made(segment, c, "make", [*front, *words])
+            sized = any(v.pos[i] == "NUM" for i in range(tail_start, segment.end)) or v.lemma[attr] in _TRUED
+            return self._made(segment, c, "make", [*front, *words]) if sized else None
         if self.lexicon.classify(v.lemma[c.subj], [])[0] == "tool" and v.low[tail_start] in ("in", "on", "at"):
             if tail_start + 1 < segment.end and v.pos[tail_start + 1] == "NUM":
                 the = [] if front[0].lower() in _ARTICLES else ["the"]

@@ -58,6 +58,8 @@ class Wording:
         self._item = {i for m in mentions if m.kind != "technique" for i in range(m.start, m.end)}
         self._verbs = [c.verb for c in clauses]
         self._by_verb = {c.verb: c for c in clauses}
+        starts = {next((k for k in range(a, b) if v.pos[k] not in ("PUNCT", "SYM", "X")), a) for a, b in v.sents}
+        self._names = {v.low[i] for i, t in enumerate(v.text) if t[:1].isupper() and i not in starts}
         self._named: list[Thing] = []
         self._worked: list[Thing] = []
         self._bend: set[int] = set()
@@ -100,6 +102,8 @@ class Wording:
         v = self.v
         if is_pronoun(v.low[i]) and all(v.low[k] in ("all", "both") for k in v.kids[i]):
             return [self._pronoun(i)]
+        if v.low[i] == "all" and v.pos[i] == "PRON":
+            return [mark("it")]  # "that all goes on the paper"
         lo, hi = v.left[i], v.right[i] + 1
         lo = max(lo, segment.start)
         hi = min(hi, segment.end)
@@ -352,6 +356,10 @@ class Wording:
                 out.append(self._pronoun(i))
                 i += 1
                 continue
+            if low == "him" and v.dep[i] in ("dobj", "pobj"):
+                out.append("it" if self._worked or self._named else mark("it"))  # a toy, a puppet
+                i += 1
+                continue
             if low == "mine":
                 out.append("it" if self._worked else mark("it"))
                 i += 1
@@ -441,7 +449,7 @@ class Wording:
     def _case(self, i: int) -> str:
         v = self.v
         first_of_sentence = all(v.pos[k] in ("PUNCT", "SYM", "X") for k in range(v.sents[v.sent_of[i]][0], i))
-        if first_of_sentence and v.pos[i] != "PROPN":
+        if first_of_sentence and (v.pos[i] != "PROPN" or v.low[i] not in self._names):
             return v.low[i]
         return v.text[i]
 
@@ -571,6 +579,8 @@ class Wording:
             return [third_person(self.lemma(i)) if singular else self.lemma(i)], i + 1
         if self.lemma(i) == "be" and self._there_are(i):
             return ["are"], i + 1
+        if tag == "VBZ" and subj is None and v.low[i - 1] in ("and", "then", ",") and self.lemma(i) in self.known:
+            return [self.lemma(i)], i + 1
         if tag == "VBP" and subj is not None and v.low[subj] == "it" and self.lemma(i) not in ("be", "have"):
             return [third_person(self.lemma(i))], i + 1  # "until it fit"
         if tag in ("VBZ", "VBP") and self.lemma(i) == "be":
