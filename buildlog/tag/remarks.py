@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from buildlog.tag.mentions import SUBSTITUTE, Mention
+from buildlog.tag.notes import cautions
 from buildlog.tag.notes.corrections import told_mended
 from buildlog.tag.notes.found import Kind, NoteFound
 from buildlog.tag.promise_lists import things_listed
@@ -33,7 +34,8 @@ MARK: dict[str, Kind] = {"C": "correction", "O": "off_camera", "K": "caution", "
 # talk: only what both or a very sure reader call a tip is worth a line.
 _KEEP: dict[Kind, float] = {"correction": 0.1, "off_camera": 0.1, "caution": 0.05, "tip": 0.3, "pointer": 0.1}
 _ADD: dict[Kind, float] = {"correction": 0.8, "off_camera": 0.7, "caution": 0.7, "tip": 0.8, "pointer": 0.7}
-_ADD_MENDED = 0.5  # the same for a correction that has words of a mistake and of its mending
+_FLOOR: dict[Kind, float] = {"correction": 0.25}
+_ADD_MENDED = 0.45  # the same for a correction that has words of a mistake and of its mending
 # A rule's note in words as plain as this stays whatever the reader says ("part two is the shelf").
 _PLAIN: dict[Kind, float] = {"correction": 0.8, "off_camera": 0.9, "caution": 0.75, "tip": 0.8, "pointer": 0.8}
 _SHORTEST = 3
@@ -53,7 +55,11 @@ def merge(v: View, notes: list[NoteFound], reading: Reading, mentions: list[Ment
                 float(inside[note.start : note.end].max(initial=0.0)) >= _KEEP[kind] or note.confidence >= _PLAIN[kind]
             ):
                 out.append(note)
-        stretches = [(a, b, p) for a, b, p, k in advice if k == kind] if letter in "KI" else reading.found(letter)
+        stretches = (
+            [(a, b, p) for a, b, p, k in advice if k == kind]
+            if letter in "KI"
+            else reading.found(letter, _FLOOR.get(kind, 0.5))
+        )
         for start, end, p in stretches:
             mended = kind == "correction" and p < _ADD[kind] and told_mended(plain(v.words(start, end)))
             if end - start < _SHORTEST or p < (_ADD_MENDED if mended else _ADD[kind]):
@@ -80,7 +86,7 @@ def _by_tone(v: View, note: NoteFound, reading: Reading) -> NoteFound:
     if note.kind not in ("caution", "tip"):
         return note
     caution, tip = (reading.inside(letter, note.start, note.end) for letter in "KI")
-    caution += _WARNING if _warns(v, note.start, note.end) else 0.0
+    caution += _tone(v, note.start, note.end)
     if note.kind == "tip" and caution > max(tip, 0.3) + _TONE:
         return replace(note, kind="caution")
     if note.kind == "caution" and tip > max(caution, 0.3) + _TONE:
@@ -88,8 +94,16 @@ def _by_tone(v: View, note: NoteFound, reading: Reading) -> NoteFound:
     return note
 
 
+def _tone(v: View, start: int, end: int) -> float:
+    """What the wording of a warning weighs against the reader's ear for it."""
+    if _warns(v, start, end):
+        return _WARNING
+    harm = cautions.score(plain(v.words(start, end)))
+    return _HARM * harm.confidence if harm else 0.0
+
+
 _TONE = 0.08
-_WARNING = 0.4  # what the wording of a warning weighs against the reader's ear for it
+_WARNING, _HARM = 0.6, 0.4
 _DO_NOT = frozenset("do don does never not".split())
 _FREELY = frozenset("need have worry fuss bother mind know think care matter want".split())
 _ELSE = frozenset("or otherwise because cause 'cause since else".split())
@@ -124,7 +138,7 @@ def _advice(v: View, reading: Reading) -> list[tuple[int, int, float, Kind]]:
     out: list[tuple[int, int, float, Kind]] = []
     for start, end, p in stretches(mass, begins > 0.5 * mass):
         caution, tip = float(k[start:end].mean()), float(t[start:end].mean())
-        caution += _WARNING if _warns(v, start, end) else 0.0
+        caution += _tone(v, start, end)
         out.append((start, end, p, "caution" if caution >= tip else "tip"))
     return out
 

@@ -163,9 +163,21 @@ def score(text: str, before: str = "") -> Hit | None:
     return None
 
 
+# Words of mending that are everyday talk by themselves.
+_MENDED = re.compile(
+    r"\b(?:\w+(?:ed|en|t) (?:[\w']+ ){0,3}(?:again|afresh|over)|had to (?:[\w']+ ){1,6}?(?:again|off|out|over|back|apart)|"
+    r"(?:so|and) now (?:it's|that's|they're|there's|it is|they are|its|thats)|(?:that's|it's|been|got) (?:fixed|mended|sorted)|"
+    r"(?:tore|ripped|rip|took|pulled|cut|dug|chiselled|ground|sanded|scraped|peeled|picked) "
+    r"(?:it|that|this|them|those|one|the (?:\w+ ){1,3}?)(?: all)? ?(?:off|out|back|apart|up|down))\b"
+)
+
+
 def told_mended(text: str) -> bool:
     """Whether the plain ``text`` of several sentences has words of a mistake and of its mending."""
-    return bool(_TAKE_BACK.search(text) or (_WRONG.search(text) and (_FIX.search(text) or _SO.search(text))))
+    mended = _FIX.search(text) or _MENDED.search(text)
+    return bool(
+        _TAKE_BACK.search(text) or (_PAST.search(text) and mended) or (_WRONG.search(text) and _SO.search(text))
+    )
 
 
 def is_correction(sent: Span) -> bool:

@@ -40,7 +40,9 @@ TRIGGER = re.compile(
 )
 _NEAR = 14  # tokens on either side of "no" between which a word is said again
 _DENIES = frozenset("i you it they he she we that those these there not the this wait hang hold sorry no well".split())
-_ASKED = frozenset("is are do does did can could should will would shall have has am was were what why how who where".split())
+_ASKED = frozenset(
+    "is are do does did can could should will would shall have has am was were what why how who where".split()
+)
 _SMALL = frozenset(
     "be have do go get say know want need think make take put one thing bit lot way now just so then well not right".split()
 )
