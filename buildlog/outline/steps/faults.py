@@ -44,7 +44,7 @@ def mend(p: Phrase, known: frozenset[str]) -> bool:
         words = _cut(words, at)
         if len(words) < LEAST:
             return False
-    words = _coats(_ends_cut(words, known))
+    words = _coats(_ends_cut(_loose_and(words), known))
     words = _rows_sewn(words)
     words = _closed(words, known)
     p.words = words
@@ -73,6 +73,19 @@ def _ends_cut(words: list[str], known: frozenset[str]) -> list[str]:
     return words
 
 
+def _loose_and(words: list[str]) -> list[str]:
+    """ "Braid straight back beside it, and another corner" -> "Braid straight back beside it": a thing nobody does."""
+    low = [w.lower() for w in words]
+    if low.count(",") != 1 or low[0] in _SHARED:
+        return words
+    i = low.index(",")
+    rest = low[i + 1 :]
+    if i > 2 and rest[:1] == ["and"] and 2 < len(rest) < 5 and rest[1] in ("the", "another", "only") and "and" not in low[:i]:
+        return tidy(words[:i])
+    return words
+
+
+_SHARED = frozenset("add use take get need cut".split())
 _COATED = frozenset("oil wax varnish paint prime primer shellac lacquer glue seal stain".split())
 
 
@@ -185,7 +198,7 @@ _GENERAL = re.compile(
 )
 _WHERE_ONLY = re.compile(
     r"put (?:the |a |an |some )?\w+\."
-    r"|wait \w+\."
+    r"|wait \w+\.|leave (?:it |them )?alone\."
     r"|(?:cut|go|turn|work|pull|push|draw|wind|wrap|run|carry|keep) "
     r"(?:round|around|through|over|up|down|in|out|off|across|along|back|alone|on)\."
     r"|(?:set|put|turn|work|cut|make|get|go) (?:from|to|at|in|on|a) (?:the )?\w+\.",

@@ -28,8 +28,14 @@ from buildlog.outline.words import COMPOUNDS, FIRST_PERSON, HEDGES, PAST
 
 if TYPE_CHECKING:
     from buildlog.tag.clauses import Clause
+    from buildlog.tag.view import View
 
 _LEADING = frozenset(["so", "then", "and", "now", "next", ",", "okay", "right", "well"])
+
+
+def by_maker_goes(v: View, c: Clause) -> bool:
+    """Whether it is the maker who goes, not a thing that goes somewhere."""
+    return not c.passive and (c.subj is None or v.low[c.subj] in FIRST_PERSON or v.low[c.subj] == "you")
 
 
 class Rewriter(Bare):
@@ -365,6 +371,8 @@ class Rewriter(Bare):
             "wherever",
         ):
             return not c.passive or v.low[c.subj] in ("nothing", "nobody")
+        if lemma == "go" and by_maker_goes(v, c) and v.low[h + 1] in ("out", "off", "up", "down", "to", "into", "with", "at", "for", "by", "in"):
+            return True  # "I went out to charcoal in the last rows"
         if c.negated and (c.agent == "none" or v.tag[h] == "VBN") and c.own_subject and not self._has_be(h):
             return True  # "and it doesn't go past", "never pulled apart"
         if v.tag[h] == "VBZ" and not c.own_subject and c.relation == "main" and c.subj is None:

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 
 _OPENING = frozenset(["CCONJ", "INTJ", "ADV", "PUNCT", "SCONJ"])
+_STUFF_OF = frozenset("length piece strip bit sheet scrap block offcut plank board tube lump slice".split())
 _TRUED = frozenset("level flush flat square even tight straight open smooth round".split())
 _ARTICLES = frozenset("the a an each every both all one your".split())
 
@@ -108,6 +109,13 @@ class States(Wording):
             if kind in ("material", "tool") or several:
                 bare = front[0].lower() not in _ARTICLES
                 return self._made(segment, c, "use", [*words, "for", *(["the"] if bare else []), *front])
+            if v.lemma[attr] in _STUFF_OF and any(v.low[k] == "of" for k in v.kids[attr]):
+                bare = front[0].lower() not in _ARTICLES
+                at = next((i for i in range(attr, segment.end) if v.dep[i] == "relcl" or v.low[i] == "that"), segment.end)
+                words = self._clean(tail_start, at, c)
+                return self._made(segment, c, "use", [*words, "for", *(["the"] if bare else []), *front])
+            if any(v.low[k] in ("the", "that", "this") for k in v.kids[attr] if k < attr):
+                return None  # "the sack is the inner pocket"
             if v.lemma[attr] == v.lemma[c.subj]:
                 return self._made(segment, c, self._for_noun(attr, kind), words)  # "the hem is a narrow hem"
             return self._made(segment, c, "make", [*front, *words])

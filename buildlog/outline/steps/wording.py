@@ -377,6 +377,11 @@ class Wording:
                     out += [",", self.lemma(i)]
                     i += 1
                     continue
+                goes_on = c is not None and c.passive and v.low[i - 1] in ("and", "then") and v.tag[i] in ("VBN", "VBD")
+                if goes_on and out and v.dep[i] in ("conj", "acl", "amod", "advcl") and self.lemma(i) in self.known:
+                    out += [self.lemma(i), "them" if c is not None and v.tag[c.subj or 0] == "NNS" else "it"]
+                    i += 1
+                    continue
                 words, i = self._verb(i, end, out)
                 out += words
                 continue
