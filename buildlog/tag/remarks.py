@@ -20,6 +20,7 @@ from buildlog.tag.mentions import SUBSTITUTE, Mention
 from buildlog.tag.notes import cautions
 from buildlog.tag.notes.corrections import told_mended
 from buildlog.tag.notes.found import Kind, NoteFound
+from buildlog.tag.notes.tips import offers_another
 from buildlog.tag.promise_lists import things_listed
 from buildlog.tag.promises import Promise
 from buildlog.tag.reader import Reading, joined, stretches
@@ -66,7 +67,7 @@ def merge(v: View, notes: list[NoteFound], reading: Reading, mentions: list[Ment
                 continue
             if any(n.kind == kind and _same_place(v, n, start, end) for n in out):
                 continue
-            if kind == "tip" and any(start <= m.start < end for m in offers):
+            if kind == "tip" and (any(start <= m.start < end for m in offers) or offers_another(v.words(start, end))):
                 continue
             out.append(_note(v, kind, start, end, p))
     out.sort(key=lambda n: (n.start, n.kind))

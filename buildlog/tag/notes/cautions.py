@@ -184,6 +184,8 @@ _BODY_AT_RISK = re.compile(
     r"out of|behind|toward|towards) (?:the |your |that |my )?(?:edge|blade|hand|fingers?|cutter|needle)\b|"
     r"(?:find|hit|get|catch|poke|in) (?:you in the |your |you in your |an )(?:eye|face|hand|finger|thumb|"
     r"lungs?)|through (?:your|a) (?:finger|thumb|hand)|"
+    rf"(?:slips?|skids?|jumps?|fl(?:y|ies)|runs?|kicks?|digs?|goes|comes) (?:straight |right |off )?(?:into|through|at|in) "
+    rf"your (?:\w+ )?{_BODY}|have your \w+ (?:out|off)|"
     r"(?:kept|keep|keeping) my (?:fingers|hands?|thumbs?|face|hair)|bleed on|throws? (?:it|"
     r"the \w+) (?:back )?at you|set themselves alight|runs? away (?:on|from|with) you)\b"
 )

@@ -23,7 +23,8 @@ _NUMBER = (
 _TOLD_WRONG = re.compile(
     r"\b(?:that(?:'s|s| was| is) a lie|(?:i|we) (?:tell|told) a lie|i lied|i(?:'m|m| am) (?:lying|fibbing|telling lies|"
     r"havering|talking (?:rubbish|nonsense)|reading (?:that|it|this) wrong|looking at the wrong)|i fibbed|i misspoke|i misread|"
-    r"what am i (?:saying|on about|talking about)|ignore me|scratch that|strike that|cross that out|(?<!what )did i say (?:\w+ ){1,4}?(?:it's|its|sorry|no|i mean|i meant)|"
+    r"what am i (?:saying|on about|talking about)|ignore me|scratch that|strike that|cross that out|"
+    r"(?<!what )did i say (?:\w+ ){1,4}?(?:it's|its|sorry|no|i mean|i meant)|"
     r"i(?:'m|m| was) thinking of (?:the|my|that|another)|(?:forget|ignore) (?:what|whatever|that bit) i (?:just )?(?:said|told))\b"
 )
 _SAID = re.compile(

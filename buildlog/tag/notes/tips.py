@@ -33,7 +33,7 @@ _HABIT_NOT = re.compile(
 _STRONG = re.compile(
     r"\bit (?:really |always |often |also |does )?(?:helps|pays) (?:to|if|a lot|when|massively|enormously)\b"
     r"|\b(?:a|the|one|my|another|here's a|top|handy|useful|good|nice|neat) (?:little |quick |good |handy |"
-    r"nice |neat |useful |small |old |other |final |last |simple |clever )*(?:trick|tips?|hint|secret|"
+    r"nice |neat |useful |small |old |other |final |last |simple |clever )*(?:trick|(?<!the )(?<!to the )tips?|hint|secret|"
     r"shortcut|dodge|rule of thumb|cheat)\b(?! (?:of the (?:light|knife|needle|iron|blade|finger)|cyclist|"
     r"is (?:hot|broken|bent|too)))"
     r"|\bi (?:always |usually |just |also |do |really )?find (?:it|that|it's|if|this|they|you|a|the|"
@@ -91,6 +91,9 @@ _SUBSTITUTE = re.compile(
     r"|\b(?:two|three|some|a|an|any|the|polyester|cotton|nylon|plain) ?[\w -]{0,30} ?(?:is|are|'s|"
     r"would be|will be)(?: perfectly| just)? fine\b|\bany (?:old )?[\w -]{2,24} (?:will|would|'ll|"
     r"does) (?:do|work)\b"
+    r"|\bif (?:that's|it's|thats) (?:what|all) you(?:'ve| have| can)?\b|\bif you (?:can|could) only (?:get|find)\b|"
+    r"\bif you(?:'d| would) (?:sooner|rather) (?:have|use|buy)\b|\bwould be (?:every bit as good|plenty)\b|"
+    r"\b(?:'ll|will) get you (?:there|by)\b|\bwhat if (?:people|you|they|someone) (?:don't|haven't|hasn't)\b"
     r"|\b(?:if|unless) (?:you|anyone)(?:'ve|'re| have| are)? (?:don't have|no|not got|haven't (?:got|a)|"
     r"haven't|don't own|can't (?:get|find|afford|source|buy))\b"
     r"|\byou (?:can|could|might) (?:also |just |perfectly well |of course |easily |always |"
@@ -269,7 +272,12 @@ def is_substitute(sent: Span) -> bool:
 
     Such a thing is kept as a substitute item; the sentence is no step and no note.
     """
-    text = plain(sent.text)
+    return offers_another(sent.text)
+
+
+def offers_another(words: str) -> bool:
+    """Whether the words offer another thing for the same use; see :func:`is_substitute`."""
+    text = plain(words)
     return bool(_SUBSTITUTE.search(text)) and not _FIRM.search(text)
 
 
@@ -278,4 +286,4 @@ def is_tip(sent: Span) -> bool:
     return score(plain(sent.text), sent) is not None or is_substitute(sent)
 
 
-__all__ = ["TRIGGER", "is_habit", "is_substitute", "is_tip", "score"]
+__all__ = ["TRIGGER", "is_habit", "is_substitute", "is_tip", "offers_another", "score"]
