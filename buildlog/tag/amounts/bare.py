@@ -8,7 +8,7 @@ from fractions import Fraction
 from buildlog.tag.amounts import what
 from buildlog.tag.amounts.lexis import lexis
 from buildlog.tag.amounts.measured import Measured
-from buildlog.tag.amounts.numbers import HYPHENS
+from buildlog.tag.amounts.numbers import HYPHENS, is_digits, starts_number
 from buildlog.tag.amounts.quantities import Quantity
 
 GRITS = frozenset({40, 60, 80, 100, 120, 150, 180, 220, 240, 280, 320, 360, 400, 500, 600, 800, 1000, 1200, 1500, 2000})
@@ -38,7 +38,8 @@ class Bare(Measured):
         if not named and not p_grade:
             if q.value not in GRITS or q.fraction or q.value_max is not None:
                 return 0
-            if w[k].isalpha() and w[k] not in self.lex.sets["stops"] and w[k] not in ("paper", "sandpaper"):
+            plain = w[k] in ("paper", "sandpaper", "thru", "wet", "dry", "by", "slow", "light")
+            if w[k].isalpha() and w[k] not in self.lex.sets["stops"] and not plain:
                 return 0
             chained = q.start - self.last_grit < 14
             ahead = any(w[m] in ("grit", "grits") for m in range(k, min(k + 12, self.a.n)))
@@ -70,11 +71,13 @@ class Bare(Measured):
             return 0
         text = w[j]
         if text in ("length", "width"):
-            if not {"stitch", "zigzag", "zag", "stitching"} & set(w[max(0, j - 5) : j]):
+            if not lexis().sets["stitch_talk"] & set(w[max(0, j - 7) : j] + w[end : end + 3]):
                 return 0
             of = f"stitch {text}"
         elif text in ("stitch", "stitches"):
-            if "to" not in w[j + 1 : q.start] and "at" not in w[j + 1 : q.start] and "on" not in w[j + 1 : q.start]:
+            linked = {"to", "at", "on"} & set(w[j + 1 : q.start])
+            fine = q.value <= 6 and q.value.denominator > 1 and text == "stitch" and not self._ruled(q)
+            if not linked and not fine:
                 return 0
             of = "stitch length"
         elif settings.get(text):
@@ -89,10 +92,18 @@ class Bare(Measured):
             return 0
         if of in ("heat", "oven setting") and q.value >= 60:
             return 0
+        if scale := self.lex.scales.get(w[end]):
+            q.unit, q.dim = scale, "heat"
+            end += 1
+            q.end = end
         if what.counted(self.a, end) and j < q.start - 1 and w[q.start - 1] not in ("on", "to", "at", "of"):
             return 0
         self._emit(q, "setting", of=of, of_token=self.a.tok[j])
         return end
+
+    def _ruled(self, q: Quantity) -> bool:
+        """Whether ``q`` is rather a part of an inch ("stitch a quarter")."""
+        return q.value < 1 and q.fraction and "point" not in self.a.w[q.start : q.end]
 
     def _heat(self, q: Quantity) -> int:
         w = self.a.w
@@ -130,7 +141,7 @@ class Bare(Measured):
         if (
             not 5 <= q.value <= 200
             or (w[k].isalpha() and w[k] not in self.lex.sets["stops"])
-            or w[k] in ("times", "percent")
+            or w[k] in ("times", "percent", "in", "from")
         ):
             return 0
         j = q.start - 1
@@ -189,7 +200,14 @@ class Bare(Measured):
         if self._parallel(q):
             return self._with_unit(q)
         if not self._length_context(q) or self.last_length is None:
-            return 0
+            return self._shaped(q)
+        if (
+            q.value == 1
+            and w[k] in ("long", "wide", "deep", "high", "thick", "square")
+            and w[k + 1].isalpha()
+            and w[k + 1] not in self.lex.sets["stops"]
+        ):
+            return 0  # "in one long glide"
         # "ten millimetres, nine point eight really"
         apposed = q.value.denominator > 1 and q.start - self.last_length[0] <= 2 and not q.fraction
         if w[k] not in self.lex.dimension and not apposed:
@@ -202,12 +220,28 @@ class Bare(Measured):
         q.flags.append("inherited unit")
         return self._with_unit(q)
 
+    def _shaped(self, q: Quantity) -> int:
+        """ "twenty thick", "two hundred long" where no length was told lately: the speaker's usual unit, or none."""
+        w, k = self.a.w, q.end
+        nxt = w[k + 1]
+        if w[k] not in ("thick", "wide", "deep", "long", "tall", "high") or q.value == 1 or q.value > 5000:
+            return 0
+        if (nxt.isalpha() and nxt not in self.lex.sets["stops"]) or starts_number(w[q.start - 1]):
+            return 0
+        unit = self.length_unit()
+        if unit is not None:
+            q.unit, q.dim = unit, "length"
+            q.flags.append("assumed unit")
+            return self._with_unit(q)
+        self._emit(q, "measurement", of=self.lex.dimension[w[k]], of_token=None, confidence=0.6)
+        return q.end
+
     def _parallel(self, q: Quantity) -> bool:
         """Lengths and angles told in parallel: "the top is ten inches deep, the middle one is twelve"."""
         w = self.a.w
         prev = w[q.start - 1] if q.start else ""
         nxt = w[q.end]
-        if (nxt.isalpha() and nxt not in self.lex.sets["stops"]) or nxt in ("of", "in", "by", "to", "at", "on"):
+        if (nxt.isalpha() and nxt not in self.lex.sets["stops"]) or nxt in ("of", "by"):
             return False
         if nxt in HYPHENS or (q.style == "digits" and q.value in _YEARS):
             return False
@@ -220,6 +254,8 @@ class Bare(Measured):
             q.unit, q.dim = "degree", "angle"
             q.flags.append("assumed unit")
             return True
+        if nxt in ("in", "to", "at", "on"):
+            return False
         if prev == "at" and q.start - self.last_count < 6 and (unit := self.length_unit()):
             q.unit, q.dim = unit, "length"
             q.flags.append("assumed unit")

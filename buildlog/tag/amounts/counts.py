@@ -171,7 +171,7 @@ class Counts(State):
             return q.end
         if w[j] in ("us", "you", "my", "our", "your") and not (w[j] in ("my", "your") and what.counted(a, j + 1)):
             return q.end
-        while w[j] in ("the", "these", "those", "my", "your", "each", "that", "this", "them"):
+        while w[j] in ("the", "these", "those", "my", "your", "each", "that", "this", "them", "'em", "em"):
             j += 1
         if w[j] in ("in", "from", "out"):
             k = j + 1
@@ -183,7 +183,7 @@ class Counts(State):
         found = what.counted(a, j)
         if found and w[found[1]] not in self.lex.sets["not_counted"]:
             return self._counted(q, found[0], found[1], q.end, 0.85)
-        if w[j - 1] in ("them", "these", "those", "each", "that", "this"):
+        if w[j - 1] in ("them", "'em", "em", "these", "those", "each", "that", "this"):
             before = self._plural_before(q.start)
             if before is not None:
                 return self._counted(q, w[before], before, j, 0.7)
@@ -231,7 +231,7 @@ class Counts(State):
             return q.end
         if self.carried and self.carried[0] == q.start and self.carried[2]:
             return self._counted(q, self.carried[2], None, q.end, 0.8)
-        if w[q.start - 2 : q.start] == ["count", "to"]:
+        if w[q.start - 1] == "to" and w[q.start - 2] in ("count", "counted", "counting"):
             return self._counted(q, "counts", None, q.end, 0.6)
         if prev == "into" and ends and nxt != "of" and making:
             return self._counted(q, "pieces", None, q.end, 0.7)

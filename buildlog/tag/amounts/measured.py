@@ -271,7 +271,7 @@ class Measured(State):
         nxt = w[q.end]
         if word in ("eighth", "eighths", "sixteenth", "sixteenths") and nxt != "of":
             return bool(w[q.start - 1] in ("the", "this", "that", "every", "my") and q.value.numerator == 1)
-        if nxt == "of":
+        if nxt in ("of", "as", "again"):
             return True
         if word in ("quarter", "half") and q.value.numerator == 1 and self._bare_ruler(q):
             q.unit, q.dim = "inch", "length"

@@ -60,6 +60,10 @@ PLURAL_DEN |= {
 BARE_DEN = {"eight": 8, "sixteen": 16}
 HYPHENS = frozenset("-–‑—")
 RULER = frozenset({2, 4, 8, 16, 32, 64})
+# a ruler fraction in bare digits may follow these ("at 3 8", "plus 1 4")
+_BEFORE_FRACTION = frozenset(
+    "by about off at a an the to nearly another plus minus less add over every stitch it".split()
+)
 
 
 @dataclass(slots=True)
@@ -214,11 +218,25 @@ def _fraction(a: Atoms, i: int) -> tuple[Fraction, int] | None:
         return (Fraction(1, under), k + 1) if under and not burst else None
     if text in ("a", "an") and w[i + 1] in SINGULAR_DEN:
         return Fraction(1, SINGULAR_DEN[w[i + 1]]), i + 2
+    if text in ("a", "an") and (under := _nth(a, i + 1)):
+        return Fraction(1, under), i + 3
     if text in ("a", "an") and w[i + 1] in ("scant", "generous", "bare", "full", "good") and w[i + 2] in SINGULAR_DEN:
         return Fraction(1, SINGULAR_DEN[w[i + 2]]), i + 3
     if text in SINGULAR_DEN:
         return Fraction(1, SINGULAR_DEN[text]), i + 1
     return None
+
+
+def _nth(a: Atoms, i: int) -> int:
+    """The lower part of a ruler fraction written as an ordinal: 32 of "a 32nd", 8 of "an 8th"; 0 where none stands at ``i``."""
+    under = _whole_digit(a, i)
+    nth = a.w[i + 1] in ("th", "nd") and a.glued[i + 1]
+    return under if under in RULER and under > 4 and nth else 0
+
+
+def _in_inches(a: Atoms) -> bool:
+    """Whether inches are said anywhere: only then are two bare digits a ruler fraction."""
+    return "inches" in a.known or "inch" in a.known
 
 
 def _digit_ratio(a: Atoms, i: int) -> tuple[Fraction, int] | None:
@@ -264,10 +282,27 @@ def and_fraction(a: Atoms, i: int) -> tuple[Fraction, int, float] | None:
     if (part := _fraction(a, at)) and part[0] < 1:
         # "two and a third of the width" adds nothing to two
         return part[0], part[1], 1.0
+    if under := _nth(a, i + 1):  # "an inch and 16th"
+        return Fraction(1, under), i + 3, 0.9
     ratio = _digit_ratio(a, i + 1)
-    if ratio and (length_at(a, ratio[1]) or ratio[0].denominator in (8, 16)) and not is_digits(a.w[ratio[1]]):
-        return ratio[0], ratio[1], 0.9
+    if ratio and not is_digits(a.w[ratio[1]]):
+        sure = length_at(a, ratio[1]) or ratio[0].denominator in (8, 16) or a.w[ratio[1]] in lexis().dimension
+        if sure or (ratio[0].denominator == 4 and _in_inches(a) and not _plural_at(a, ratio[1])):
+            return ratio[0], ratio[1], 0.9
     return None
+
+
+def _plural_at(a: Atoms, i: int) -> bool:
+    """Whether the atom at ``i`` looks like a plural noun, which a number before it would count."""
+    text = a.w[i]
+    sets = lexis().sets
+    return (
+        text.isalpha()
+        and text.endswith("s")
+        and len(text) > 3
+        and text not in sets["not_plural"]
+        and text not in sets["stops"]
+    )
 
 
 def _cardinal(a: Atoms, i: int) -> Number | None:
@@ -378,6 +413,9 @@ def _decimals(a: Atoms, i: int) -> tuple[Fraction, int] | None:
             break
         elif (whole := _whole_digit(a, j)) is not None and not digits:
             digits, j = str(whole), j + 1
+            nxt = _whole_digit(a, j)
+            if whole < 10 and nxt is not None and nxt < 10 and length_at(a, j + 1):  # "point 3 1 millimetres"
+                digits, j = f"{digits}{nxt}", j + 1
             break
         else:
             break
@@ -455,6 +493,10 @@ def _recognised(a: Atoms, i: int, whole: int) -> Number | None:
             and second[0].denominator < 8
         ):
             return Number(i, second[1], whole + second[0], "digits", True, 0.8 if glued_all else 0.9, ["recognised"])
+    if second and mixed_at == i + 1 and whole > 1 and second[0].denominator in (8, 16) and _in_inches(a):
+        # "thirteen three eighths" with no unit
+        if not is_digits(w[i - 1]) and not _plural_at(a, second[1]) and not is_digits(w[second[1]]):
+            return Number(i, second[1], whole + second[0], "digits", True, 0.7, ["recognised"])
     ratio = _digit_ratio(a, i)
     if not ratio:
         return None
@@ -464,16 +506,32 @@ def _recognised(a: Atoms, i: int, whole: int) -> Number | None:
         # "5-8-7-inch": one digit too many
         return Number(i, end + 2, value, "digits", True, 0.3, ["garbled"])
     unit = length_at(a, end)
+    if not unit and w[end] == "of" and w[end + 1] in ("a", "an") and length_at(a, end + 2) and not hyphen:
+        return Number(i, end, value, "digits", True, 0.9, ["recognised"])
     if not unit:
         if w[end] in ("ths", "th") and a.glued[end]:
             return Number(i, end + 1, value, "digits", True, 0.9, ["recognised"])
-        after_link = (
-            w[i - 1] in ("by", "about", "off", "at", "a", "an", "the", "to", "nearly", "another") if i else False
-        )
+        after_link = w[i - 1] in _BEFORE_FRACTION if i else False
         ends = not w[end].isalpha() or w[end] in lexis().sets["stops"]
+        shaped = not hyphen and w[end] in lexis().dimension and _in_inches(a)
+        eighths = (
+            not hyphen
+            and value.denominator == 8
+            and value.numerator > 1
+            and _in_inches(a)
+            and not (i and is_digits(w[i - 1]))
+            and not is_digits(w[end])
+            and not _plural_at(a, end)
+            and w[end] not in lexis().units
+        )
         fine = (value.denominator >= 16 and value.denominator != 64) or (value.denominator == 64 and not hyphen)
+        if shaped or (
+            not hyphen and value.denominator >= 4 and _in_inches(a) and after_link and ends and not is_digits(w[end])
+        ):
+            return Number(i, end, value, "digits", True, 0.75, ["recognised"])
         if value.denominator in (8, 16, 32, 64) and (
-            (hyphen and w[end] in ("seam", "allowance", "of"))
+            eighths
+            or (hyphen and w[end] in ("seam", "allowance", "of"))
             or w[end] in lexis().aspect
             or (fine and not is_digits(w[end]))
             or (after_link and ends and not is_digits(w[end]))

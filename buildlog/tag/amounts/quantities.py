@@ -83,6 +83,8 @@ def unit_at(a: Atoms, i: int, *, digits: bool) -> tuple[Unit, int] | None:
             and (side.plural or not w[j + 2].isalpha() or w[j + 2] in lex.sets["stops"])
         ):
             return Unit(area, "area", side.plural), j + 2
+    if text in ("milla", "milly", "milli", "centi", "centa") and w[j + 1] in ("meter", "meters", "metre", "metres"):
+        return Unit("centimeter" if text[0] == "c" else "millimeter", "length", w[j + 1].endswith("s")), j + 2
     if text == "board" and w[j + 1] in ("foot", "feet"):
         return Unit("board_foot", "volume", w[j + 1] == "feet"), j + 2
     if text == "per" and w[j + 1] == "cent":
@@ -249,8 +251,28 @@ def _after_unit(a: Atoms, q: Quantity) -> bool:
                     q.unit, q.end, q.plural = "inch", unit[1] if mark and unit else inches.end, True
                     return True
     if (
+        q.unit == "hour"
+        and q.value == int(q.value)
+        and w[k] in ("and", "a", ",")
+        or (q.unit == "hour" and starts_number(w[k]))
+    ):
+        start = k + 1 if w[k] in ("and", ",") else k
+        minutes = number(a, start) if starts_number(w[start]) else None
+        unit = unit_at(a, minutes.end, digits=minutes.style == "digits") if minutes else None
+        if minutes and unit and unit[0].name == "minute" and minutes.value < 60:
+            q.value, q.unit, q.end, q.plural = q.value * 60 + minutes.value, "minute", unit[1], True
+            return True
+    if q.unit == "kilogram" and q.value == int(q.value) and starts_number(w[k]) and w[k] not in ("a", "an", "half"):
+        grams = number(a, k)
+        if grams and grams.value % 50 == 0 and 100 <= grams.value < 1000 and not _counts_something(a, grams.end):
+            unit = unit_at(a, grams.end, digits=grams.style == "digits")
+            if unit is None or unit[0].name == "gram":
+                q.value += grams.value / 1000
+                q.end = unit[1] if unit else grams.end
+                return True
+    if (
         q.unit == "meter"
-        and q.value < 10
+        and q.value < 100
         and q.value == int(q.value)
         and starts_number(w[k])
         and w[k] not in ("a", "an")
@@ -323,6 +345,8 @@ def ranged(a: Atoms, q: Quantity, *, between: bool) -> Quantity:
     if other is None or "cut run" in other.flags:
         return q
     vague = vague or (q.article and joint == "or")
+    if q.article and q.value == 1 and other.unit is None and other.value > 12:
+        return q  # "a hundred an hour to six hundred"
     if other.article and other.unit != q.unit and not (other.dim == q.dim and joint in ("to", "or")):
         return q
     if q.unit is None and other.unit is None and "run" in q.flags + other.flags and joint != "to":
@@ -370,8 +394,10 @@ def _unlike(q: Quantity, other: Quantity) -> Quantity:
 
 
 def is_bare_share(a: Atoms, q: Quantity) -> bool:
-    """Whether ``q`` is "half", "a third" and the like with no unit and no ruler denominator."""
-    return q.unit is None and q.fraction and q.value < 1 and a.w[q.number_end - 1] in SINGULAR_DEN
+    """Whether ``q`` is "half", "a third", "three quarters" and the like with no unit."""
+    word = a.w[q.number_end - 1]
+    several = word in ("quarters", "thirds", "fifths") and a.w[q.end] in ("of", "as", "again")
+    return q.unit is None and q.fraction and q.value < 1 and (word in SINGULAR_DEN or several)
 
 
 __all__ = ["Quantity", "is_bare_share", "quantity", "ranged", "unit_at"]

@@ -15,6 +15,7 @@ from buildlog.tag.amounts.lexis import lexis
 from buildlog.tag.amounts.numbers import HYPHENS, is_digits, starts_number
 from buildlog.tag.amounts.quantities import Quantity, is_bare_share, quantity, ranged
 from buildlog.tag.amounts.sizes import Sizes
+from buildlog.tag.amounts.spread import Spread
 from buildlog.tag.amounts.vouched import Vouched
 
 _CROSS = frozenset({"by", "x", "×"})
@@ -32,7 +33,7 @@ _WHICH = frozenset(
 _FRACTIONS = frozenset("half quarter third eighth sixteenth halves quarters thirds eighths sixteenths".split())
 
 
-class Reader(Corrections, Sizes, Bare, Counts, Vouched):
+class Reader(Corrections, Sizes, Bare, Counts, Spread, Vouched):
     """Reads one ``Doc``. Make one a document; :meth:`read` gives its amounts in order."""
 
     def read(self) -> list[Amount]:
@@ -187,7 +188,17 @@ class Reader(Corrections, Sizes, Bare, Counts, Vouched):
         """Settings, grits, heats, elliptic lengths and counts; anything else is dropped, unless the reader vouches for it."""
         put_down = len(self.out)
         end = 0
-        for rule in (self._grit, self._set_to, self._heat, self._body, self._ruler, self._elliptic, self._count):
+        rules = (
+            self._grit,
+            self._set_to,
+            self._heat,
+            self._body,
+            self._ruler,
+            self._spread_out,
+            self._elliptic,
+            self._count,
+        )
+        for rule in rules:
             end = rule(q)
             if end:
                 break

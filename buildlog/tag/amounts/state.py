@@ -110,7 +110,8 @@ class State:
                 nxt in self.lex.adjectives
                 and (w[i + 2] in self.lex.units or w[i + 2] in STARTS or w[i + 2] == "couple")
             )
-            or (nxt in ("last", "first", "fifth", "32nd", "64th", "8th", "16th"))
+            or (nxt in ("last", "first", "fifth"))
+            or (nxt.isdigit() and w[i + 2] in ("th", "nd") and self.a.glued[i + 2])
         )
 
     def _emit(

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from buildlog.tag.amounts import what
 from buildlog.tag.amounts.lexis import lexis
-from buildlog.tag.amounts.numbers import starts_number
+from buildlog.tag.amounts.numbers import is_digits, starts_number
 from buildlog.tag.amounts.quantities import Quantity
 from buildlog.tag.amounts.state import State
 
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from buildlog.tag.reader import Reading
 
 _FLOOR = 0.7
+_SURE = 0.8
 _REACH, _FAR = 60, 160
 _GRITS = frozenset(
     map(
@@ -53,7 +54,27 @@ class Vouched(State):
             end = rule(q, prev)
             if end:
                 return end
-        return 0
+        return self._sure(q, prev) if self.reading.inside("amount", start, last) >= _SURE else 0
+
+    def _sure(self, q: Quantity, prev: str) -> int:
+        """A number that nothing beside it explains: kept as said, with no unit."""
+        w, k = self.a.w, q.end
+        nxt = w[k]
+        ratio = nxt == "to" and (starts_number(w[k + 1]) or is_digits(w[k + 1]))
+        one_in = prev == "in" and w[q.start - 2] in ("one", "1", "a")
+        named = nxt in ("line", "ply", "inch", *_SETS["sum_words"]) or w[q.start - 2 : q.start] in (
+            ["came", "to"],
+            ["comes", "to"],
+        )
+        if ratio or one_in or named or (q.fraction and q.value < 1):
+            return 0
+        before = what.noun_before(self.a, q.start)
+        if before and before[1] == q.start - 1 and not what.plural(prev):  # "pleat forty" says which one
+            return 0
+        self._emit(
+            q, "count", of=before[0] if before else None, of_token=before and self.a.tok[before[1]], confidence=0.55
+        )
+        return q.end
 
     def _near(self, q: Quantity, words: frozenset[str], before: int, after: int) -> bool:
         return not words.isdisjoint(self.a.w[max(0, q.start - before) : min(self.a.n, q.end + after)])
@@ -124,6 +145,21 @@ class Vouched(State):
         last = self.last_length[1] if near and self.last_length else None
         unit = last if last in ("inch", "centimeter", "millimeter") else self.length_unit()
         if prev in ("was", "are", "'re", "comes", "made", "makes") and not near:
+            return 0
+        if w[q.start - 2] in ("there", "counted", "count", "counting", "out") or w[q.end : q.end + 2] == [
+            "and",
+            "something",
+        ]:
+            return 0
+        if self.last_unit and self.last_unit[2] != "length" and q.start - self.last_unit[0] < _REACH:
+            return 0
+        if (
+            not q.fraction
+            and q.value < 10
+            and self.last_length
+            and self.last_count > self.last_length[0]
+            and prev != "at"
+        ):
             return 0
         if unit is None or not (prev in _SETS["measuring"] or w[q.end] in _SETS["measured"]) or w_plural(w[q.end]):
             return 0

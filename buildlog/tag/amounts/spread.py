@@ -1,0 +1,179 @@
+"""Numbers that count something named elsewhere: so many to the inch or a side, of them, stitches worked, sums worked out.
+
+"Eight to the inch", "fourteen a side", "four of 'em", "buttons: eight, brass", "knit two", "six across and eight down",
+"split it in three", "plus seven", "so that's forty-six".
+"""
+
+from __future__ import annotations
+
+from buildlog.tag.amounts import what
+from buildlog.tag.amounts.lexis import lexis
+from buildlog.tag.amounts.numbers import is_digits, starts_number
+from buildlog.tag.amounts.quantities import Quantity
+from buildlog.tag.amounts.state import State
+
+_SETS = lexis().sets
+_MARKS = frozenset({",", ".", ";", ":", "!", "?", "-", "–", "—", "…", "...", ""})
+_REACH = 60
+_UNIT_REACH = 40
+_MOST = 1000
+
+
+class Spread(State):
+    """Numbers that count something named elsewhere."""
+
+    def _spread_out(self, q: Quantity) -> int:
+        """Put ``q`` down where the words beside it say that it counts; where it ends, or 0."""
+        if q.unit is not None or q.value > _MOST or q.value == 0 or starts_number(self.a.w[q.end]):
+            return 0
+        for rule in (self._a_side, self._worked, self._across, self._listed, self._parted, self._summed):
+            end = rule(q)
+            if end:
+                return end
+        return 0
+
+    def _what(self, q: Quantity) -> str:
+        """What is counted, where a noun before says it."""
+        if q.start - self.last_count < _REACH and self.last_noun:
+            return self.last_noun
+        before = self._plural_before(q.start)
+        return self.a.w[before] if before is not None else "pieces"
+
+    def _a_side(self, q: Quantity) -> int:
+        """ "eight to the inch", "five per row", "fourteen a side", "two in each", "three at a time", "twenty each"."""
+        w, k = self.a.w, q.end
+        if w[k] == "at" and w[k + 1 : k + 3] == ["a", "time"]:
+            return self._counted(q, self._what(q), None, k + 3, 0.65) if q.value > 1 else 0
+        if w[k] in ("to", "per") and w[k + 1] in ("the", "each", "every", "a", "an"):
+            place = k + 2
+        elif w[k] == "in" and w[k + 1] in ("each", "every"):
+            place = k + 2
+        elif w[k] in ("per", "a", "an", "each", "every", "either"):
+            place = k + 1
+        else:
+            return 0
+        noun = w[place]
+        strict = w[k] in ("a", "an")
+        unit = self.lex.units.get(noun)
+        if w[k] == "each" and (noun in _SETS["stops"] or not noun.isalpha()):
+            ends = k + 1
+        elif noun in _SETS["sides"] or (unit and unit.dim == "length" and not unit.plural):
+            ends = place + 1
+            if strict and unit and (self.a.known & self.lex.money.keys() or q.value > 60):
+                return 0
+        elif w[k] == "in" and (noun in _SETS["stops"] or not noun.isalpha()):
+            ends = place
+        else:
+            return 0
+        return self._counted(q, self._what(q), None, ends, 0.65) if q.value != 1 else 0
+
+    def _worked(self, q: Quantity) -> int:
+        """Stitches worked one by one: "knit two, purl two", "chain three", "pick up three and skip one"."""
+        w = self.a.w
+        two = " ".join(w[max(0, q.start - 2) : q.start])
+        if w[q.start - 1] not in _SETS["stitch_verbs"] and two not in _SETS["stitch_verbs"]:
+            return 0
+        if q.fraction or not 2 <= q.value <= 500 or what.counted(self.a, q.end) or w[q.end] in self.lex.units:
+            return 0
+        return self._counted(q, "stitches", None, q.end, 0.7)
+
+    def _across(self, q: Quantity) -> int:
+        """ "six across and eight down"."""
+        w, k = self.a.w, q.end
+        if w[k] == "across" and q.value > 1:
+            after = w[k + 1 : k + 6]
+            if any(
+                x in ("down", "deep", "high", "up") and starts_number(after[n - 1]) for n, x in enumerate(after) if n
+            ):
+                return self._counted(q, self._what(q), None, k + 1, 0.7)
+        if w[k] in ("down", "deep", "high", "up") and "across" in w[max(0, q.start - 4) : q.start]:
+            if q.start - self.last_count < 6:
+                return self._counted(q, self._what(q), None, k + 1, 0.7)
+        return 0
+
+    def _listed(self, q: Quantity) -> int:
+        """A thing, then how many: "Buttons: eight, brass", "four rivets ... washers, two", "line locks 6"."""
+        w, a = self.a.w, self.a
+        if q.fraction or q.value < 2:
+            return 0
+        set_off = w[q.start - 1] in (",", ":")
+        j = q.start - 2 if set_off else q.start - 1
+        noun = w[j] if j >= 0 else ""
+        if not what.plural(noun) or noun in _SETS["stops"] or noun in _SETS["numbered_rows"]:
+            return 0
+        if noun in self.lex.units or noun in _SETS["not_counted"] or not noun.isalpha() or noun in self.lex.money:
+            return 0
+        nxt = w[q.end]
+        if set_off:
+            if nxt not in _MARKS:
+                return 0
+            if self._is_counted(j):  # "six holes, eight": a list of numbers, or the last word on it
+                return 0
+        elif nxt in _MARKS or what.counted(a, q.end) or not (nxt in _SETS["stops"] or nxt.endswith("ed")):
+            return 0
+        elif (
+            not is_digits(w[q.start]) or nxt in ("by", "to", "or", "and", "at", "per", "times") or self._verb_before(j)
+        ):
+            return 0
+        return self._counted(q, noun, j, q.end, 0.6)
+
+    def _verb_before(self, i: int) -> bool:
+        """Whether the atom at ``i``, plural by its looks, is rather a verb ("he charges 3")."""
+        prev = self.a.w[i - 1] if i else ""
+        return prev in (
+            "he",
+            "she",
+            "it",
+            "that",
+            "this",
+            "who",
+            "which",
+            "one",
+            "each",
+            "everybody",
+            "somebody",
+            "nobody",
+        )
+
+    def _parted(self, q: Quantity) -> int:
+        """ "cut it in two", "split in three"."""
+        w = self.a.w
+        if w[q.start - 1] not in ("in", "into") or q.fraction or not 3 <= q.value <= 40:
+            return 0
+        nxt = w[q.end]
+        if nxt.isalpha() and (nxt not in _SETS["stops"] or nxt in ("of", "by")):
+            return 0
+        if not _SETS["parting"] & set(w[max(0, q.start - 7) : q.start - 1]):
+            return 0
+        return self._counted(q, "pieces", None, q.end, 0.65)
+
+    def _summed(self, q: Quantity) -> int:
+        """What a sum adds, takes off or comes to, with the unit of the length said just before: "plus seven, so that's twelve"."""
+        w = self.a.w
+        prev, nxt = (w[q.start - 1] if q.start else ""), w[q.end]
+        if nxt.isalpha() and (
+            nxt not in _SETS["stops"] or nxt in ("times", "by", "of", "per", "over", "plus", "minus", "less")
+        ):
+            return 0
+        if nxt in ("-", "/", "%") or q.value == 1:
+            return 0
+        added = prev in ("plus", "minus", "less") and bool(_SETS["allowed_for"] & set(w[q.end : q.end + 6]))
+        comes = prev in _SETS["comes_to"] or (
+            prev in ("'s", "is", "thats") and w[q.start - 2] in ("that", "so", "which", "it")
+        )
+        comes = comes or (prev == "thats")
+        if not added and not (comes and _SETS["summing"] & set(w[max(0, q.start - 16) : q.start])):
+            return 0
+        if "came" in w[max(0, q.start - 4) : q.start] or self.a.known & self.lex.money.keys() & set(
+            w[max(0, q.start - 16) : q.end + 8]
+        ):
+            return 0
+        near = self.last_length is not None and q.start - self.last_length[0] < _UNIT_REACH
+        if near and self.last_length and self.last_length[0] > self.last_count:
+            q.unit, q.dim = self.last_length[1], "length"
+            q.flags.append("inherited unit")
+        self._emit(q, "measurement", of=None, of_token=None, confidence=0.55)
+        return q.end
+
+
+__all__ = ["Spread"]
