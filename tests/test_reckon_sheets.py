@@ -100,6 +100,18 @@ def test_worked_out_along_the_graph_whatever_the_order() -> None:
     assert exact(fit(made, {"middle": "50 in"}), "bottom") == 100, "a typed figure goes before the formula"
 
 
+def test_a_viewer_in_centimetres_does_not_turn_the_makers_inches() -> None:
+    """100 cm and 6 in are 115.24 cm; twice that and 3 in are 238.1 cm (an inch is 2.54 cm exactly)."""
+    log_sheet = sheet(
+        asked("hip"), computed("tier", "=hip + 6", hip="hip"), computed("skirt", "=2 x tier + 3", tier="tier")
+    )
+    result = fit(log_sheet, {"hip": "100 cm"}, unit="inch")
+    assert exact(result, "tier") == Fraction("115.24")
+    assert exact(result, "skirt") == Fraction("238.1")
+    shown = {line.name: line.text for line in result.figures}
+    assert shown["tier"].startswith("~115.2 cm")
+
+
 def test_what_is_open_is_asked_with_its_sentence() -> None:
     result = fit(sheet(computed("strap", "= chest / 3", chest="chest"), asked("chest")))
     assert [(q.name, q.said, q.start_s) for q in result.asked] == [("chest", "the chest, as it is", 12.0)]

@@ -8,7 +8,7 @@ the quantity it is taken from.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from buildlog.document import Quantity, Worksheet
 from buildlog.errors import BadInput, one_line
@@ -16,7 +16,7 @@ from buildlog.reckon import formula
 from buildlog.reckon.book import Outcome, apply
 from buildlog.reckon.rules import rule as find_rule
 from buildlog.reckon.shown import for_maker
-from buildlog.reckon.units import Amount, parse_amount, unit_of
+from buildlog.reckon.units import LENGTH, Amount, parse_amount, unit_of
 
 MOST_QUANTITIES = 400
 _DEEPEST = 200
@@ -125,7 +125,16 @@ def _one(
             if unknown:
                 raise BadInput(f"“{one_line(unknown[0], 40)}” is not among its inputs")
             given = {local: worked.values[source] for local, source in q.inputs.items() if source in worked.values}
-            worked.values[q.name] = formula.work_out(node, given, unit, worked.assumed.append)
+            # A bare number that was said is in the maker's unit, whatever the viewer measures in.
+            others = {
+                n: replace(a, unit=unit)
+                for n, a in given.items()
+                if a.dims == LENGTH and (q.inputs[n] in worked.typed or by_name[q.inputs[n]].rule is not None)
+            }
+            amount = formula.work_out(node, given | others, unit, worked.assumed.append)
+            if amount.dims == LENGTH and others:
+                amount = replace(amount, unit=given[next(iter(others))].unit)
+            worked.values[q.name] = amount
         else:
             _by_book(q, worked, unit)
     except BadInput as error:
