@@ -255,7 +255,14 @@ class Bare(States):
     def _setting(self, a: int, b: int) -> Phrase | None:
         """ "Stitch length four", "Stitch width at two": a setting of the machine, not an order to stitch."""
         v = self.v
-        dial = next((i for i in range(a, min(a + 4, b - 2)) if v.low[i] in ("dial", "tension", "speed") and v.low[i + 1] in ("at", "to", "on")), None)
+        dial = next(
+            (
+                i
+                for i in range(a, min(a + 4, b - 2))
+                if v.low[i] in ("dial", "tension", "speed") and v.low[i + 1] in ("at", "to", "on")
+            ),
+            None,
+        )
         if dial is not None and v.pos[dial + 2] == "NUM":
             named = [v.low[i] for i in range(a, dial + 1) if v.low[i] not in ("the", "my")]
             return Phrase(["set", "the", *named, "to", *self._clean(dial + 2, b, None)], "set", a, sure=0.7)

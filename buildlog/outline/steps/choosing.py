@@ -114,7 +114,7 @@ def evidence(
     if segment.clause is None:
         rule -= 0.6
     odds = READ * math.log(p / (1 - p)) + RULE * rule + BIAS
-    for mark, weight in (("F", 2.5), ("L", 2.5), ("I", 0.8), ("K", 0.6)):
+    for mark, weight in (("F", 2.5), ("L", 2.5), ("I", 0.8), ("K", 0.6), ("C", 1.0)):
         odds -= weight * max(0.0, reading.inside(mark, start, end) - 0.3)
     return odds
 
@@ -226,6 +226,8 @@ def _by_rule(v: View, segment: Segment, clauses: list[Clause], lexicon: Lexicon)
         odds -= 0.5
     if c.negated:
         odds -= 2.4
+    if _undoes(v, c, lemma):
+        odds -= 2.0
     if (
         c.agent == "none"
         and c.objs
@@ -247,6 +249,23 @@ def _by_rule(v: View, segment: Segment, clauses: list[Clause], lexicon: Lexicon)
     if c.perfect_past and c.passive and c.subj is not None and v.low[c.subj] in ("it", "they"):
         odds -= 2.0  # "they'd been washed so many times": history
     return odds
+
+
+_UNDOING = frozenset("undo untie unpick unstitch rewind reweave redo restart".split())
+
+
+def _undoes(v: View, c: Clause, lemma: str) -> bool:
+    """ "I undid the last row", "I pulled it back out and wove it again": the way back from a mistake."""
+    if c.mode != "done" or c.agent != "maker":
+        return False
+    end = v.sents[v.sent_of[c.verb]][1]
+    again = any(
+        w == "again" or w in ("rewove", "redid", "recut", "resewed") for w in v.low[c.verb : min(end, c.verb + 20)]
+    )
+    pulled = lemma in ("pull", "take", "rip", "pick") and any(
+        w in ("back", "out") for w in v.low[c.verb + 1 : c.verb + 5]
+    )
+    return lemma in _UNDOING or (pulled and again)
 
 
 def _told_as_being(v: View, segment: Segment, c: Clause, lexicon: Lexicon) -> bool:

@@ -80,7 +80,13 @@ def _loose_and(words: list[str]) -> list[str]:
         return words
     i = low.index(",")
     rest = low[i + 1 :]
-    if i > 2 and rest[:1] == ["and"] and 2 < len(rest) < 5 and rest[1] in ("the", "another", "only") and "and" not in low[:i]:
+    if (
+        i > 2
+        and rest[:1] == ["and"]
+        and 2 < len(rest) < 5
+        and rest[1] in ("the", "another", "only")
+        and "and" not in low[:i]
+    ):
         return tidy(words[:i])
     return words
 

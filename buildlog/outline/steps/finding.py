@@ -103,7 +103,8 @@ def _name_the_first(p: Phrase) -> None:
 def _names_only(phrases: list[Phrase]) -> bool:
     """A tool or an amount said by itself ("A size ninety needle, by the way.", "All seven yards."): nothing is done."""
     p = phrases[0]
-    if p.fragment and p.verb in ("add", "use", "put") and p.words.count(",") > 1 and "coats" not in p.words:
+    listed = p.words.count(",") > (p.verb != "put")
+    if p.fragment and p.verb in ("add", "use", "put") and listed and "coats" not in p.words:
         return True  # a list of things and sizes
     if len(phrases) > 1 or not p.fragment or p.verb not in ("add", "use", "make"):
         return False

@@ -371,7 +371,11 @@ class Rewriter(Bare):
             "wherever",
         ):
             return not c.passive or v.low[c.subj] in ("nothing", "nobody")
-        if lemma == "go" and by_maker_goes(v, c) and v.low[h + 1] in ("out", "off", "up", "down", "to", "into", "with", "at", "for", "by", "in"):
+        if (
+            lemma == "go"
+            and by_maker_goes(v, c)
+            and v.low[h + 1] in ("out", "off", "up", "down", "to", "into", "with", "at", "for", "by", "in")
+        ):
             return True  # "I went out to charcoal in the last rows"
         if c.negated and (c.agent == "none" or v.tag[h] == "VBN") and c.own_subject and not self._has_be(h):
             return True  # "and it doesn't go past", "never pulled apart"

@@ -111,7 +111,9 @@ class States(Wording):
                 return self._made(segment, c, "use", [*words, "for", *(["the"] if bare else []), *front])
             if v.lemma[attr] in _STUFF_OF and any(v.low[k] == "of" for k in v.kids[attr]):
                 bare = front[0].lower() not in _ARTICLES
-                at = next((i for i in range(attr, segment.end) if v.dep[i] == "relcl" or v.low[i] == "that"), segment.end)
+                at = next(
+                    (i for i in range(attr, segment.end) if v.dep[i] == "relcl" or v.low[i] == "that"), segment.end
+                )
                 words = self._clean(tail_start, at, c)
                 return self._made(segment, c, "use", [*words, "for", *(["the"] if bare else []), *front])
             if any(v.low[k] in ("the", "that", "this") for k in v.kids[attr] if k < attr):
