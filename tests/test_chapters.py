@@ -9,6 +9,8 @@ import pytest
 
 from buildlog.document import Chapter, Line
 from buildlog.outline import ChapterWish, outline
+from buildlog.outline.chapters.acts import ing
+from buildlog.outline.chapters.headings import fitness
 from buildlog.outline.chapters.placing import LEAST_S, choose
 from buildlog.outline.chapters.signals import Place
 
@@ -115,3 +117,59 @@ def test_choice_is_the_best_that_keeps_the_rules(monkeypatch: pytest.MonkeyPatch
 
 def test_nowhere_to_cut_gives_one_chapter() -> None:
     assert choose([Place(1, 4.0, 9.0)], 12.0, None, 1.0) == []
+
+
+@pytest.mark.parametrize(
+    ("verb", "doubled", "expected"),
+    [
+        ("slip stitch", False, "Slip stitching"),
+        ("recut", False, "Recutting"),
+        ("hem", False, "Hemming"),
+        ("bevel", True, "Bevelling"),
+        ("bevel", False, "Beveling"),
+        ("string", False, "Stringing"),
+        ("dye", False, "Dyeing"),
+    ],
+)
+def test_forms_in_ing(verb: str, *, doubled: bool, expected: str) -> None:
+    """Spellings from any dictionary; "bevelled" is British, "beveled" American."""
+    assert ing(verb, doubled=doubled) == expected
+
+
+def titles_of(*stretches: str) -> list[str]:
+    """Titles of invented stretches of talk, ten seconds of silence between them, an introduction before them."""
+    from buildlog.tag.pipeline import tag
+
+    said, at = [], 0.0
+    for text in (STRETCHES[0], *stretches, STRETCHES[-1]):
+        length = len(text.split()) / 2.5
+        said.append(Line(start_s=at, end_s=at + length, text=text))
+        at += length + 10.0
+    doc = tag(said).doc
+    made = outline(doc, duration_s=said[-1].end_s, wish=ChapterWish(count=len(said))).chapters
+    assert [c.start_s for c in made] == pytest.approx([x.start_s for x in said], abs=0.5)
+    return [c.title for c in made[1:-1]]
+
+
+def test_a_title_names_the_thing_and_never_what_it_was_only_done_with() -> None:
+    """Invented talk: the thing worked on is named; the tool, the shop and the comparison are not."""
+    cut, oiled, sewn = titles_of(
+        "Okay, the lid. I marked the lid with a pencil. Then I cut the lid with a new saw blade, and it went like a "
+        "hot knife through a cake.",
+        "Now it wants some oil. I oiled the tray with linseed oil from the paint shop. I wiped the tray after ten minutes "
+        "and oiled the tray again.",
+        "Next I pinned the collar to the neck. I sewed the collar with a walking foot. I pressed the collar flat.",
+    )
+    assert "lid" in cut.lower()
+    assert "tray" in oiled.lower()
+    assert "collar" in sewn.lower()
+    for text in (cut, oiled, sewn):
+        assert not {"blade", "saw", "knife", "cake", "shop", "foot", "oil", "pencil"} & set(text.lower().split())
+        assert text.split()[0].endswith("ing")
+
+
+def test_words_that_makers_name_chapters_by_count_for_more() -> None:
+    """From the counts in the file: hoods and basting head chapters, teeth and saying never do."""
+    assert fitness("N", "hood") > 0 > fitness("N", "tooth")
+    assert fitness("V", "baste") > 0 > fitness("V", "say")
+    assert fitness("N", "a word nobody said") == pytest.approx(0.0)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
@@ -10,8 +9,7 @@ from typing import TYPE_CHECKING
 from buildlog.document import Chapter
 from buildlog.outline.chapters.placing import choose
 from buildlog.outline.chapters.signals import places
-from buildlog.outline.chapters.titles import title
-from buildlog.tag.lexicon import lexicon_of
+from buildlog.outline.chapters.titles import titles
 
 if TYPE_CHECKING:
     from spacy.tokens import Doc
@@ -28,18 +26,13 @@ def find_chapters(
     wish: ChapterWish | None, duration_s: float,
 ) -> list[Chapter]:  # fmt: skip
     """Chapters from 0.0 on, ascending; ids "c1", "c2", …"""
-    lexicon = lexicon_of(doc)
     reading = doc._.reader
     found = places(v, drafts, doc._.items or [], reading, pauses=pauses, cuts=sorted(cuts))
     cost = COST_READ if reading is not None else COST_RULES
     chosen = choose(found, duration_s, wish, cost)
-    starts = [0, *(p.at for p in chosen), len(v.text)]
+    starts = [0, *(p.at for p in chosen)]
     out: list[Chapter] = []
-    taken: set[str] = set()
-    for n, (a, b) in enumerate(itertools.pairwise(starts)):
-        inside = [d for d in drafts if a <= d.at < b]
-        text = title(doc, v, lexicon, inside, a, b, first=n == 0, last=n == len(starts) - 2, taken=taken)
-        taken.add(text.lower())
+    for n, (a, text) in enumerate(zip(starts, titles(doc, v, drafts, starts), strict=True)):
         sure = 1.0 if n == 0 else 1 / (1 + math.exp(cost - chosen[n - 1].score))
         out.append(
             Chapter(
