@@ -23,6 +23,7 @@ from buildlog.tag.lexicon import Lexicon, lexicon_of, singular
 from buildlog.tag.mentions import USED, Kind, Mention
 from buildlog.tag.pairs import pair_up
 from buildlog.tag.prices import with_priced
+from buildlog.tag.sources import set_sources
 from buildlog.tag.statuses import with_statuses
 from buildlog.tag.view import View, view_of
 
@@ -400,47 +401,7 @@ def _settle(v: View, item: Gathered) -> None:
             item.aliases.append(said)
 
 
-# ------------------------------------------------------------------ where it came from, what it cost, how much of it
-
-_STASH = (
-    "stash", "lying around", "lying about", "left over", "leftover", "had in", "already had", "i had", "in my drawer", "hoard", "from the shelf",
-    "scrap bin", "put by", "in the cupboard", "sitting in", "sitting on", "kicking about", "kicking around", "had some", "because i had", "in the loft",
-    "in the attic", "in the garage", "in the shed", "been saving", "been keeping", "at the back of", "behind the door", "had one",
-)  # fmt: skip
-_OFFCUT = (
-    "offcut",
-    "off cut",
-    "off-cut",
-    "remnant",
-    "scraps from",
-    "scrap from",
-    "end of a roll",
-    "end of the roll",
-    "left over from",
-    "leftover from",
-)
-_BOUGHT = (
-    "bought", "i got", "picked up", "picked it up", "picked them up", "ordered", "paid", "cost me", "was on sale", "from the shop", "from a shop",
-    "from the store", "online", "brand new", "was new", "from a stall", "from the market", "second hand", "second-hand", "car boot", "thrift", "charity shop",
-)  # fmt: skip
-_GIVEN = ("inherited", "gave me", "given to me", "was given", "passed down", "hand me down", "hand-me-down", "donated")
-_FAMILY = (
-    "gran's", "grandmother's", "grandma's", "nan's", "nana's", "mum's", "mom's", "mother's", "dad's", "father's", "aunt's", "uncle's",
-    "grandad's", "grandfather's", "grandpa's", "great-aunt's",
-)  # fmt: skip
-
-
-def source_of(v: View, item: Gathered) -> str | None:
-    """ "stash", "offcut", "bought", "inherited" or ``None``, from the sentences that name the item early on."""
-    for m in item.mentions[:3]:
-        start, end = v.sents[v.sent_of[m.start]]
-        text = " " + " ".join(v.low[start:end]) + " "
-        for words, name in ((_OFFCUT, "offcut"), (_GIVEN, "inherited"), (_BOUGHT, "bought"), (_STASH, "stash")):
-            if any(w in text for w in words):
-                return name
-        if any(f" {w} " in text.replace(" 's", "'s") for w in _FAMILY):
-            return "inherited"
-    return None
+# ------------------------------------------------------------------ what it cost, how much of it
 
 
 def attach_amounts(v: View, items: list[Gathered], amounts: list[Any], priced: dict[int, Mention]) -> None:
@@ -500,8 +461,7 @@ def items_component(doc: Doc) -> Doc:
     items = gather(v, mentions, lexicon_of(doc), aliases, doubting=doc._.reader is not None)
     attach_amounts(v, items, doc._.amounts, priced)
     pair_up(v, items, lexicon_of(doc))
-    for item in items:
-        item.source = source_of(v, item)
+    set_sources(v, items)
     for s in doc._.searches or []:
         near = [
             i

@@ -7,6 +7,7 @@ passed over. Where the words name something that nobody can buy, the price is le
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -24,6 +25,12 @@ _PLACING = frozenset("from at near under inside behind into down".split())
 _OF_A_KIND = frozenset("one ones color colour shade kind sort type".split())  # after a word that only says which
 _VERB_REACH = 12  # tokens between a verb and its sum; farther apart they belong to other thoughts
 _BACK = 2  # sentences that a pronoun, or a sum on its own, looks back over
+_NEAR = 10  # tokens between a thing and a sum set beside it
+# What anybody would pay, or what all of it came to.
+_NOT_PAID = re.compile(
+    r"\b(?:you|they|people) (?:could |would |can |will |might |'d |'ll |'re )?(?:pay|be looking|looking|spend|be paying|be charged|charge|want)\b|"
+    r"\binto it\b|\ball (?:in|told)\b|\baltogether\b|\bthe whole (?:thing|lot|job|build)\b|\bin total\b|\ball of (?:it|that|this)\b|^so that (?:was|is|'s)\b"
+)
 _EMPTY = frozenset(
     "pieces ones sheets rolls bit part thing stuff one piece lot sheet roll pack bag box".split()
 )  # "the dear bit", "a bag of ten"
@@ -104,6 +111,8 @@ def with_priced(v: View, mentions: list[Mention], lexicon: Lexicon, amounts: lis
 def _thing(shop: _Shop, a: Amount, taken: set[int]) -> int | None:
     v = shop.v
     first, last = v.sents[v.sent_of[a.start]]
+    if _NOT_PAID.search(" ".join(v.low[max(first, a.start - _VERB_REACH) : a.start]).replace("’", "'")):
+        return None
     after = _modified(shop, a, last)
     if after is not None:
         return after
@@ -115,8 +124,26 @@ def _thing(shop: _Shop, a: Amount, taken: set[int]) -> int | None:
         return _back(shop, a.start - 1, taken)
     if verb is not None:
         return _subject(shop, verb, first, taken)
+    if _strange(shop, a.start - 1, first):
+        return _for_what(shop, a, last)
     before = _back(shop, a.start - 1, taken)
     return before if before is not None else _for_what(shop, a, last)
+
+
+def _strange(shop: _Shop, j: int, first: int) -> bool:
+    """Whether the noun last said before token ``j`` in the sentence is a thing that is not listed ("a kit for that, ten pounds")."""
+    v = shop.v
+    lo = max(first, j - _NEAR)
+    there = next((k for k in range(lo, j) if v.low[k] == "there" and v.lemma[k + 1] in ("be", "'s")), None)
+    if there is None:
+        there = next((k for k in range(lo, j) if v.low[k] in ("a", "an") and v.low[k - 1] in ("and", ",")), None)
+    nouns = [k for k in range(there if there is not None else j, j + 1) if v.pos[k] in ("NOUN", "PROPN")]
+    return (
+        bool(nouns)
+        and all(k not in shop.named for k in nouns)
+        and _rival(shop, nouns[0])
+        and shop.lexicon.classify(v.lemma[nouns[0]])[0] != "count"
+    )
 
 
 def _modified(shop: _Shop, a: Amount, last: int) -> int | None:
