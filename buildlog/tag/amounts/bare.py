@@ -8,7 +8,7 @@ from fractions import Fraction
 from buildlog.tag.amounts import what
 from buildlog.tag.amounts.lexis import lexis
 from buildlog.tag.amounts.measured import Measured
-from buildlog.tag.amounts.numbers import HYPHENS, is_digits, starts_number
+from buildlog.tag.amounts.numbers import HYPHENS, starts_number
 from buildlog.tag.amounts.quantities import Quantity
 
 GRITS = frozenset({40, 60, 80, 100, 120, 150, 180, 220, 240, 280, 320, 360, 400, 500, 600, 800, 1000, 1200, 1500, 2000})
@@ -120,6 +120,9 @@ class Bare(Measured):
             w[q.end].isalpha() and w[q.end] not in self.lex.sets["stops"]
         ):
             return 0
+        if "gun" in near:
+            self._emit(q, "setting", of="heat gun setting", of_token=None, confidence=0.7)
+            return q.end
         hot = near & lexis().sets["hot_things"]
         if not hot or value % 5:
             return 0

@@ -44,6 +44,23 @@ class Counts(State):
             if w[k] in verbs:
                 self._emit(q, "count", of="times", of_token=self.a.tok[k], confidence=0.8)
                 return end
+        talk = lexis().sets["talk_verbs"] & set(w[low:start])
+        often = nxt in ("a", "an", "the", "per", "in", "every") and w[end + 1] in (
+            "year",
+            "week",
+            "day",
+            "month",
+            "minute",
+            "life",
+        )
+        if (
+            value >= 2
+            and end > start + 1
+            and not talk
+            and not often
+            and w[start - 1] not in ("about", "like", "the", "these")
+        ):
+            self._emit(q, "count", of="times", of_token=None, confidence=0.6)
         return end
 
     def _every(self, i: int) -> int:
@@ -122,6 +139,7 @@ class Counts(State):
             w[q.end] in ("in", "from", "out")
             and (making or q.start - self.last_count < 10)
             and prev not in ("the", "these", "those", "other")
+            and not (q.value == 1 and prev in ("last", "new", "first", "next", "this", "that", "each", "bad", "good"))
         ):
             j = q.end + 1
             while w[j] in ("the", "my", "of", "a", "that", "this", "some"):
@@ -131,7 +149,23 @@ class Counts(State):
                 noun
                 and q.value <= 200
                 and w[noun[1]]
-                not in ("minute", "second", "total", "half", "place", "go", "case", "front", "end", "all", "row")
+                not in (
+                    "minute",
+                    "second",
+                    "morning",
+                    "evening",
+                    "afternoon",
+                    "night",
+                    "total",
+                    "half",
+                    "place",
+                    "go",
+                    "case",
+                    "front",
+                    "end",
+                    "all",
+                    "row",
+                )
             ):
                 return self._counted(q, f"pieces in {noun[0]}", noun[1], q.end, 0.85)
         found = what.counted(a, q.end)
@@ -171,6 +205,11 @@ class Counts(State):
             return q.end
         if w[j] in ("us", "you", "my", "our", "your") and not (w[j] in ("my", "your") and what.counted(a, j + 1)):
             return q.end
+        if "done" in w[max(0, q.start - 3) : q.start] or (
+            "made" in w[max(0, q.start - 3) : q.start]
+            and {"'ve", "ive", "has", "he", "she"} & set(w[max(0, q.start - 5) : q.start])
+        ):
+            return q.end  # what was made in a life of making
         while w[j] in ("the", "these", "those", "my", "your", "each", "that", "this", "them", "'em", "em"):
             j += 1
         if w[j] in ("in", "from", "out"):
@@ -206,11 +245,7 @@ class Counts(State):
             stressed = stressed or any(tuple(w[k : k + size]) in after for size in (1, 2, 3))
         if stressed and noun and w[noun[1]] not in sets["not_counted"]:
             return self._counted(q, noun[0], noun[1], q.end, 0.8)
-        if (
-            noun
-            and w[noun[1]] in ("coat", "layer", "row", "pass")
-            and prev not in ("the", "this", "that", "at", "from", "in", "another")
-        ):
+        if noun and w[noun[1]] == "coat" and prev not in ("the", "this", "that", "at", "from", "in", "another"):
             return self._counted(q, noun[0], noun[1], q.end, 0.6)
         if noun and prev in ("cut", "punched", "drilled", "sewed") and w[noun[1]] not in sets["not_counted"]:
             return self._counted(q, noun[0], noun[1], q.end, 0.6)

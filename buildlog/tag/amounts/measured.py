@@ -8,12 +8,13 @@ from fractions import Fraction
 from buildlog.tag.amounts import what
 from buildlog.tag.amounts.amount import Kind
 from buildlog.tag.amounts.lexis import lexis
-from buildlog.tag.amounts.numbers import starts_number
+from buildlog.tag.amounts.numbers import is_digits, starts_number
 from buildlog.tag.amounts.quantities import Quantity, quantity, ranged
 from buildlog.tag.amounts.state import State
 
 _CROSS = frozenset({"by", "x", "×"})
 _NEARBY = 60
+_SHORTEST, _TALLEST = 36, 84  # inches, of a person
 
 
 class Measured(State):
@@ -119,6 +120,12 @@ class Measured(State):
             return q.end
         if q.article and not self._article_measures(q):
             return q.end
+        if "stature" in q.flags and self._person(q):
+            return q.end
+        if q.dim in ("degree", "heat") and self._weather(q):
+            return q.end
+        if self._bare_constant(q):
+            return q.end
         if q.dim == "volume" and self._covers(q.end):
             return q.end
         if q.dim == "area":
@@ -146,6 +153,42 @@ class Measured(State):
         if q.dim == "length":
             self.last_length = (q.end, q.unit or "inch")
         return q.end
+
+    def _person(self, q: Quantity) -> bool:
+        """Whether feet and inches say how tall somebody is: "she's five foot one"."""
+        w = self.a.w
+        if w[q.end] in self.lex.dimension or w[q.end] in _CROSS or not _SHORTEST <= q.value <= _TALLEST:
+            return False
+        return bool(lexis().sets["somebody"] & set(w[max(0, q.start - 6) : q.start]))
+
+    def _weather(self, q: Quantity) -> bool:
+        """Whether degrees say how warm the day or the shed is: "it's thirty-four degrees in here"."""
+        w = self.a.w
+        back = w[max(0, q.start - 3) : q.start]
+        if not ("its" in back or ("it" in back and {"'s", "is", "was"} & set(back))):
+            return False
+        near = set(w[max(0, q.start - 16) : q.start]) | set(w[q.end : q.end + 8])
+        if near & (self.lex.sets["heat"] | self.lex.sets["angle"]) - {
+            "hot",
+            "warm",
+            "cool",
+            "cooler",
+            "hotter",
+            "wash",
+        }:
+            return False
+        nxt = w[q.end]
+        return not nxt.isalpha() or nxt in self.lex.sets["stops"] or nxt in ("today", "outside", "everywhere", "again")
+
+    def _bare_constant(self, q: Quantity) -> bool:
+        """A length that a sum only adds ("her wrist plus two inches."): the sum tells it, unless what it is for is named."""
+        w = self.a.w
+        prev = w[q.start - 1] if q.start else ""
+        if q.dim != "length" or prev not in ("plus", "minus", "add") or w[q.end] not in (".", ",", ";", "!", "?"):
+            return False
+        return not {"for", "each", "all", "every", "either", "so", "that", "at", "seam", "hem"} & set(
+            w[q.end : q.end + 6]
+        )
 
     def _covers(self, i: int) -> bool:
         """Whether a litre or gallon that ends at atom ``i`` is what an area is told for: "a litre covers ten square metres"."""
@@ -180,6 +223,17 @@ class Measured(State):
         w = self.a.w
         nxt = w[q.end]
         prev = w[q.start - 1] if q.start else ""
+        if w[q.start] in ("a", "an") and w[q.start + 1 : q.end] == [w[q.end - 1]] and self._rate(prev, nxt):
+            return False
+        if (
+            q.unit == "meter"
+            and w[q.end - 1] == "meter"
+            and prev in ("with", "on")
+            and nxt not in ("of", *self.lex.dimension)
+        ):
+            return False  # the instrument
+        if nxt in ("sale", "sales", "handle", "stick"):
+            return False
         if w[q.start] in ("a", "an") and what.plural(prev) and q.dim == "length" and prev not in self.lex.units:
             # "eight stitches an inch": per inch
             return prev in ("is", "was", "its") or not (prev.endswith("s") and self._is_counted(q.start - 1))
@@ -194,6 +248,13 @@ class Measured(State):
         if q.unit == "pint":
             return nxt == "of" and w[q.end + 1] not in ("beer", "lager", "bitter", "cider", "ale")
         return True
+
+    def _rate(self, prev: str, nxt: str) -> bool:
+        """Whether "a yard", "an hour" after ``prev`` says for how much: "twelve ninety-nine a yard", "a pound a metre"."""
+        if nxt in ("apart", "between", "each", "longer", "wider", "and") or nxt in self.lex.dimension:
+            return False
+        number = starts_number(prev) and prev not in ("a", "an", "half", "quarter")
+        return number or is_digits(prev) or prev in self.lex.money or prev in ("much", "coats", "times")
 
     def _mil(self, q: Quantity) -> None:
         """ "mil": millimetres, millilitres of a liquid, or thousandths of an inch of a film."""
@@ -231,13 +292,19 @@ class Measured(State):
             "last",
         ]:
             return False
+        if nxt in ("apart", "between") or (nxt == "in" and nxt2 == "between"):
+            return True
         back = w[max(0, q.start - 12) : q.start]
-        cues = sets["waiting"] | sets["heat"] | sets["repeat_verbs"]
+        cues = sets["waiting"] | sets["heat"] | sets["repeat_verbs"] | sets["lasting"]
         around = set(back) | set(w[q.end : q.end + 6])
         if q.unit in ("day", "week", "month"):
             if around & {"ago", "later", "since", "took", "spent", "deadline"} or prev in ("in", "two", "every"):
                 return False
-            return bool(around & sets["waiting"])
+            return bool(around & (sets["waiting"] | sets["lasting"]))
+        if {"took", "takes", "take", "spent", "lost", "lose", "been", "video", "laughing"} & set(back[-4:]) and not (
+            around & (sets["waiting"] | sets["lasting"])
+        ):
+            return False
         if (q.article or q.value == 1 or "couple" in q.flags) and q.value_max is None:
             if prev in lexis().sets["chat_minutes"] and not ("couple" in q.flags and q.unit == "hour"):
                 return (prev in ("just",) and bool(set(back[-6:]) & cues)) or (

@@ -143,6 +143,8 @@ def quantity(a: Atoms, i: int) -> Quantity | None:
             j += 1
     if text not in ("second", "seconds") and (article or text in lex.units):
         unit = lex.units.get(w[j])
+        if not article and i and w[i - 1] == "the":
+            return None  # "an inch at the foot and three quarters at the top"
         if unit and not unit.plural and unit.name in _ARTICLE_UNITS and not is_digits(w[j]):
             q = Quantity(i, j + 1, Fraction(1), unit=unit.name, dim=unit.dim, article=True, number_end=j + 1)
             q.approximate = any(x in lex.vague_adjectives for x in w[i + 1 : j])
@@ -249,12 +251,11 @@ def _after_unit(a: Atoms, q: Quantity) -> bool:
                 if (mark and (k2 == k or w[k] == "and")) or bare:
                     q.value = q.value * 12 + inches.value
                     q.unit, q.end, q.plural = "inch", unit[1] if mark and unit else inches.end, True
+                    if bare:
+                        q.flags.append("stature")
                     return True
-    if (
-        q.unit == "hour"
-        and q.value == int(q.value)
-        and w[k] in ("and", "a", ",")
-        or (q.unit == "hour" and starts_number(w[k]))
+    if (q.unit == "hour" and q.value == int(q.value) and w[k] in ("and", "a", ",")) or (
+        q.unit == "hour" and starts_number(w[k])
     ):
         start = k + 1 if w[k] in ("and", ",") else k
         minutes = number(a, start) if starts_number(w[start]) else None

@@ -44,9 +44,9 @@ class Spread(State):
         w, k = self.a.w, q.end
         if w[k] == "at" and w[k + 1 : k + 3] == ["a", "time"]:
             return self._counted(q, self._what(q), None, k + 3, 0.65) if q.value > 1 else 0
-        if w[k] in ("to", "per") and w[k + 1] in ("the", "each", "every", "a", "an"):
-            place = k + 2
-        elif w[k] == "in" and w[k + 1] in ("each", "every"):
+        if (w[k] in ("to", "per") and w[k + 1] in ("the", "each", "every", "a", "an")) or (
+            w[k] == "in" and w[k + 1] in ("each", "every")
+        ):
             place = k + 2
         elif w[k] in ("per", "a", "an", "each", "every", "either"):
             place = k + 1
@@ -109,10 +109,15 @@ class Spread(State):
                 return 0
             if self._is_counted(j):  # "six holes, eight": a list of numbers, or the last word on it
                 return 0
-        elif nxt in _MARKS or what.counted(a, q.end) or not (nxt in _SETS["stops"] or nxt.endswith("ed")):
-            return 0
         elif (
-            not is_digits(w[q.start]) or nxt in ("by", "to", "or", "and", "at", "per", "times") or self._verb_before(j)
+            nxt in _MARKS
+            or what.counted(a, q.end)
+            or not (nxt in _SETS["stops"] or nxt.endswith("ed"))
+            or (
+                not is_digits(w[q.start])
+                or nxt in ("by", "to", "or", "and", "at", "per", "times")
+                or self._verb_before(j)
+            )
         ):
             return 0
         return self._counted(q, noun, j, q.end, 0.6)

@@ -140,7 +140,9 @@ class State:
             of_token=of_token,
             text=self.doc[start_tok:end_tok].text,
             confidence=round(min(q.confidence, confidence), 3),
-            flags=tuple(dict.fromkeys(f for f in q.flags if f not in ("run", "cut run", "couple", "bit", "short"))),
+            flags=tuple(
+                dict.fromkeys(f for f in q.flags if f not in ("run", "cut run", "couple", "bit", "short", "stature"))
+            ),
         )
         self.out.append(amount)
         return amount
