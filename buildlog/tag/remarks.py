@@ -21,6 +21,7 @@ from buildlog.tag.notes import cautions
 from buildlog.tag.notes.corrections import told_mended
 from buildlog.tag.notes.found import Kind, NoteFound
 from buildlog.tag.notes.tips import offers_another
+from buildlog.tag.notes.whole import clause_end, polished, whole
 from buildlog.tag.promise_lists import things_listed
 from buildlog.tag.promises import Promise
 from buildlog.tag.reader import Reading, joined, stretches
@@ -71,7 +72,7 @@ def merge(v: View, notes: list[NoteFound], reading: Reading, mentions: list[Ment
                 continue
             out.append(_note(v, kind, start, end, p))
     out.sort(key=lambda n: (n.start, n.kind))
-    return out
+    return _in_whole_clauses(v, out)
 
 
 def _same_place(v: View, note: NoteFound, start: int, end: int) -> bool:
@@ -423,16 +424,9 @@ def _points_back(v: View, start: int, end: int) -> bool:
 
 
 def _note(v: View, kind: Kind, start: int, end: int, p: float) -> NoteFound:
-    """A note of the reader's, its ends moved to where a sentence begins and ends if that is near."""
-    sent_start = v.sents[v.sent_of[start]][0]
-    if start - sent_start <= 3:
-        start = sent_start
-    sent_end = v.sents[v.sent_of[end - 1]][1]
-    if sent_end - end <= 3:
-        end = sent_end
+    """A note of the reader's."""
     while start < end - 1 and not v.text[start][0].isalnum():
         start += 1
-    text = v.words(start, end)
     forward = kind == "pointer" and any(
         v.low[i] in ("next", "will", "'ll", "gonna", "later", "tomorrow") for i in range(start, end)
     )
@@ -440,12 +434,37 @@ def _note(v: View, kind: Kind, start: int, end: int, p: float) -> NoteFound:
         kind=kind,
         start=start,
         end=end,
-        text=tidy(text),
+        text=tidy(v.words(start, end)),
         start_s=float(v.start_s[start]),
         end_s=float(v.end_s[end - 1]),
         confidence=p,
         direction=("forward" if forward else "back") if kind == "pointer" else None,
     )
+
+
+def _in_whole_clauses(v: View, notes: list[NoteFound]) -> list[NoteFound]:
+    """``notes`` without cut phrases at their ends; those of one kind that then run together are one."""
+    out: list[NoteFound] = []
+    for note in notes:
+        start, end = whole(v, note.start, note.end)
+        before = next((o for o in reversed(out) if o.kind == note.kind), None)
+        if before is not None and start < before.end:
+            start = note.start if note.start >= before.end else before.end
+        if start >= end:
+            continue
+        while start < end - 1 and not v.text[start][0].isalnum():
+            start += 1
+        out.append(
+            replace(
+                note,
+                start=start,
+                end=end,
+                text=polished(tidy(v.words(start, end))),
+                start_s=float(v.start_s[start]),
+                end_s=float(v.end_s[end - 1]),
+            )
+        )
+    return out
 
 
 def slip_notes(v: View, slips: list[tuple[float, str]], notes: list[NoteFound]) -> list[NoteFound]:
@@ -455,12 +474,28 @@ def slip_notes(v: View, slips: list[tuple[float, str]], notes: list[NoteFound]) 
         token = min(bisect_left(v.start_s, at), len(v.start_s) - 1)
         if token < 0 or any(n.kind == "correction" and abs(n.start_s - at) < _SAME_SLIP_S for n in notes):
             continue
-        end_s = float(v.end_s[token])
-        out.append(NoteFound("correction", token, token + 1, tidy(text), at, max(at, end_s), 0.8))
+        end, text = _to_the_end(v, token, text)
+        out.append(
+            NoteFound(
+                "correction", token, end, polished(tidy(text)), at, max(at, float(v.end_s[end - 1])), confidence=0.8
+            )
+        )
     return out
 
 
 _SAME_SLIP_S = 4.0
+_SLIP_WORDS = 10
+
+
+def _to_the_end(v: View, token: int, text: str) -> tuple[int, str]:
+    """A slip's last token + 1 and its words, which were kept before the parse, with the rest of their clause."""
+    words = text.lower().split()
+    after = range(token, min(len(v.low), token + _SLIP_WORDS))
+    last = next((k for k in reversed(after) if words[-1:] == [v.low[k]] and words[-2:-1] in ([], [v.low[k - 1]])), None)
+    if last is None:
+        return token + 1, text
+    end = clause_end(v, last)
+    return end, f"{text} {v.words(last + 1, end)}" if end > last + 1 else text
 
 
 def remarks_component(doc: Doc) -> Doc:
