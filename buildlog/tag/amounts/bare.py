@@ -17,7 +17,7 @@ _SAND = frozenset(
 )
 _SETTING_LINKS = lexis().sets["setting_links"]
 _YEARS = range(1500, 2100)
-_COPULAS = frozenset({"is", "'s", "are", "was", "were", "'re", "at", "to", "be", "measures"})
+_COPULAS = frozenset({"its", "thats", "is", "'s", "are", "was", "were", "'re", "at", "to", "be", "measures"})
 _PARALLEL = 18
 _BODY_SAYS = frozenset({"measures", "measured", "came", "comes", "'m", "="})
 _BODY_LINKS = (
@@ -39,12 +39,23 @@ class Bare(Measured):
             if q.value not in GRITS or q.fraction or q.value_max is not None:
                 return 0
             plain = w[k] in ("paper", "sandpaper", "thru", "wet", "dry", "by", "slow", "light")
-            if w[k].isalpha() and w[k] not in self.lex.sets["stops"] and not plain:
-                return 0
             chained = q.start - self.last_grit < 14
+            goes_on = (
+                chained
+                and w[q.start - 1] in ("then", "and", "to", "through", "thru", ",")
+                and not what.counted(self.a, k)
+            )
+            if (
+                w[k].isalpha()
+                and w[k] not in self.lex.sets["stops"]
+                and not plain
+                and not (goes_on and w[k] not in self.lex.units)
+            ):
+                return 0
             ahead = any(w[m] in ("grit", "grits") for m in range(k, min(k + 12, self.a.n)))
             sanding = bool(_SAND & set(w[max(0, q.start - 12) : q.start] + w[k : k + 4])) and q.value >= 40
-            if not (chained or ahead or sanding):
+            dry = {"wet", "dry"} <= set(w[max(0, q.start - 8) : q.start] + w[k : k + 8]) and q.value >= 80
+            if not (chained or ahead or sanding or dry):
                 return 0
         self.last_grit = q.end
         q.approximate = False
@@ -75,7 +86,7 @@ class Bare(Measured):
                 return 0
             of = f"stitch {text}"
         elif text in ("stitch", "stitches"):
-            linked = {"to", "at", "on"} & set(w[j + 1 : q.start])
+            linked = {"to", "at", "on"} & set(w[j + 1 : q.start]) or w[j - 1 : q.start] == ["a", text, "of"]
             fine = q.value <= 6 and q.value.denominator > 1 and text == "stitch" and not self._ruled(q)
             if not linked and not fine:
                 return 0

@@ -210,8 +210,11 @@ class Counts(State):
             and {"'ve", "ive", "has", "he", "she"} & set(w[max(0, q.start - 5) : q.start])
         ):
             return q.end  # what was made in a life of making
-        while w[j] in ("the", "these", "those", "my", "your", "each", "that", "this", "them", "'em", "em"):
+        if w[j] in ("them", "'em", "em"):
             j += 1
+        else:
+            while w[j] in ("the", "these", "those", "my", "your", "each", "that", "this"):
+                j += 1
         if w[j] in ("in", "from", "out"):
             k = j + 1
             while w[k] in ("the", "my", "of", "a", "that"):

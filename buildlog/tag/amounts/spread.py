@@ -24,7 +24,12 @@ class Spread(State):
 
     def _spread_out(self, q: Quantity) -> int:
         """Put ``q`` down where the words beside it say that it counts; where it ends, or 0."""
-        if q.unit is not None or q.value > _MOST or q.value == 0 or starts_number(self.a.w[q.end]):
+        if (
+            q.unit is not None
+            or q.value > _MOST
+            or q.value == 0
+            or (starts_number(self.a.w[q.end]) and self.a.w[q.end] not in ("a", "an"))
+        ):
             return 0
         for rule in (self._a_side, self._worked, self._across, self._listed, self._parted, self._summed):
             end = rule(q)
