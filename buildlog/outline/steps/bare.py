@@ -55,7 +55,21 @@ class Bare(States):
         ):
             rest += 1
         tail = self._clean(rest, segment.end, None)
-        if tail and tail[0] not in ("for", "on", "with", "to", "onto", "in", "but", "only", "except", "at", ","):
+        if tail and tail[0] not in (
+            "for",
+            "on",
+            "with",
+            "to",
+            "onto",
+            "in",
+            "but",
+            "only",
+            "except",
+            "at",
+            "underneath",
+            "round",
+            ",",
+        ):
             tail = [",", *tail]
         if (
             c is not None

@@ -137,7 +137,8 @@ def refine(v: View, segments: list[Segment], clauses: list[Clause], reading: Rea
         for i in range(s.start + 3, s.end - 2):
             inner = v.pos[i] in ("ADP", "PART") and v.pos[i - 1] != "PUNCT"  # "cut those | to length"
             inner = inner or v.pos[i - 1] in ("DET", "AUX", "PART") or (v.head[i] == i - 1 and v.dep[i] == "dobj")
-            inner = inner or v.low[i - 1] in _BINDING
+            inner = inner or v.low[i - 1] in _BINDING or (v.pos[i - 1] in ("VERB", "ADP") and v.pos[i] in _NAMING)
+            inner = inner or (v.pos[i] == "DET" and v.pos[i - 1] in ("ADV", "SCONJ"))
             if layer[i, 1] > 0.55 and i - cuts[-1] >= 3 and v.pos[i] != "PUNCT" and not inner:
                 cuts.append(i)
         cuts.append(s.end)
@@ -166,7 +167,7 @@ def _clip(v: View, s: Segment, layer: Floats) -> list[Segment]:
     end = len(p)
     while end > 0 and (p[end - 1] < 0.3 or v.pos[s.start + end - 1] == "PUNCT"):
         end -= 1
-    while 0 < end < len(p) and v.pos[s.start + end - 1] in ("DET", "ADP") and v.pos[s.start + end] in _NAMING:
+    while 0 < end < len(p) and _holds(v, s.start + end):
         end += 1  # never inside "out the way"
     bound = 0 < end < len(p) and (v.low[s.start + end - 1] in _BINDING or v.head[s.start + end] == s.start + end - 1)
     while bound and end < len(p) and v.pos[s.start + end] != "PUNCT":
@@ -175,6 +176,12 @@ def _clip(v: View, s: Segment, layer: Floats) -> list[Segment]:
     if len(dropped) < 3 or end < 3:
         return [s]
     return [Segment(s.start, s.start + end, s.clause, s.first), Segment(s.start + end, s.end, None, False)]
+
+
+def _holds(v: View, i: int) -> bool:
+    """Whether what stands in front of token ``i`` wants it: "out | the way", "fold | the circle", "through | the zip"."""
+    before, here = v.pos[i - 1], v.pos[i]
+    return (before in ("DET", "ADP") and here in _NAMING) or (before in ("VERB", "ADV") and here == "DET")
 
 
 def _core(v: View, segment: Segment) -> tuple[int, int]:

@@ -35,6 +35,8 @@ LEAST = 3  # words of an action that is worth keeping when the rest is cut off
 
 def mend(p: Phrase, known: frozenset[str]) -> bool:
     """Mend the words of ``p`` in place; whether they still tell an action. ``known`` are the verbs we know."""
+    if p.words[0].lower() == "round" and not {"off", "over"} & {w.lower() for w in p.words}:
+        return False  # where, not what: "twine round the top"
     if p.words[0].lower() in _ALONE:
         return False
     words = _slip_out(p.words)
@@ -44,6 +46,8 @@ def mend(p: Phrase, known: frozenset[str]) -> bool:
         words = _cut(words, at)
         if len(words) < LEAST:
             return False
+    if words[-2:] == ["years", "old"] and "," in words:
+        words = tidy(words[: len(words) - 1 - words[::-1].index(",")])
     words = _coats(_ends_cut(_loose_and(words), known))
     words = _rows_sewn(words)
     words = _closed(words, known)

@@ -146,6 +146,11 @@ def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clause
             phrases[-1].words += p.words[1:]  # "poke the corners out with, well, I use a chopstick"
             last = n
             continue
+        how = _hung(v, segments[n], clauses) if phrases and p.bare else []
+        if how:
+            phrases[-1].words += [",", *how]
+            last = n
+            continue
         if p.fragment and phrases:
             applied = all(t.kind in ("material", "piece", "product") for t in p.things)
             if p.verb not in ("add", "use", "make", "run", phrases[-1].verb) and applied:
@@ -164,6 +169,8 @@ def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clause
         thing = rewriter.things.near(phrases[0].start, phrases[0].verb)
         then = next((w for p in phrases[1:] for w in p.words if w in MARKS or w in ("it", "them")), None)
         agrees = then is None or thing is None or then.endswith("them") == thing.plural
+        if len(phrases) == 1 and len(phrases[0].words) == 1 and phrases[0].verb in ("make", "do", "get", "use", "take"):
+            return None  # "I made …": what, the words behind have lost
         if thing is not None and agrees and not set(thing.name.split()) & set(phrases[0].words):
             phrases[0].words[1:1] = thing.the.split()
             phrases[0].things, phrases[0].bare = [thing], False
@@ -195,6 +202,16 @@ def _how(p: Phrase) -> list[str]:
     if p.verb != "do" or len(low) < 4 or low[0] != "do" or not (low[1] in MARKS or low[1] in _STANDING):
         return []
     return p.words[2:] if low[2] in ("with", "by", "at", "on", "in", "from") else []
+
+
+def _hung(v: View, s: Segment, clauses: list[Clause]) -> list[str]:
+    """The words of a segment that only says how the thing in front is: "with the plane, freshly honed"."""
+    a = s.start
+    if s.clause is None or v.text[a] != "," or v.tag[clauses[s.clause].verb] != "VBN":
+        return []
+    words = [v.low[i] for i in range(a + 1, s.end) if v.pos[i] != "PUNCT"]
+    known = all(v.pos[i] in ("ADV", "VERB", "PUNCT") for i in range(a, s.end))
+    return words if known and len(words) == 2 and words[0].endswith("ly") else []
 
 
 def _said_anew(p: Phrase, q: Phrase) -> bool:

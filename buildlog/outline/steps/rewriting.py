@@ -148,7 +148,14 @@ class Rewriter(Bare):
             )
         ):
             return None  # "it stops them fraying": what a thing does for one is a remark
-        if lemma in ("make", "form") and thing_subject and c.objs and c.subj is not None and c.objs[-1] > h:
+        if (
+            lemma in ("make", "form")
+            and v.tag[h] != "VBN"
+            and thing_subject
+            and c.objs
+            and c.subj is not None
+            and c.objs[-1] > h
+        ):
             a = max(h + 1, min(v.left[c.objs[-1]], c.objs[-1]))
             what = self._clean(a, segment.end, c)
             return self._made(segment, c, "use", [*self._object(c.subj, segment), "as", *what])
@@ -175,8 +182,11 @@ class Rewriter(Bare):
         )
         alone = v.tag[h] == "VBN" and not c.own_subject and not c.objs and c.relation == "main" and not passive
         self._passive_run = passive or goes_on
+        fresh = self._fresh(segment, c) if (passive or goes_on) and not c.own_subject and not c.objs else None
         if passive and c.subj is not None and c.own_subject and c.subj < h:
             front = self._object(c.subj, segment)
+        elif fresh is not None:
+            front = self._object(fresh, segment)
         elif goes_on or (passive and self._named and c.relation != "main"):
             last = (self._worked or self._named)[-1:]
             several = last[0].plural if last else False
@@ -271,6 +281,15 @@ class Rewriter(Bare):
         rest = self._tail(h + 1, segment.end, c)
         t = self.things.at(head)
         return Phrase(["use", *what, "to", v.low[h], *rest], "use", a, [t] if t else [], sure=0.7)
+
+    def _fresh(self, segment: Segment, c: Clause) -> int | None:
+        """The thing named right before a participle that goes on with a passive: "…, and a blank struck from it"."""
+        v = self.v
+        n = c.verb - 1
+        a = next((i for i in range(segment.start, c.verb) if v.pos[i] not in ("PUNCT", "CCONJ")), c.verb)
+        if n < a + 1 or v.pos[n] not in ("NOUN", "PROPN") or v.pos[a] not in ("DET", "NUM"):
+            return None
+        return n if all(v.pos[i] in ("DET", "NUM", "ADJ", "NOUN", "PROPN") for i in range(a, n)) else None
 
     def _went(self, segment: Segment, c: Clause, lemma: str) -> Phrase | None:
         """ "…, and a layer of felt went on top", "and went back in": things that go where the parser lost them."""
@@ -377,6 +396,14 @@ class Rewriter(Bare):
             and v.low[h + 1] in ("out", "off", "up", "down", "to", "into", "with", "at", "for", "by", "in")
         ):
             return True  # "I went out to charcoal in the last rows"
+        if (
+            v.tag[h] == "VBG"
+            and c.agent == "none"
+            and c.own_subject
+            and not c.passive
+            and v.low[h - 1] in ("is", "are", "'s", "'re", "was")
+        ):
+            return True  # "so the string is touching at the front": how a thing is
         if c.negated and (c.agent == "none" or v.tag[h] == "VBN") and c.own_subject and not self._has_be(h):
             return True  # "and it doesn't go past", "never pulled apart"
         if v.tag[h] == "VBZ" and not c.own_subject and c.relation == "main" and c.subj is None:

@@ -75,7 +75,41 @@ def find_segments(v: View, clauses: list[Clause], lexicon: Lexicon) -> list[Segm
         for i, (at, n) in enumerate(cuts):
             until = cuts[i + 1][0] if i + 1 < len(cuts) else end
             out.append(Segment(at, until, n, at == start))
-    return _breaks(v, clauses, _small_clauses(v, clauses, out))
+    return _breaks(v, clauses, _small_clauses(v, clauses, _whole(v, clauses, out)))
+
+
+def _whole(v: View, clauses: list[Clause], segments: list[Segment]) -> list[Segment]:
+    """Segments put right where a sentence was thought to end in the middle of a phrase: "turn it out through | the zip
+    and push out", "fold | the circle in four", "till | it turns clear"."""
+    out: list[Segment] = []
+    for s in segments:
+        last = out[-1] if out else None
+        if last is None or last.clause is None or v.sent_of[last.start] == v.sent_of[s.start]:
+            out.append(s)
+            continue
+        before, here = v.pos[last.end - 1], v.pos[s.start]
+        a = clauses[last.clause]
+        verb_last = last.end - 1 == a.verb and not a.objs and not a.passive and before == "VERB" and here == "DET"
+        placed = (before == "ADP" or v.low[last.end - 1] in ("round", "around")) and here in ("DET", "NUM", "NOUN", "ADJ")
+        bound = v.low[last.end - 1] in ("till", "until", "before", "so", "while", "because") and here in ("PRON", "DET")
+        e = s.start
+        if verb_last or placed:
+            while e < s.end and v.pos[e] not in ("VERB", "AUX", "PUNCT", "CCONJ", "PRON", "SCONJ"):
+                e += 1
+        elif bound:
+            while e < s.end and v.pos[e] != "PUNCT":
+                e += 1
+        if not any(v.pos[i] in ("NOUN", "PROPN", "NUM", "VERB", "AUX") for i in range(s.start, e)):
+            out.append(s)
+            continue
+        if verb_last:
+            head = next((i for i in range(s.start, e) if v.pos[i] == "NOUN" and v.dep[i] != "compound"), s.start)
+            clauses[last.clause] = replace(a, objs=[head])
+        last.end = e
+        if e < s.end:
+            clause = s.clause if s.clause is not None and clauses[s.clause].verb >= e else None
+            out.append(Segment(e, s.end, clause, False))
+    return out
 
 
 def _turned_round(v: View, clauses: list[Clause]) -> list[Clause]:

@@ -487,6 +487,7 @@ class Wording:
                 and v.low[i + 1]
                 in (
                     "it",
+                    "its",
                     "they",
                     "that",
                     "you",
