@@ -489,9 +489,9 @@ _SLIP_WORDS = 10
 
 def _to_the_end(v: View, token: int, text: str) -> tuple[int, str]:
     """A slip's last token + 1 and its words, which were kept before the parse, with the rest of their clause."""
-    words = text.lower().split()
+    words = [w.strip(",.") for w in text.lower().split()]
     after = range(token, min(len(v.low), token + _SLIP_WORDS))
-    last = next((k for k in reversed(after) if words[-1:] == [v.low[k]] and words[-2:-1] in ([], [v.low[k - 1]])), None)
+    last = next((k for k in reversed(after) if words[-1:] == [v.low[k]]), None)
     if last is None:
         return token + 1, text
     end = clause_end(v, last)

@@ -75,6 +75,8 @@ _FLAW = (
     r"wasn't (?:straight|square|level|long|big|wide|happy)|weren't (?:straight|square|level|even)|"
     r"out of square|disappeared|went wrong|gone wrong|looked (?:awful|terrible|dreadful|horrible|silly|"
     r"odd)|hated|"
+    r"let go|gave way|came away|lifted off|popped (?:off|out)|wandered|shifted|buckled|wrinkled|sagged|rattled|wobbled|"
+    r"bounced|went (?:straight |right )?through|fell out|one off|(?:was|were|it's|is) (?:an? |a good )?(?:\w+ ){1,3}(?:out|off)(?= ?[.,]| so)|"
     r"through the lining|shut, so|shut so|right sides up|put both)"
 )
 _NOTICED = (
@@ -147,6 +149,7 @@ def score(text: str, before: str = "") -> Hit | None:
     admit, fix, wrong, seen = _ADMIT.search(text), _FIX.search(text), _WRONG.search(text), _SEEN.search(text)
     if admit:
         return Hit(admit.start(), (fix or admit).end(), 0.9)
+    fix = fix or (_MENDED.search(text) if wrong and _SO.search(text) else None)
     if fix and wrong and _PAST.search(text) and (_SO.search(text) or seen):
         return Hit(min(fix.start(), wrong.start()), max(fix.end(), wrong.end()), 0.85)
     blunder = _BLUNDER.search(text)
@@ -165,7 +168,7 @@ def score(text: str, before: str = "") -> Hit | None:
 
 # Words of mending that are everyday talk by themselves.
 _MENDED = re.compile(
-    r"\b(?:\w+(?:ed|en|t) (?:[\w']+ ){0,3}(?:again|afresh|over)|had to (?:[\w']+ ){1,6}?(?:again|off|out|over|back|apart)|"
+    r"\b(?:(?:\w+(?:ed|en)|cut|put|bent|set|built|sewn) (?:[\w']+ ){0,3}(?:again|afresh|over again)|had to (?:[\w']+ ){1,6}?(?:again|off|out|over|back|apart)|"
     r"(?:so|and) now (?:it's|that's|they're|there's|it is|they are|its|thats)|(?:that's|it's|been|got) (?:fixed|mended|sorted)|"
     r"(?:tore|ripped|rip|took|pulled|cut|dug|chiselled|ground|sanded|scraped|peeled|picked) "
     r"(?:it|that|this|them|those|one|the (?:\w+ ){1,3}?)(?: all)? ?(?:off|out|back|apart|up|down))\b"

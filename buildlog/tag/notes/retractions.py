@@ -24,7 +24,8 @@ _TOLD_WRONG = re.compile(
     r"\b(?:that(?:'s|s| was| is) a lie|(?:i|we) (?:tell|told) a lie|i lied|i(?:'m|m| am) (?:lying|fibbing|telling lies|"
     r"havering|talking (?:rubbish|nonsense)|reading (?:that|it|this) wrong|looking at the wrong)|i fibbed|i misspoke|i misread|"
     r"what am i (?:saying|on about|talking about)|ignore me|scratch that|strike that|cross that out|"
-    r"(?<!what )did i say (?:\w+ ){1,4}?(?:it's|its|sorry|no|i mean|i meant)|"
+    r"(?:i|we)(?:'ve|'d)? (?:said|told you)\b[^?]{0,60}?\b(?:don't do that|forget that|ignore that|not that|the other way)|"
+    r"(?<!what )did i say \w[^.?]{0,24}[.?,]? (?:it's|its|they're|sorry|no|i mean|i meant)|"
     r"i(?:'m|m| was) thinking of (?:the|my|that|another)|(?:forget|ignore) (?:what|whatever|that bit) i (?:just )?(?:said|told))\b"
 )
 _SAID = re.compile(
@@ -68,8 +69,11 @@ def _said_wrong(w: Wording, n: int) -> tuple[int, int] | None:
     """Words for having told wrong, with the sentence before; or a number said before and the one that it is."""
     start, end = w.stretches[n]
     text = w.said(n)
-    if _TOLD_WRONG.search(text):
-        short = end - start < 8 and n + 1 < len(w.stretches)
+    further = f"{text} {w.said(n + 1)}" if n + 1 < len(w.stretches) else text
+    m = _TOLD_WRONG.search(further)
+    if m and m.start() < len(text):
+        short = m.end() > len(text) or end - start < 8
+        short = short and n + 1 < len(w.stretches)
         return w.stretches[n - 1][0] if n and _close(w, n) else start, w.stretches[n + 1][1] if short else end
     last = min(n + 2, len(w.stretches) - 1)
     a, _ = w.chars(start, end)
