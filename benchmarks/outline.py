@@ -1,13 +1,14 @@
 """Score steps and chapters, beside baselines; share of sentences that pass the grammar check; speed.
 
-    python benchmarks/outline.py [dev|unseen|FOLDER] [--no-model] [--misses] [--sheet] [--qmsum FILE] [--speed]
+    python benchmarks/outline.py [dev|unseen|FOLDER] [--no-model] [--misses] [--sheet] [--qmsum FILE] [--joined N] [--speed]
 
 Steps and chapters are matched as ``benchmarks/score.py`` says. Pk and WindowDiff come from segeval 2.0.11 (window: half
 the mean reference segment; Pevzner and Hearst 2002), over seconds, for ours, for equal spacing with as many chapters as
 ours, and for TextTiling (nltk; Hearst 1997). ``--qmsum`` takes QMSum's ``ALL_test.jsonl`` (MIT licence, Zhong et al.
 2021,
 https://github.com/Yale-LILY/QMSum): topic spans of meetings, over turns. ``--sheet`` prints the steps to be read one by
-one. ``--misses`` and ``--sheet`` are refused for the unseen half.
+one. ``--joined`` reads N narrations on end as one long talk. Titles are counted as bare where they name acts and no thing, and
+compared with the sheet's title of the same chapter: do they share a word? ``--misses`` and ``--sheet`` are refused for the unseen half.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from __future__ import annotations
 import argparse
 import itertools
 import json
+import re
 import statistics
 import time
 from collections.abc import Sequence
@@ -86,6 +88,50 @@ def tiles(texts: Sequence[str]) -> list[int]:
     return starts
 
 
+def joined(folder: Path, count: int) -> None:
+    """Chapters of ``count`` narrations on end, beside those that their sheets have together."""
+    from buildlog.outline import outline
+    from buildlog.tag.pipeline import tag
+
+    paths = [p for p in sorted(folder.glob("*.txt")) if p.with_suffix(".answers.json").is_file()]
+    for group in (paths[i : i + count] for i in range(0, len(paths) - count + 1, count)):
+        lines: list[Line] = []
+        right: list[float] = []
+        at = 0.0
+        for path in group:
+            gold = json.loads(path.with_suffix(".answers.json").read_text(encoding="utf-8"))
+            right += [at + c["start_s"] for c in gold["chapters"]]
+            lines += [Line(start_s=at + x.start_s, end_s=at + x.end_s, text=x.text) for x in read_transcript(path)]
+            at = lines[-1].end_s
+        ours = [c.start_s for c in outline(tag(lines).doc, duration_s=at).chapters]
+        pk, wd = distances(right, ours, at)
+        base_pk, base_wd = distances(right, equal(len(ours), at), at)
+        print(
+            f"{at / 60:.0f} min: {len(ours)} chapters ({len(right)} in the sheets), Pk {pk:.3f}, WindowDiff {wd:.3f}; equal "
+            f"spacing {base_pk:.3f}, {base_wd:.3f}"
+        )
+
+
+def _stems(title: str) -> set[str]:
+    from nltk.stem import PorterStemmer
+
+    stem = PorterStemmer().stem
+    return {stem(w) for w in re.findall("[a-z]+", title.lower())} - _LITTLE
+
+
+_LITTLE = frozenset("the a an of and to in on up it for with make choos fit work put about out".split())
+_NAMELESS = ("intro", "wrapping up")
+
+
+def title_figures(pairs: Sequence[tuple[str, str | None]]) -> str:
+    """Of (our title, the sheet's for the same chapter or None): how many name no thing, how many share a word."""
+    named = [(t, g) for t, g in pairs if t.lower() not in _NAMELESS]
+    bare = sum(re.fullmatch(r"(\w+ )?\w+ing( and (\w+ )?\w+ing)?", t) is not None for t, _ in named)
+    both = [(t, g) for t, g in named if g is not None and g.lower() not in _NAMELESS]
+    alike = sum(bool(_stems(t) & _stems(g)) for t, g in both)
+    return f"titles: {bare} of {len(named)} name no thing; {alike} of {len(both)} share a word with the sheet's"
+
+
 def narrations(folder: Path, *, misses: bool, sheet: bool) -> None:
     from buildlog.outline import outline
     from buildlog.outline.grammar import check
@@ -94,6 +140,7 @@ def narrations(folder: Path, *, misses: bool, sheet: bool) -> None:
     tally = Tally()
     measured: dict[str, list[tuple[float, float]]] = {"ours": [], "equal spacing": [], "TextTiling": []}
     sentences: list[str] = []
+    titles: list[tuple[str, str | None]] = []
     for path in sorted(folder.glob("*.txt")):
         answers = path.with_suffix("").with_suffix(".answers.json")
         if not answers.is_file():
@@ -106,6 +153,9 @@ def narrations(folder: Path, *, misses: bool, sheet: bool) -> None:
         sentences += [s.text for s in made.steps]
         right = [c["start_s"] for c in gold["chapters"]]
         ours = [c.start_s for c in made.chapters]
+        for c in made.chapters:
+            near = min(gold["chapters"], key=lambda g: abs(g["start_s"] - c.start_s))
+            titles.append((c.title, near["title"] if abs(near["start_s"] - c.start_s) <= 10 else None))
         texttiling = [lines[min(i, len(lines) - 1)].start_s for i in tiles([line.text for line in lines])]
         for name, starts in (("ours", ours), ("equal spacing", equal(len(ours), end)), ("TextTiling", texttiling)):
             measured[name].append(distances(right, starts, end))
@@ -113,6 +163,7 @@ def narrations(folder: Path, *, misses: bool, sheet: bool) -> None:
     print(f"\n{'':16}{'Pk':>7}{'WinDiff':>9}   (lower is better)")
     for name, values in measured.items():
         print(f"{name:16}{statistics.mean(v[0] for v in values):7.3f}{statistics.mean(v[1] for v in values):9.3f}")
+    print("\n" + title_figures(titles))
     faults = check(sentences)
     print(
         f"\nstep sentences that pass the grammar check: {1 - len(faults) / max(1, len(sentences)):.3f} of "
@@ -201,6 +252,7 @@ def main() -> None:
     p.add_argument("--sheet", action="store_true")
     p.add_argument("--qmsum", type=Path)
     p.add_argument("--meetings", type=int, default=8)
+    p.add_argument("--joined", type=int, metavar="N")
     p.add_argument("--speed", action="store_true")
     a = p.parse_args()
     if (a.misses or a.sheet) and "unseen" in a.half:
@@ -213,6 +265,8 @@ def main() -> None:
         qmsum(a.qmsum, a.meetings)
     elif a.speed:
         speed()
+    elif a.joined:
+        joined(Path(a.half) if Path(a.half).is_dir() else HOME / a.half, a.joined)
     else:
         folder = Path(a.half) if Path(a.half).is_dir() else HOME / a.half
         narrations(folder, misses=a.misses, sheet=a.sheet)

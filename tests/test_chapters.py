@@ -11,8 +11,8 @@ from buildlog.document import Chapter, Line
 from buildlog.outline import ChapterWish, outline
 from buildlog.outline.chapters.acts import ing
 from buildlog.outline.chapters.headings import fitness
-from buildlog.outline.chapters.placing import LEAST_S, choose
-from buildlog.outline.chapters.signals import Place
+from buildlog.outline.chapters.placing import LEAST_S, choose, usual_count
+from buildlog.outline.chapters.signals import Place, places
 
 # Four stretches of talk with ten seconds of silence between them; invented for this test.
 STRETCHES = (
@@ -173,3 +173,35 @@ def test_words_that_makers_name_chapters_by_count_for_more() -> None:
     assert fitness("N", "hood") > 0 > fitness("N", "tooth")
     assert fitness("V", "baste") > 0 > fitness("V", "say")
     assert fitness("N", "a word nobody said") == pytest.approx(0.0)
+
+
+def test_a_long_silence_ends_a_sentence_whatever_the_guess_at_full_stops_was() -> None:
+    """Speech without punctuation, and no sentence start where a line begins after six seconds of silence."""
+    from buildlog.tag.pipeline import tag
+    from buildlog.tag.view import view_of
+
+    said = [
+        Line(start_s=0.0, end_s=4.0, text="so the sides get glued to the bottom with"),
+        Line(start_s=10.0, end_s=14.0, text="lining the lining is the same thing all over again"),
+    ]
+    v = view_of(tag(said).doc)
+    v.sents, v.sent_of = [(0, len(v.text))], [0] * len(v.text)
+    found = places(v, [], [], None, pauses=(), cuts=())
+    assert [p.start_s for p in found] == [10.0]
+    assert found[0].pause_s == pytest.approx(6.0)
+
+
+def test_talk_without_a_breath_is_divided_too() -> None:
+    """Captions without silences: all the evidence is weaker by as much, so the best places are still chosen."""
+    loud = [Place(i, 30.0 * i, 6.0 if i % 3 == 0 else -1.0, 4.0) for i in range(1, 20)]
+    even = [Place(p.at, p.start_s, p.score - 3.0) for p in loud]
+    assert [p.at for p in choose(even, 600.0, None, 4.0)] == [p.at for p in choose(loud, 600.0, None, 4.0)]
+    assert len(choose(loud, 600.0, None, 4.0)) == 6
+
+
+def test_long_talks_have_more_chapters_but_fewer_a_minute() -> None:
+    """Ten at nine minutes; half an hour has more than that but not three times as many, three hours fewer than forty."""
+    nine, thirty, hours = (usual_count(60.0 * m) for m in (9, 30, 180))
+    assert nine == pytest.approx(10.05)
+    assert nine < thirty < 2 * nine
+    assert thirty < hours < 40

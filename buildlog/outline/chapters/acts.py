@@ -145,7 +145,7 @@ _INTO = frozenset("with from to into onto on at for by through until till as so 
 def heading(v: View, lexicon: Lexicon, start: int, end: int) -> str | None:
     """The verb of a heading that names the work: "Now piercing.", "okay joining up.", "Glue up."."""
     for s in range(v.sent_of[start], min(v.sent_of[start] + 2, len(v.sents))):
-        a, b = v.sents[s]
+        a, b = max(start, v.sents[s][0]), v.sents[s][1]
         if a >= end or not names_topic(v, a, b):
             continue
         for i in range(a, b):

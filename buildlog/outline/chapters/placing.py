@@ -10,17 +10,18 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from buildlog.outline.chapters.signals import Place
+from buildlog.outline.chapters.signals import PAUSED_S, Place
 from buildlog.outline.model import ChapterWish
 
 LEAST_S = 10.0
 LEAST_COUNT = 3
+LEAST_COST = 2.0
 
 
 def usual_count(duration_s: float) -> float:
-    """How many chapters a part of this length usually has: about one every 45 s at 7 minutes, fewer a minute later
-    on."""
-    return max(3.0, 3.35 * math.sqrt(max(0.0, duration_s) / 60.0))
+    """How many chapters a part of this length usually has: ten at nine minutes, fewer a minute the longer it is."""
+    nines = max(0.0, duration_s) / 540.0
+    return max(3.0, 10.05 * math.pow(nines, 0.5 if nines < 1 else 0.33))
 
 
 def choose(places: Sequence[Place], duration_s: float, wish: ChapterWish | None, cost: float) -> list[Place]:
@@ -43,10 +44,21 @@ def choose(places: Sequence[Place], duration_s: float, wish: ChapterWish | None,
         count = max(LEAST_COUNT - 1, round(duration_s / usual) - 1)
     if count is not None:
         return _exactly(usable, duration_s, count, usual)
-    best = _freely(usable, duration_s, usual, cost)
+    best = _freely(usable, duration_s, usual, _cost(usable, usual_count(duration_s), cost))
     if len(best) < LEAST_COUNT - 1:
         best = _exactly(usable, duration_s, LEAST_COUNT - 1, duration_s / LEAST_COUNT)
     return best
+
+
+def _cost(places: Sequence[Place], count: float, cost: float) -> float:
+    """``cost``, lower where captions or a cut without breath leave no silences, so that all the evidence is weaker.
+
+    What then counts is how places compare: about ``count`` of them are worth a chapter.
+    """
+    if sum(p.pause_s > PAUSED_S for p in places) >= count / 4:
+        return cost
+    scores = sorted((p.score for p in places), reverse=True)
+    return min(cost, max(LEAST_COST, scores[min(len(scores) - 1, round(count))]))
 
 
 def _length_loss(length_s: float, usual: float) -> float:

@@ -21,11 +21,13 @@ if TYPE_CHECKING:
 
 @dataclass(slots=True)
 class Place:
-    """A place where a chapter may begin: token ``at``, its time, and the evidence for it (log odds, prior left out)."""
+    """A place where a chapter may begin: token ``at``, its time, and the evidence for it (log odds, prior left out);
+    ``pause_s`` is the silence before it."""
 
     at: int
     start_s: float
     score: float
+    pause_s: float = 0.0
 
 
 PAUSED_S = 2.0  # silence that divides talk into stretches
@@ -164,7 +166,7 @@ def places(
     v: View, drafts: Sequence[Draft], items: Sequence[Gathered], reading: Reading | None, *,
     pauses: Sequence[tuple[float, float]], cuts: Sequence[float],
 ) -> list[Place]:  # fmt: skip
-    """Every sentence start with its evidence."""
+    """Every sentence start, and every first word after a silence, with its evidence."""
     silent = silences(v, pauses)
     typical = (
         statistics.quantiles([x for x in silent if x > 0.05] or [0.5], n=4)[2]
@@ -182,9 +184,7 @@ def places(
     named.sort()
     out: list[Place] = []
     outro_from = _outro_start(v)
-    for s, (a, b) in enumerate(v.sents):
-        if s == 0:
-            continue
+    for s, a, b in _openings(v, silent):
         if v.start_s[a] <= v.start_s[a - 1] and v.line[a] == v.line[a - 1]:
             continue
         pause = silent[a]
@@ -193,7 +193,7 @@ def places(
         if names_topic(v, a, b):
             score += 1.3
         if inside[a]:
-            score -= 2.5
+            score -= 2.5 if pause <= PAUSED_S else 0.0
         if s == outro_from:
             score += 1.5
         if reading is not None:
@@ -206,7 +206,19 @@ def places(
             k = bisect_left(cuts, v.start_s[a])
             near = min((abs(cuts[j] - v.start_s[a]) for j in (k - 1, k) if 0 <= j < len(cuts)), default=9.0)
             score += 0.8 if near < 1.5 else 0.0
-        out.append(Place(a, v.start_s[a], score))
+        out.append(Place(a, v.start_s[a], score, pause))
+    return out
+
+
+def _openings(v: View, silent: Sequence[float]) -> list[tuple[int, int, int]]:
+    """Where a chapter may begin: (number of the sentence, first token, its end), in order.
+
+    A long silence ends a sentence, whatever the guess at full stops in speech without them says.
+    """
+    out = []
+    for s, (a, b) in enumerate(v.sents):
+        starts = [a, *(i for i in range(a + 1, b) if silent[i] > PAUSED_S)]
+        out += [(s, i, b) for i in starts if i > 0]
     return out
 
 

@@ -134,7 +134,7 @@ def _topics(v: View, start: int, end: int) -> set[int]:
     """Nouns in a first sentence that only names what comes: "So the lid.", "Okay, webbing."."""
     out: set[int] = set()
     for s in range(v.sent_of[start], min(v.sent_of[start] + 2, len(v.sents))):
-        a, b = v.sents[s]
+        a, b = max(start, v.sents[s][0]), v.sents[s][1]
         if a < end and names_topic(v, a, b):
             out |= {i for i in range(a, b) if v.pos[i] in ("NOUN", "PROPN")}
     return out
