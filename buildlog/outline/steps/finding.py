@@ -100,12 +100,17 @@ def _name_the_first(p: Phrase) -> None:
     p.words[at] = "the pieces" if p.words[at].lower() in PLURAL_PRONOUNS else "the piece"
 
 
+def _listed(p: Phrase) -> bool:
+    """Whether the phrase is a list of things and sizes that nobody does anything with."""
+    several = p.words.count(",") > (p.verb != "put")
+    return p.fragment and p.verb in ("add", "use", "put") and several and "coats" not in p.words
+
+
 def _names_only(phrases: list[Phrase]) -> bool:
     """A tool or an amount said by itself ("A size ninety needle, by the way.", "All seven yards."): nothing is done."""
     p = phrases[0]
-    listed = p.words.count(",") > (p.verb != "put")
-    if p.fragment and p.verb in ("add", "use", "put") and listed and "coats" not in p.words:
-        return True  # a list of things and sizes
+    if len(phrases) == 1 and _listed(p):
+        return True
     if len(phrases) > 1 or not p.fragment or p.verb not in ("add", "use", "make"):
         return False
     if p.verb == "add" and len(p.words) < 4 and p.words[-1].endswith("ing"):
@@ -163,6 +168,8 @@ def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clause
             continue
         phrases.append(p)
         last = n
+    if len(phrases) > 1 and _listed(phrases[0]):
+        del phrases[0]
     if not phrases or _names_only(phrases):
         return None
     if phrases[0].bare and not phrases[0].same:
