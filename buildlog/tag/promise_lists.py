@@ -35,6 +35,7 @@ _TAKEN_UP = frozenset(
 _JOINS = frozenset(("and", "plus", ","))
 _OPENS = frozenset((",", ".", ";", "!", "?", "but", "so"))
 # What is told about a thing, and words too vague to name another.
+_VAGUE = frozenset("kind sort rest lot thing things stuff".split())
 _ABOUT = frozenset("title author size source folder email address price kind sort rest lot thing way photo".split())
 _LONGEST = 6
 
@@ -68,7 +69,13 @@ def things_listed(v: View, start: int, end: int) -> list[tuple[int, int]]:
     i = start
     while i < end:
         found = _list_at(v, i, end)
-        if len(found) > 1 and _things(v, found) and (_fronted(v, start, i, found[-1][1], end) or _put(v, start, i)):
+        vague = len(found) > 2 and v.low[found[-1][1] - 1] in _VAGUE  # "the webbing, the tacks, that kind of thing"
+        found = found[:-1] if vague else found
+        if (
+            len(found) > 1
+            and _things(v, found, joined=vague)
+            and (_fronted(v, start, i, found[-1][1], end) or _put(v, start, i))
+        ):
             return found
         i = found[-1][1] if found else i + 1
     return []
@@ -83,6 +90,8 @@ def _list_at(v: View, i: int, end: int) -> list[tuple[int, int]]:
         out.append((i, thing[0]))
         i = thing[0]
         joins = i
+        if i + 1 < end and v.low[i] == "." and v.low[i + 1] in ("and", "plus"):
+            i += 1  # a full stop that was only guessed: "the needle. And the sateen I'll have links to those"
         while i < end and (v.low[i] in _JOINS or (i > joins and v.low[i] in ("also", "then", "for"))):
             i += 1
         if i == joins or (thing[1] and v.low[joins] == "and" and v.low[i : i + 1] == ["the"]):
@@ -90,12 +99,12 @@ def _list_at(v: View, i: int, end: int) -> list[tuple[int, int]]:
     return out
 
 
-def _things(v: View, found: list[tuple[int, int]]) -> bool:
+def _things(v: View, found: list[tuple[int, int]], *, joined: bool) -> bool:
     """Whether these are things joined by "and", not one said twice ("the grain thing, the little diagram").
 
     What is told about one thing, as its title and its author, is no list of things either.
     """
-    joined = any(v.low[k] in ("and", "plus") for k in range(found[0][1], found[-1][0]))
+    joined = joined or any(v.low[k] in ("and", "plus") for k in range(found[0][1], found[-1][0]))
     told = any(v.low[b - 1] in _ABOUT for _, b in found)
     said = any(v.tag[k] in ("VBZ", "VBD") for a, b in found for k in range(a + 1, b - 1))
     return joined and not told and not said

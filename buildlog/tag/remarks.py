@@ -40,6 +40,7 @@ _FLOOR: dict[Kind, float] = {"correction": 0.25}
 _ADD_MENDED = 0.45  # the same for a correction that has words of a mistake and of its mending
 # A rule's note in words as plain as this stays whatever the reader says ("part two is the shelf").
 _PLAIN: dict[Kind, float] = {"correction": 0.8, "off_camera": 0.9, "caution": 0.75, "tip": 0.8, "pointer": 0.8}
+_ADVICE = ("caution", "tip")
 _SHORTEST = 3
 _APART = 8  # tokens between two notes of one kind that are two
 
@@ -68,6 +69,8 @@ def merge(v: View, notes: list[NoteFound], reading: Reading, mentions: list[Ment
                 continue
             if any(n.kind == kind and _same_place(v, n, start, end) for n in out):
                 continue
+            if letter in "KI" and any(n.kind in _ADVICE and n.start < end and start < n.end for n in notes):
+                continue  # the rules have called it a caution or a tip
             if kind == "tip" and (any(start <= m.start < end for m in offers) or offers_another(v.words(start, end))):
                 continue
             out.append(_note(v, kind, start, end, p))
@@ -188,7 +191,27 @@ def merge_promises(v: View, promises: list[Promise], reading: Reading, mentions:
             if b - a >= _SHORTEST or (beside and b - a == 2) or listed:
                 out.append(_promise(v, a, b, p, mentions))
     out.sort(key=lambda o: o.start)
-    return _each_thing(v, out, [(a, b) for a, b, _ in stretches])
+    return _each_thing(v, _said_once(v, out, reading), [(a, b) for a, b, _ in stretches])
+
+
+def _said_once(v: View, promises: list[Promise], reading: Reading) -> list[Promise]:
+    """``promises``, in order, without those that only say where the thing is of the one before them.
+
+    "I wrote out the chart, my grandson has it on his page, and he'll put the address under here" promises one thing.
+    """
+    begins = reading.layers["L"][:, 1]
+    out: list[Promise] = []
+    for o in promises:
+        goes_on = bool(out) and o.start - out[-1].end <= _BREATH and o.what.lower() in _WHEREABOUTS
+        goes_on = goes_on and not (o.what_end is not None and v.low[o.what_end : o.what_end + 1] in (["for"], ["of"]))
+        if goes_on and float(begins[max(0, o.start - 1) : o.start + 4].max()) < _BEGINS:
+            continue
+        out.append(o)
+    return out
+
+
+_BREATH, _BEGINS = 3, 0.3
+_WHEREABOUTS = frozenset("general address link links page email playlist place site website".split())
 
 
 def _each_thing(v: View, promises: list[Promise], stretches: list[tuple[int, int]]) -> list[Promise]:
