@@ -134,7 +134,7 @@ class Bare(States):
         stuff = self._names_stuff(a)
         if v.pos[a] == "ADJ" and a + 1 < b and v.tag[a + 1] == "VBN" and a + 2 >= b:
             return None  # "black backed": how a thing is
-        bare_verb = (
+        bare_verb = self._orders(a, segment) or (
             v.low[a] in self.lexicon.making_verbs
             and a + 1 < b
             and v.low[a + 1] != "of"

@@ -26,7 +26,7 @@ _STANDS = frozenset("is are isn't aren't was were".split())
 _ALONE = frozenset("s nt ve ll im youd ive id theres thats youre theyre hes shes".split())
 _SUBJECTS = frozenset("they we she he i".split())
 _ITS_OWN = frozenset(["a", "an", "the", "got", "just", "in", "on", "from", "been", "not", "only", "about", "too", "to"])
-_ENDS = frozenset("never ever mind honestly".split())
+_ENDS = frozenset("never ever mind honestly both".split())
 _ARTICLES = frozenset("a an the".split())
 _COUNTED = frozenset("a one two three four five six".split())
 _ROWS = frozenset("row rows coat coats stitch stitches".split())
@@ -38,6 +38,12 @@ def mend(p: Phrase, known: frozenset[str]) -> bool:
     if p.words[0].lower() == "round" and not {"off", "over"} & {w.lower() for w in p.words}:
         return False  # where, not what: "twine round the top"
     if p.words[0].lower() in _ALONE:
+        return False
+    if (
+        p.verb in ("add", "use", "put", "make")
+        and p.words[1:2]
+        and p.words[1].lower() in ("after", "before", "when", "until", "so")
+    ):
         return False
     words = _slip_out(p.words)
     words = _without_echo(words)
@@ -55,7 +61,7 @@ def mend(p: Phrase, known: frozenset[str]) -> bool:
     return bool(words)
 
 
-_OPEN_ENDS = frozenset("until till til before after while where which who than as got you".split())
+_OPEN_ENDS = frozenset("until till til before after while where wherever which who than as got you".split())
 _HELPING = frozenset(
     "wouldn't won't doesn't don't can't couldn't didn't isn't aren't haven't hasn't is are can will would have has "
     "you've they've it's they're".split()
@@ -64,7 +70,7 @@ _HELPING = frozenset(
 
 def _ends_cut(words: list[str], known: frozenset[str]) -> list[str]:
     """Without what the end has of a clause that was broken off: "…, pushing", "so the lid wouldn't", "until"."""
-    while len(words) > LEAST:
+    while len(words) > 2:
         low = words[-1].lower()
         gerund = low.endswith("ing") and words[-2] == "," and plain_verb(low, low, known) in known
         if low in _ENDS or low in _OPEN_ENDS or gerund:
@@ -115,7 +121,7 @@ def _other_clause(words: list[str], verb: str) -> int | None:
         after = low[i + 1] if i + 1 < len(low) else ""
         if w in _ALONE or (w == "its" and (after in _ITS_OWN or after.endswith("ed") or i + 2 == len(low))):
             return i
-        bound = verb in _CHECKING or any(x in _BINDERS for x in low[1:i])
+        bound = (verb in _CHECKING and (verb != "make" or "sure" in low)) or any(x in _BINDERS for x in low[1:i])
         if not bound and (w in _STANDS or (w in _SUBJECTS and not after.startswith("'") and after)):
             return i
     return None

@@ -59,7 +59,7 @@ def _words(v: View, c: Clause, lexicon: Lexicon) -> list[str] | None:
     whole = v.pos[v.left[s]] == "DET" and s - v.left[s] < 4
     thing = ["the", *(v.low[v.left[s] + 1 : s + 1] if whole else name_of(v, s).split())]
     verb = plain_verb(v.low[c.verb], v.lemma[c.verb], lexicon.making_verbs)
-    if c.passive and verb in lexicon.making_verbs and verb not in _BY_ITSELF:
+    if c.passive and verb in lexicon.making_verbs and verb not in _BY_ITSELF and verb != "make":
         behind = [v.low[k] for k in v.kids[c.verb] if v.dep[k] == "prt"]
         return [verb, *thing, *behind]
     if v.lemma[c.verb] not in ("be", "'s"):

@@ -70,6 +70,8 @@ def tidy(words: list[str]) -> list[str]:
             continue
         if w in (".", "!", "?", "…", '"', "“", "”"):
             continue
+        if w == "both" and out and out[-1] == "the":
+            out.pop()
         if w == "the" and out and out[-1] in ("the", "a", "an"):
             continue
         out.append(w)

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from buildlog.tag.clauses import Clause
     from buildlog.tag.view import View
 
+_NOUNS = frozenset(["DET", "NUM", "ADJ", "NOUN", "PROPN"])
 _LEADING = frozenset(["so", "then", "and", "now", "next", ",", "okay", "right", "well"])
 
 
@@ -396,13 +397,7 @@ class Rewriter(Bare):
             and v.low[h + 1] in ("out", "off", "up", "down", "to", "into", "with", "at", "for", "by", "in")
         ):
             return True  # "I went out to charcoal in the last rows"
-        if (
-            v.tag[h] == "VBG"
-            and c.agent == "none"
-            and c.own_subject
-            and not c.passive
-            and v.low[h - 1] in ("is", "are", "'s", "'re", "was")
-        ):
+        if v.tag[h] == "VBG" and c.agent == "none" and c.own_subject and not c.passive and not c.objs:
             return True  # "so the string is touching at the front": how a thing is
         if c.negated and (c.agent == "none" or v.tag[h] == "VBN") and c.own_subject and not self._has_be(h):
             return True  # "and it doesn't go past", "never pulled apart"
@@ -416,6 +411,8 @@ class Rewriter(Bare):
             and not self._goal(h, segment.end)
         ):
             return True  # "so I take that back"
+        if lemma == "come" and (c.subj is None or c.subj > h) and h + 1 < segment.end and v.pos[h + 1] == "DET":
+            return True  # "first come the big planes"
         if c.agent == "viewer" and c.past and c.mode == "done" and c.own_subject and not c.passive:
             return True  # "you drew all the way through": what a viewer did
         if (
@@ -444,7 +441,9 @@ class Rewriter(Bare):
             return True  # "till it's tacky and doesn't string"
         if any(v.low[k] in ("wherever", "whatever", "whenever") and k < h for k in v.kids[h]):
             return True
-        if lemma == "do" and c.objs and v.low[c.objs[0]] in ("anything", "everything", "nothing", "something"):
+        if lemma in ("do", "have", "get", "give") and any(
+            v.low[o] in ("anything", "everything", "nothing", "something") for o in c.objs
+        ):
             return True
         if lemma == "go" and not c.passive and h + 1 < segment.end and v.low[h + 1] == "at":
             return True  # "I went at these with the pricking iron"
@@ -491,7 +490,8 @@ class Rewriter(Bare):
         v = self.v
         for i in range(segment.start, h):
             if v.pos[i] in ("NOUN", "PROPN") and v.dep[i] not in ("compound", "pobj", "npadvmod", "poss"):
-                return i
+                front = next((k for k in range(i - 1, segment.start - 1, -1) if v.pos[k] not in _NOUNS), -1)
+                return None if front >= segment.start and v.pos[front] == "ADP" else i
         return None
 
     def _has_be(self, h: int) -> bool:
@@ -514,7 +514,10 @@ class Rewriter(Bare):
             or v.low[a] == "last"
         ):
             a += 1
-        if a >= c.verb or v.low[a] not in self.lexicon.making_verbs or a in self._inside_item or a in c.frame:
+        unknown = self._orders(a, segment)
+        if a >= c.verb or a in self._inside_item or a in c.frame:
+            return None
+        if v.low[a] not in self.lexicon.making_verbs and not unknown:
             return None
         if (
             v.pos[a + 1] not in ("DET", "PRON", "NUM", "ADP") and v.low[a + 1] not in ("before", "after", "until")

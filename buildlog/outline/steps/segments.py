@@ -89,21 +89,31 @@ def _whole(v: View, clauses: list[Clause], segments: list[Segment]) -> list[Segm
             continue
         before, here = v.pos[last.end - 1], v.pos[s.start]
         a = clauses[last.clause]
-        verb_last = last.end - 1 == a.verb and not a.objs and not a.passive and before == "VERB" and here == "DET"
-        placed = (before == "ADP" or v.low[last.end - 1] in ("round", "around")) and here in ("DET", "NUM", "NOUN", "ADJ")
+        verb_last = last.end - 1 == a.verb and not a.objs and not a.passive and before == "VERB"
+        verb_last = verb_last and (here == "DET" or v.low[s.start] in ("it", "them"))
+        placed = (before == "ADP" or v.low[last.end - 1] in ("round", "around")) and here in (
+            "DET",
+            "NUM",
+            "NOUN",
+            "ADJ",
+        )
         bound = v.low[last.end - 1] in ("till", "until", "before", "so", "while", "because") and here in ("PRON", "DET")
         e = s.start
-        if verb_last or placed:
+        if verb_last and here == "PRON":
+            while e < s.end and v.pos[e] != "PUNCT":
+                e += 1
+        elif verb_last or placed:
             while e < s.end and v.pos[e] not in ("VERB", "AUX", "PUNCT", "CCONJ", "PRON", "SCONJ"):
                 e += 1
         elif bound:
             while e < s.end and v.pos[e] != "PUNCT":
                 e += 1
-        if not any(v.pos[i] in ("NOUN", "PROPN", "NUM", "VERB", "AUX") for i in range(s.start, e)):
+        if not any(v.pos[i] in ("NOUN", "PROPN", "NUM", "VERB", "AUX", "PRON") for i in range(s.start, e)):
             out.append(s)
             continue
         if verb_last:
             head = next((i for i in range(s.start, e) if v.pos[i] == "NOUN" and v.dep[i] != "compound"), s.start)
+            head = s.start if here == "PRON" else head
             clauses[last.clause] = replace(a, objs=[head])
         last.end = e
         if e < s.end:
@@ -146,6 +156,10 @@ def _what(v: View, c: Clause) -> bool:
     after = v.low[c.verb + 1] if c.verb + 1 < len(v.low) else ""
     if v.low[c.verb] == "round" and after not in ("off", "over") and c.verb and v.pos[c.verb - 1] in ("NOUN", "ADV"):
         return True  # "put the spacers round the edge"
+    if v.low[c.verb - 1 : c.verb + 1] == ["one", "go"]:
+        return True  # "in one go"
+    if v.low[c.verb : c.verb + 3] == ["end", "for", "end"]:
+        return True  # "flip it end for end"
     if v.low[c.verb] == "dry" and v.low[c.verb - 2 : c.verb] == ["wet", "and"]:
         return True  # the paper
     if v.low[c.verb] in _SO and not c.own_subject and not c.objs and c.verb > 2 and v.pos[c.verb - 1] == "NOUN":

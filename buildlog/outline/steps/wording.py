@@ -38,6 +38,10 @@ if TYPE_CHECKING:
     from buildlog.tag.view import View
 
 
+_BEFORE_THE = frozenset(
+    "half both twice double right yeah yes okay well with like only just what that this same every none most such quite "
+    "good nice lovely sorry thanks hello here there".split()
+)
 _EACH = frozenset(["each", "every", "both", "all"])
 
 
@@ -82,6 +86,21 @@ class Wording:
             a += 1
         return ["so", *self._clean(a + 1, segment.end, None)]
 
+    def _orders(self, a: int, segment: Segment) -> bool:
+        """Whether a word that nobody knows for a verb gives an order at ``a``: "Spritz the top", "butt the edges"."""
+        v = self.v
+        if a + 2 >= segment.end or not segment.first or v.pos[a] not in ("NOUN", "PROPN", "INTJ", "ADJ", "VERB"):
+            return False
+        low = v.low[a]
+        if v.low[a + 1] not in ("the", "it", "them", "your", "each", "every") or v.tag[a] in (
+            "NNS",
+            "VBD",
+            "VBN",
+            "VBG",
+        ):
+            return False
+        return len(low) > 3 and low.isalpha() and low not in _BEFORE_THE and not low.endswith(("ly", "ing", "ed"))
+
     def aim(self, segment: Segment) -> list[str]:
         """What an action in front of the segment was done for, where the segment says only that: "to sharpen it"."""
         v = self.v
@@ -111,6 +130,10 @@ class Wording:
             hi = min(
                 [k for k in (self.clauses[segment.clause].verb, *self._helpers(self.clauses[segment.clause])) if k > i]
             )
+        if v.pos[lo] == "NUM" and lo - 1 > segment.start and v.text[lo - 1] == "," and lo - segment.start < 9:
+            a = next((k for k in range(segment.start, lo) if v.pos[k] == "DET"), lo)
+            if all(v.pos[k] in ("DET", "ADJ", "NOUN", "ADP", "PROPN", "PUNCT") for k in range(a, lo)):
+                lo = a  # "a toggle of beech, a hundred long, is pushed in"
         for k in v.kids[i]:
             if v.dep[k] in ("relcl", "acl", "appos") and k > i:
                 hi = min(hi, v.left[k])
@@ -248,6 +271,10 @@ class Wording:
             ):
                 over = v.right[v.head[i]] if v.head[i] > i and v.dep[i] == "mark" else v.right[i]
                 i = max(i + 1, min(end, over + 1))  # a likeness is a remark
+                continue
+            if low == "oh" and out and v.pos[i - 1] == "NUM":
+                out[-1] += "/0"  # a size
+                i += 1
                 continue
             n = hedge_at(v.low, i, end)
             if n and not (n == 1 and low == "look" and v.pos[i] == "NOUN"):
@@ -468,6 +495,8 @@ class Wording:
             return True  # "to even them out"
         if low in ("only", "even", "just"):
             return low == "only"
+        if low == "either":
+            return i + 1 < end and v.pos[i + 1] in ("NOUN", "NUM", "ADJ")
         if low == "right" and i > start and v.lemma[i - 1] in ("look", "feel", "be", "sit", "hang"):
             return True
         if low == "right":
@@ -574,7 +603,9 @@ class Wording:
         within = subj is not None and v.pos[subj] != "PRON" and "with" in v.low[max(0, v.left[subj] - 2) : v.left[subj]]
         if within and tag in ("VBD", "VBN") and self.lemma(i) != "be":
             return [v.low[i]], i + 1  # "with the edges turned up"
-        hung = i and v.text[i - 1] == "," and (i + 1 >= end or v.pos[i + 1] == "PUNCT")
+        ends = i + 1 >= end or v.pos[i + 1] == "PUNCT"
+        ends = ends or (v.low[i + 1] == "already" and (i + 2 >= end or v.pos[i + 2] == "PUNCT"))
+        hung = i and v.text[i - 1] == "," and ends
         if tag in ("VBD", "VBN") and subj is None and hung:
             return [v.low[i]], i + 1  # "olive oil soap, grated"
         if tag == "VBD":
@@ -587,7 +618,8 @@ class Wording:
             return ["are"], i + 1
         if tag == "VBZ" and subj is None and v.low[i - 1] in ("and", "then", ",") and self.lemma(i) in self.known:
             return [self.lemma(i)], i + 1
-        if tag == "VBP" and subj is not None and v.low[subj] == "it" and self.lemma(i) not in ("be", "have"):
+        bound = any(v.dep[k] == "mark" for k in v.kids[i]) or (subj is not None and v.low[subj - 1] in BINDING)
+        if tag == "VBP" and bound and subj is not None and v.low[subj] == "it" and self.lemma(i) not in ("be", "have"):
             return [third_person(self.lemma(i))], i + 1  # "until it fit"
         if tag in ("VBZ", "VBP") and self.lemma(i) == "be":
             return ["is" if singular or low in ("is", "'s") else "are"], i + 1
