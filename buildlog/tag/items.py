@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, Any
 
 from buildlog.tag.kinds import with_kinds
 from buildlog.tag.lexicon import Lexicon, lexicon_of, singular
-from buildlog.tag.mentions import USED, Kind, Mention
+from buildlog.tag.mentions import CONSIDERED, MENTIONED, SUBSTITUTE, USED, Kind, Mention
 from buildlog.tag.pairs import pair_up
 from buildlog.tag.prices import with_priced
 from buildlog.tag.sources import set_sources
@@ -289,9 +289,16 @@ def _match(
             and head in item.words
             and m.kind == item.kind == "material"
             and not _is_own_thing(lexicon, head, m.kind, item)
+            and not _dropped([m], item.mentions)
         ):
             score = 1.5  # "the walnut" of "walnut veneer", "the brass" of "brass screws"
-        if not score and i_head in key[:-1] and not i_rest and m.kind == item.kind and item.kind == "material":
+        if (
+            not score
+            and i_head in key[:-1]
+            and not i_rest
+            and m.kind == item.kind == "material"
+            and not _dropped(item.mentions, [m])
+        ):
             score = 1.4  # "cotton" first, "cotton lawn" after
         if not score and not rest and _general_for(lexicon, head, item) and m.kind == item.kind == "material":
             score = 1.0
@@ -315,8 +322,14 @@ def _at_odds(m: Mention, item: Gathered, *, fuller: bool) -> bool:
     used = sum(k.status[USED] for k in item.mentions) / len(item.mentions)
     mine = m.status[USED]
     if fuller:
-        return mine <= _LEFT and used >= _KEPT
+        return (mine <= _LEFT and used >= _KEPT) or _dropped(item.mentions, [m])
     return mine >= _KEPT and used <= _LEFT
+
+
+def _dropped(bare: list[Mention], fuller: list[Mention]) -> bool:
+    """Whether the thing named barely was surely weighed and left, and the one that says more is surely used:
+    "I looked at silk ... sewn in silk thread"."""
+    return all(m.status[CONSIDERED] >= _SURELY for m in bare) and all(m.status[USED] >= _KEPT for m in fuller)
 
 
 _LEFT, _KEPT = 0.2, 0.75
@@ -366,6 +379,10 @@ def _first_use_of_new(v: View, m: Mention) -> bool:
     return m.start > 0 and v.low[m.start - 1] in ("a", "an", "another", "some", "different", "other")
 
 
+_TALK = 0.35
+_SURELY = 0.9
+
+
 def _settle(v: View, item: Gathered) -> None:
     """Name, kind, status and confidence from the item's mentions."""
     votes: dict[str, float] = {}
@@ -375,13 +392,19 @@ def _settle(v: View, item: Gathered) -> None:
     total = [0.0] * 4
     weight = 0.0
     count = len(item.mentions)
+    surely = any(m.status[USED] >= _SURELY for m in item.mentions)
     for n, m in enumerate(item.mentions):
         w = 1.0 + 0.6 * (n == count - 1 and count > 1)
+        p = list(m.status)
+        if surely:
+            p[USED] += _TALK * p[MENTIONED]  # what is used is talked of in general as well
         for s in range(4):
-            total[s] += w * math.log(max(0.02, m.status[s]))
+            total[s] += w * math.log(max(0.02, p[s]))
         weight += w
     mean = [t / weight for t in total]
     best = max(range(4), key=lambda s: mean[s])
+    if best == SUBSTITUTE and any(m.status[CONSIDERED] >= _SURELY for m in item.mentions):
+        best = CONSIDERED  # weighed and left by the maker, then offered to those who do otherwise
     item.status = STATUSES[best]
     z = [math.exp(x) for x in mean]
     item.sure = z[best] / sum(z) * max(m.sure for m in item.mentions)

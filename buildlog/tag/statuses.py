@@ -53,6 +53,23 @@ _PHRASES = (
         after=r"^ ?(?:(?:would|will|'d|'ll|can|could|does|is|are|'s|'re|works?|also|just|even|probably|perfectly) )+"
         r"(?:also |just )?(?:do|work|fine|ok|okay|as well|as good|see you right|serve|stand in|too|the job|nearly as|you)\b",
     ),
+    # "a fork if you've no teasel brush", "beeswax if you're fancy", "Gilding metal's another you could use"
+    _phrase(
+        {SUBSTITUTE: 2.5, MENTIONED: -0.5},
+        after=r"^(?:(?!\b(?:or|but|and|an?)\b)[^.?!,]){0,60}\bif (?:you|ye) (?:(?:have|do|ca|could)(?: n't| not| no)"
+        r"|'ve (?:no|not|never)|have no|'re (?:fancy|feeling|stuck|short|out|desperate|not))\b",
+    ),
+    _phrase(
+        {SUBSTITUTE: 2.5, MENTIONED: -0.5},
+        after=r"^ ?(?:'s|is|are|'re|would be|'d be) (?:also |just |perfectly )?(?:an alternative|another (?:one )?you (?:can|could)"
+        r"|all right|good too|every bit as good|just as good|nearly as good|plenty)\b",
+    ),
+    # "an old ballpoint makes a first-rate cutter"; "have ye no block, a mixing bowl"
+    _phrase(
+        {SUBSTITUTE: 2.0},
+        after=r"^ ?makes? an? (?:\w+ - rate|good|fine|perfect|decent|great|grand|passable|honest|handy)\b",
+    ),
+    _phrase({SUBSTITUTE: 2.0}, before=rf"\bhave (?:you|ye) no \w+(?: \w+)? , {_ARTICLE}"),
     _phrase({SUBSTITUTE: 1.5}, after=r"^ ?works? (?:too|as well|just as|fine|nearly|almost|instead)\b"),
     # "if you don't have that foot, just stick a piece of masking tape"; "or a lighter if you're careful"
     _phrase(
@@ -84,6 +101,19 @@ _PHRASES = (
         {CONSIDERED: 2.0, USED: -1.0},
         after=r"^ ?(?:, [\w' ]+,)? ?(?:is n't there|never happened|did n't happen|never made it)",
     ),
+    # "the dimmer we left it out", "the label we skipped"
+    _phrase(
+        {CONSIDERED: 3.0, USED: -1.5},
+        after=r"^ ?,? ?(?:that |which )?(?:i|we|he|she) (?:(?:left|took|ripped|cut) (?:(?:it|that|them|those) )?out|skipped|gave up on|scrapped)\b",
+    ),
+    # "you don't need a clamp", "next time it's flowers, so find your goffering irons"
+    _phrase(
+        {MENTIONED: 1.5, USED: -1.0},
+        before=rf"\byou (?:do n't|do not|wo n't) need (?:any|one single|a single|to buy)? ?{_ARTICLE}",
+    ),
+    _phrase({MENTIONED: 2.0, USED: -1.0}, before=r"\bnext time\b[^.?!]*"),
+    # "a ribbon's optional"
+    _phrase({MENTIONED: 1.5, USED: -0.5}, after=r"^ ?(?:is|'s|are) (?:entirely |totally |purely )?optional\b"),
     # "don't use drywall screws", "I wouldn't put polyester near it", "stay away from the cheap ones"
     _phrase(
         {MENTIONED: 2.0, SUBSTITUTE: -2.0},
