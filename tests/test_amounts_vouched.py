@@ -18,7 +18,7 @@ def amounts(said: str, vouched: tuple[str, ...] = ()) -> list[tuple[float, str |
     for _, component in nlp.pipeline:
         doc = component(doc)
     layer = np.zeros((len(doc), 3), dtype=np.float32)
-    layer[:, 0] = 1.0
+    layer[:, :2] = 0.8, 0.2  # a reader in doubt
     for token in doc:
         if token.lower_ in vouched:
             layer[token.i] = (0.05, 0.95, 0.0)

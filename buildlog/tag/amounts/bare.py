@@ -19,6 +19,7 @@ _SETTING_LINKS = lexis().sets["setting_links"]
 _YEARS = range(1500, 2100)
 _COPULAS = frozenset({"its", "thats", "is", "'s", "are", "was", "were", "'re", "at", "to", "be", "measures"})
 _PARALLEL = 18
+_TAPER = 14
 _BODY_SAYS = frozenset({"measures", "measured", "came", "comes", "'m", "="})
 _BODY_LINKS = (
     _COPULAS | _BODY_SAYS | frozenset({"about", "around", "just", "only", "out", "a", ",", ":", "up", "like", "i"})
@@ -195,7 +196,7 @@ class Bare(Measured):
         quarter = q.value.denominator == 4 and (noun or length or placed)
         half = q.value.denominator == 2 and length and (noun or q.value > 1)
         if not (ruler or quarter or half):
-            return 0
+            return self._mixed(q) if q.value > 1 and not length else 0
         if (quarter or half) and not ruler and what.counted(self.a, q.end) and not noun:
             return 0
         unit = self.last_length[1] if length and self.last_length and not ruler else "inch"
@@ -207,11 +208,31 @@ class Bare(Measured):
         q.flags.append("assumed unit")
         return self._with_unit(q)
 
+    def _mixed(self, q: Quantity) -> int:
+        """ "the block's a twenty-two and a half": a measure, of what unit is not said."""
+        w = self.a.w
+        nxt = w[q.end]
+        if what.counted(self.a, q.end) or (nxt.isalpha() and nxt not in self.lex.sets["stops"]) or nxt == "times":
+            return 0
+        if lexis().sets["somebody"] & set(w[max(0, q.start - 3) : q.start]) or q.value_max is not None:
+            return 0  # an age
+        if w[q.start : q.end] == ["one", "and", "half"]:
+            return 0  # "half out of this one and half out of that"
+        linked = ("a", "at", "is", "'s", "to", "about", "its", "thats", ",", ":", "of", "cut", "are")
+        if w[q.start - 1] not in linked:
+            return 0
+        before = what.noun_before(self.a, q.start)
+        of, token = (before[0], self.a.tok[before[1]]) if before else (None, None)
+        self._emit(q, "measurement", of=of, of_token=token, confidence=0.55)
+        return q.end
+
     def _elliptic(self, q: Quantity) -> int:
         """ "nine tall" after "seven inches wide": the unit of the length said last."""
         w = self.a.w
         k = q.end
         if self._parallel(q):
+            return self._with_unit(q)
+        if self._tapering(q):
             return self._with_unit(q)
         if not self._length_context(q) or self.last_length is None:
             return self._shaped(q)
@@ -233,6 +254,29 @@ class Bare(Measured):
         q.unit, q.dim = self.last_length[1], "length"
         q.flags.append("inherited unit")
         return self._with_unit(q)
+
+    def _tapering(self, q: Quantity) -> bool:
+        """The lower end of what runs "from twenty millimetres at the lugs to sixteen at the buckle", "down to point six"."""
+        w = self.a.w
+        near = self.last_length is not None and q.start - self.last_length[0] < _TAPER
+        if (
+            not near
+            or self.last_length is None
+            or what.counted(self.a, q.end)
+            or w[q.end] in ("times", "percent", "per", "grit")
+        ):
+            return False
+        if w[q.end].isalpha() and w[q.end] not in self.lex.sets["stops"]:
+            return False
+        k = q.start - 1
+        while w[k] in ("about", "around", "roughly", "just", "nearly", "maybe"):
+            k -= 1
+        narrows = w[k] == "to" and not {".", "?", "!"} & set(w[self.last_length[0] : q.start])
+        if not narrows or not lexis().sets["narrowing"] & set(w[max(0, k - 18) : k]):
+            return False
+        q.unit, q.dim = self.last_length[1], "length"
+        q.flags.append("inherited unit")
+        return True
 
     def _shaped(self, q: Quantity) -> int:
         """ "twenty thick", "two hundred long" where no length was told lately: the speaker's usual unit, or none."""

@@ -44,21 +44,19 @@ class Counts(State):
             if w[k] in verbs:
                 self._emit(q, "count", of="times", of_token=self.a.tok[k], confidence=0.8)
                 return end
-        talk = lexis().sets["talk_verbs"] & set(w[low:start])
-        often = nxt in ("a", "an", "the", "per", "in", "every") and w[end + 1] in (
-            "year",
-            "week",
-            "day",
-            "month",
-            "minute",
-            "life",
-        )
+        begins = max((k + 1 for k in range(low, start) if w[k] in (".", "!", "?")), default=low)
+        talk = lexis().sets["talk_verbs"] & set(w[begins:start])
+        if end == start + 1:
+            talk |= {"have", "'ve", "ive", "had"} & set(w[begins:start])
+        spell = ("year", "week", "day", "month", "minute", "life")
+        often = nxt in ("a", "an", "the", "per", "in", "every") and w[end + 1] in spell
+        ends = end > start + 1 or not nxt.isalpha() or nxt in lexis().sets["stops"]
         if (
             value >= 2
-            and end > start + 1
+            and ends
             and not talk
             and not often
-            and w[start - 1] not in ("about", "like", "the", "these")
+            and w[start - 1] not in ("about", "like", "the", "these", "not", "once", "or", "think", "and")
         ):
             self._emit(q, "count", of="times", of_token=None, confidence=0.6)
         return end
@@ -295,7 +293,7 @@ class Counts(State):
         while w[k] in ("about", "around", "roughly", "maybe", "only", "just", "like"):
             k -= 1
         if (
-            w[k] in ("used", "punched", "drilled", "needed", "cut")
+            (w[k] in ("used", "punched", "drilled", "needed", "cut") or (w[k] in ("took", "takes", "with") and noun))
             and ends
             and nxt not in ("in", "by", "to", "at")
             and (w[k] != "cut" or nxt in ("of", ",", ".", "from", "for"))

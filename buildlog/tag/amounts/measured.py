@@ -108,11 +108,15 @@ class Measured(State):
 
     def _heat_scale(self, value: Fraction) -> str:
         system = self.system()
-        if value >= 260:
+        if value >= 260 and not self._metric_said():
             return "degree_Fahrenheit"
         if system == "imperial":
             return "degree_Fahrenheit"
         return "degree_Celsius"
+
+    def _metric_said(self) -> bool:
+        """Whether the speaker measures in metric units: then even a forge is hot in Celsius."""
+        return self.system() == "metric" and self.length_unit() in ("centimeter", "millimeter")
 
     def _with_unit(self, q: Quantity) -> int:
         a, w = self.a, self.a.w
@@ -138,7 +142,8 @@ class Measured(State):
             self._mil(q)
         if q.unit == "percent":
             near = w[q.end : q.end + 1]
-            if q.value >= 100 or (
+            scaled = lexis().sets["scaling"] & set(w[max(0, q.start - 8) : q.start] + w[q.end : q.end + 4])
+            if (q.value >= 100 and not scaled) or (
                 near[0] in ("sure", "certain", "of", "happy", "convinced")
                 and w[q.end + 1 : q.end + 3] == ["the", "time"]
             ):

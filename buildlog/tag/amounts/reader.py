@@ -47,7 +47,7 @@ class Reader(Corrections, Sizes, Bare, Counts, Spread, Vouched):
                 i = max(i + 1, self._at(i))
             else:
                 i += 1
-        found = settled(self.out, self.a)
+        found = [x for x in settled(self.out, self.a) if not self._told_of(x)]
         _same_coin(found)
         return found
 
@@ -103,6 +103,12 @@ class Reader(Corrections, Sizes, Bare, Counts, Spread, Vouched):
         if prev in _NOT_AFTER and w[i] not in ("a", "an", "half"):
             return True
         text = w[i]
+        if (
+            w[i + 1] in HYPHENS
+            and self.a.glued[i + 1]
+            and w[i + 2].endswith(("footer", "footers", "seater", "seaters", "incher", "inchers", "wheeler", "pounder"))
+        ):
+            return True
         if text == "one" and w[i + 1] in ("of", "another", "by", "way", "day", "time", "more", "or", "at", "thing"):
             return not (w[i + 1] == "or" and w[i + 2] == "two") and not (
                 w[i + 1] == "by" and starts_number(w[i + 2]) and w[i + 2] != "one"

@@ -47,6 +47,20 @@ class Spread(State):
     def _a_side(self, q: Quantity) -> int:
         """ "eight to the inch", "five per row", "fourteen a side", "two in each", "three at a time", "twenty each"."""
         w, k = self.a.w, q.end
+        if w[k] in ("left", "more", "altogether", "remaining", "spare") and w[q.start - 1] not in (
+            "'s",
+            "is",
+            "was",
+            "or",
+        ):
+            closes = not w[k + 1].isalpha() or w[k + 1] in _SETS["stops"]
+            holding = w[q.start - 1] in ("have", "has", "'ve", "had", "are")
+            known = (holding or q.start - self.last_count < _REACH) and q.value > 1
+            if closes and known and w[q.start - 1] not in ("o'clock", "at", "or"):
+                return self._counted(q, self._what(q), None, k + 1, 0.65)
+        if w[q.start - 1] == "of" and w[q.start - 2] in _SETS["grouped"] and q.value > 1:
+            if not w[k].isalpha() or w[k] in _SETS["stops"]:
+                return self._counted(q, self._what(q), None, k, 0.65)
         if w[k] == "at" and w[k + 1 : k + 3] == ["a", "time"]:
             return self._counted(q, self._what(q), None, k + 3, 0.65) if q.value > 1 else 0
         if (w[k] in ("to", "per") and w[k + 1] in ("the", "each", "every", "a", "an")) or (

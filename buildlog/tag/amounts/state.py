@@ -77,7 +77,8 @@ class State:
                     and w[i - 2] in ("fold", "turn", "folded", "turned", "press", "lap", "it", "that", "edge")
                 ):
                     return 0
-                if w[i - size : i] == ["up", "to"] and w[i - size - 1] in lexis().sets["up_to_verbs"]:
+                verb = w[i - size - 1]
+                if w[i - size : i] == ["up", "to"] and (verb in lexis().sets["up_to_verbs"] or verb.endswith("ed")):
                     return 0
                 return size
         return 0

@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from buildlog.tag.amounts import what
+from buildlog.tag.amounts.amount import Amount
 from buildlog.tag.amounts.lexis import lexis
 from buildlog.tag.amounts.numbers import is_digits, starts_number
 from buildlog.tag.amounts.quantities import Quantity
@@ -19,6 +20,8 @@ if TYPE_CHECKING:
 
 _FLOOR = 0.7
 _SURE = 0.8
+_TALK = 0.055
+_TIMES = frozenset({"second", "minute", "hour", "day", "week", "month"})
 _REACH, _FAR = 60, 160
 _GRITS = frozenset(
     map(
@@ -55,6 +58,23 @@ class Vouched(State):
             if end:
                 return end
         return self._sure(q, prev) if self.reading.inside("amount", start, last) >= _SURE else 0
+
+    def _told_of(self, x: Amount) -> bool:
+        """Whether the reader is sure that a number belongs to talk, not to the work: "she's been through two hedges".
+
+        It says the same of sizes in a name ("a half-inch chisel") and of repeats, which stay.
+        """
+        if self.reading is None or x.kind not in ("measurement", "count") or "couple" in x.text.lower():
+            return False
+        if x.kind == "count" and (x.of is None or x.of.startswith(("every", "times"))):
+            return False
+        if x.kind == "measurement":
+            if x.unit in _TIMES:
+                return False
+            after = self.doc[x.end].lower_ if x.end < len(self.doc) else ""
+            if after.isalpha() and after not in _SETS["stops"]:
+                return False
+        return float((1.0 - self.reading.layers["amount"][x.start : x.end, 0]).max()) < _TALK
 
     def _sure(self, q: Quantity, prev: str) -> int:
         """A number that nothing beside it explains: kept as said, with no unit."""
