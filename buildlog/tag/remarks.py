@@ -172,6 +172,8 @@ def merge_promises(v: View, promises: list[Promise], reading: Reading, mentions:
     for n, (start, end, p) in enumerate(stretches):
         held = homes.get(n, [])
         for a, b in _left_over(start, end, held):
+            if _asks(v, a):
+                continue
             told = _words_of_promise(v, a, b)
             if not told and _SEARCHING & set(v.low[a:b]):
                 continue
@@ -256,7 +258,7 @@ _ADD_PROMISE, _ADD_TOLD, _ADD_NAMED, _ADD_BESIDE, _ADD_UNTOLD = 0.4, 0.5, 0.7, 0
 _LEAST_LEFT = 5
 _PLACE = frozenset(
     "below underneath beneath description link links linked linking notes comments comment box page site website blog "
-    "address upload uploaded attach attached pdf download downloadable scan scanned file online pinned info bio repo "
+    "address upload uploaded attach attached pdf download downloadable scan scanned file online info bio repo "
     "shop channel shownotes printable".split()
 )
 _PUT = frozenset(
@@ -324,6 +326,12 @@ def _told_anew(v: View, start: int, end: int) -> bool:
     return (
         _names_another(v, start - 1, end) and _words_of_promise(v, start, end) and bool(set(v.low[start:end]) & _COMING)
     )
+
+
+def _asks(v: View, start: int) -> bool:
+    """Whether the words ask where something is: "so what's below?"."""
+    first = next((k for k in range(start, min(start + 3, len(v.low))) if v.low[k] not in _JOINS), start)
+    return v.low[first] == "what" and v.low[first + 1 : first + 2] in (["'s"], ["is"], ["are"])
 
 
 def _asked_for(v: View, start: int, end: int) -> bool:
@@ -465,10 +473,32 @@ def _note(v: View, kind: Kind, start: int, end: int, p: float) -> NoteFound:
     )
 
 
+def _with_their_case(v: View, notes: list[NoteFound]) -> list[NoteFound]:
+    """``notes`` with the case that advice is for put before it, where a full stop was guessed between the two.
+
+    "If your thread keeps shredding. Change the needle."
+    """
+    out: list[NoteFound] = []
+    for note in notes:
+        before = out[-1] if out else None
+        if (
+            before is not None
+            and before.kind in _ADVICE
+            and note.kind in _ADVICE
+            and 0 <= note.start - before.end <= 1
+            and v.low[before.start] in ("if", "when", "unless", "once")
+            and "," not in v.text[before.start : before.end]
+        ):
+            out[-1] = replace(note, start=before.start, confidence=max(before.confidence, note.confidence))
+        else:
+            out.append(note)
+    return out
+
+
 def _in_whole_clauses(v: View, notes: list[NoteFound]) -> list[NoteFound]:
     """``notes`` without cut phrases at their ends; those of one kind that then run together are one."""
     out: list[NoteFound] = []
-    for note in notes:
+    for note in _with_their_case(v, notes):
         start, end = whole(v, note.start, note.end)
         before = next((o for o in reversed(out) if o.kind == note.kind), None)
         if before is not None and start < before.end:

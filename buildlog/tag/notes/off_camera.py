@@ -160,7 +160,7 @@ _ALONE = re.compile(
 _TRUST = re.compile(
     r"\b(?:trust me|believe me|take my word|have my word|on my word|you'll have to (?:believe|imagine|"
     r"trust|take|picture)|you have to (?:imagine|trust|believe|take)|just imagine (?:me|the bit)|"
-    r"imagine the bit|imagine me)\b"
+    r"imagine the bit|imagine me|(?:just )?picture (?:me|us))\b"
 )
 _HABIT = re.compile(
     r"\b(?:you want|don't|you need|you'll (?:want|need|be|regret|thank)|worth|always|never|is worth|"
@@ -203,7 +203,9 @@ def score(text: str) -> Hit | None:
     m = _TRUST.search(text)
     if m:
         rest = text[m.end() :]
-        if (re.search(_DID, rest) and not _HABIT.search(rest)) or re.search(r"imagine (?:the bit|me|that|i)", text):
+        if (re.search(_DID, rest) and not _HABIT.search(rest)) or re.search(
+            r"(?:imagine|picture) (?:the bit|me|us|that|i)", text
+        ):
             return Hit(m.start(), m.end(), 0.75)
     m = _EARLIER.search(text)
     return Hit(m.start(), m.end(), 0.7) if m else None

@@ -30,7 +30,7 @@ TRIGGER = re.compile(
     rf"previous one|last one|another one|left off|left it|series|my channel|the channel|coming up|"
     rf"to be continued|stay tuned|tune in|join me|join us|next instal+ment|next weekend|previously|"
     rf"another day|another time|weeks (?:ago|back)|months (?:ago|back)|separately|wait a|be up on|"
-    rf"next months?|last months?|next weekend)\b"
+    rf"next months?|last months?|next weekend|covered|on here|when (?:i|we) (?:built|made|did))\b"
 )
 _PART = re.compile(
     rf"(?<!in )(?<![-\w])(?:parts? (?:number )?(?P<n>{_N})|(?:episode|"
@@ -73,6 +73,10 @@ _OWN = re.compile(
     rf"|\b(?:already|previously) (?:did|made|have|filmed|got|shot|covered|showed|"
     rf"done) (?:\w+ ){{0,3}}?(?:{_VIDEO})\b|\b{_VIDEO} (?:on|about) (?:this|that|it|the \w+) (?:already|"
     rf"joint already|before)"
+    r"|\b(?:i|we)(?:'ve|ve| have|'d)? (?:covered|shown|showed|explained|done|went (?:through|into)|gone (?:through|into)|been through) "
+    r"(?:[\w']+ ){0,6}?(?:(?:before|already|properly) (?:on here|on (?:the|my|this) channel|when (?:i|we) (?:built|made|did))|"
+    r"on (?:here|the channel) (?:before|already)|when (?:i|we) (?:built|made) (?:the|my|our|that))\b"
+    rf"|\b(?:one|two|three|four|five|a couple of|a few|several) {_VIDEO} (?:back|ago|before)\b|\b{_VIDEO} to (?:itself|themselves)\b"
     r"|\bmy (?:\w+ ){1,3}series\b|\b(?:it's|is|are|up|already|back) on (?:the|my|our) channel\b"
     r"|\b(?:pick|picking|picked|carry|carrying|start|starting|"
     r"resume) (?:\w+ )?(?:back )?(?:up )?(?:from )?where (?:we|i) (?:left|stopped|finished|were)\b|"

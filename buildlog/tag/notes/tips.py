@@ -45,6 +45,7 @@ _STRONG = re.compile(
     r"advise)\b(?!ed)|\bi(?:'d| would) (?:always |probably |definitely |really |just )?(?:go with|go for|"
     r"start with|stick (?:to|with)|say (?:go|use|try|start|don't|get)|steer clear|avoid|leave it|err)\b"
     r"|\b(?:my|a bit of|word of|piece of|some|only) advice\b|\bword to the wise\b|\btake it from me\b|\blearn from my\b"
+    r"|\byou(?:'re|'ll be| are) (?:much |far |a lot |way )?better off (?:with|\w+ing|to)\b|\byou'd be better\b"
     r"|\bworth (?:it to |the (?:money|effort|time|trouble|faff)|spending|buying|doing|having|getting|"
     r"checking|taking|testing|making|practi[sc]ing|paying|trying|investing|using|keeping|measuring|a try|"
     r"a go|giving|remembering|knowing|\w+ing)\b"
