@@ -11,6 +11,8 @@ import pytest
 from buildlog.document import Line
 from buildlog.outline import Outline, outline
 from buildlog.outline.grammar import check
+from buildlog.outline.steps.faults import mend, says_nothing
+from buildlog.outline.steps.phrases import Phrase
 
 
 def told(text: str) -> Outline:
@@ -350,3 +352,86 @@ def test_mishaps_and_headings_are_no_steps(said: str) -> None:
 )
 def test_what_stands_right_in_front_is_meant(said: str, step: str) -> None:
     assert steps(said)[-1] == step
+
+
+@pytest.mark.parametrize(
+    ("said", "expected"),
+    [
+        # a slip of the tongue, and a thing said twice
+        ("I rubbed the edge with a bone, no, a wood slicker.", ["Rub the edge with a wood slicker."]),
+        ("I lifted the paint with an old scraper, so, an old scraper.", ["Lift the paint with an old scraper."]),
+        # a technique of two words behind a form of "be"
+        ("The planks are edge glued with hide glue.", []),
+        # a noun phrase that goes on with the doing
+        ("I pinned the hem, and two rows of zigzag.", ["Pin the hem, and sew two rows of zigzag."]),
+        ("Eleven studs were set into a strip of brass and painted green.",
+         ["Set eleven studs into a strip of brass and paint them green."]),
+        # what something came off is not what was taken off
+        ("I peeled the tape off with a heat gun. Then I washed it in soapy water.",
+         ["Peel the tape off with a heat gun.", "Wash in soapy water."]),
+        # only the first of the two is forbidden
+        ("Don't rush the curve, and press the band down with a roller.", ["Press the band down with a roller."]),
+        # fractions as a recogniser writes them
+        ("I cut the slot an inch and 3 8 deep.", ["Cut the slot an inch and 3/8 deep."]),
+        # what is used for an aim
+        (
+            "I painted the crest with enamel. Then a warm iron to set it.",
+            ["Paint the crest with enamel.", "Use a warm iron to set the crest."],
+        ),
+        # what a thing is made by the verb in front of it
+        ("I basted the open end shut with linen thread.", ["Baste the open end shut with linen thread."]),
+        ("I planed the face with the smoothing plane, freshly honed.",
+         ["Plane the face with the smoothing plane, freshly honed."]),
+        # broken off behind the action
+        ("I filled the toe of the bear, pushing.", ["Fill the toe of the bear."]),
+        # nobody does anything
+        ("Nothing was wasted.", []),
+        ("So I take that back.", []),
+        ("The wheel is high.", []),
+        ("Hang on.", []),
+    ],
+)  # fmt: skip
+def test_publishable(said: str, expected: list[str]) -> None:
+    assert steps(said) == expected
+
+
+@pytest.mark.parametrize(
+    ("words", "left"),
+    [
+        # written without the sign: "it's", "there's"
+        ("add two strips on the long side and its a flap", "add two strips on the long side"),
+        ("s a bar tack at the foot", ""),
+        # another clause ran into it
+        ("make the posts are spruce", ""),
+        ("glue the lid down, they are oak offcuts", "glue the lid down"),
+        # ends that a broken-off clause leaves
+        ("wax the rims so the lid wouldn't", "wax the rims"),
+        ("wriggle them together until", "wriggle them together"),
+        # coats
+        ("oil 2 coats", "apply 2 coats of oil"),
+        # where, not what is done
+        ("round the top of the pole", ""),
+        ("round the corners over with a file", "round the corners over with a file"),
+    ],
+)  # fmt: skip
+def test_what_no_reader_would_print(words: str, left: str) -> None:
+    p = Phrase(words.replace(",", " ,").split(), words.split()[0], 0)
+    kept = mend(p, frozenset(["close", "push"]))
+    assert (" ".join(p.words).replace(" ,", ",") if kept else "") == left
+
+
+@pytest.mark.parametrize(
+    ("text", "nothing"),
+    [
+        ("Put a new one in.", True),
+        ("Load the piece.", True),
+        ("Wait four.", True),
+        ("Cut round.", True),
+        ("Put the lid on the box.", False),
+        ("Wait until it is dry.", False),
+        ("Let the piece dry overnight.", False),
+        ("Sand the piece.", True),
+    ],
+)
+def test_a_step_that_says_nothing(text: str, nothing: bool) -> None:
+    assert says_nothing(text) is nothing

@@ -114,7 +114,7 @@ def evidence(
     if segment.clause is None:
         rule -= 0.6
     odds = READ * math.log(p / (1 - p)) + RULE * rule + BIAS
-    for mark, weight in (("F", 2.5), ("L", 2.5), ("I", 0.8), ("K", 0.6), ("C", 1.0)):
+    for mark, weight in (("F", 2.5), ("L", 2.5), ("I", 4.0), ("K", 0.6), ("C", 12.0)):
         odds -= weight * max(0.0, reading.inside(mark, start, end) - 0.3)
     return odds
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from buildlog.outline.steps.doubts import MARKS, NEEDS
+from buildlog.outline.steps.doubts import MARKS
 from buildlog.outline.steps.phrases import tidy
 from buildlog.outline.steps.tables import NOUN_VERB
 from buildlog.outline.words import plain_verb
@@ -225,5 +225,4 @@ _WHERE_ONLY = re.compile(
 def says_nothing(text: str) -> bool:
     """Whether a whole step tells too little to be followed: "Load the piece.", "Put a new one in.", "Set from the
     base."."""
-    needs = text.split(" ", 1)[0].lower() in NEEDS
-    return bool((needs and _GENERAL.fullmatch(text)) or _WHERE_ONLY.fullmatch(text))
+    return bool(_GENERAL.fullmatch(text) or _WHERE_ONLY.fullmatch(text))

@@ -42,7 +42,8 @@ def find_steps(doc: Doc, v: View) -> list[Draft]:
     segments = clip_tails(v, refine(v, find_segments(v, clauses, lexicon), clauses, reading), clauses)
     used = sum(g.status == "used" and g.kind in ("material", "tool") for g in doc._.items or [])
     idle = used < USED_LEAST and len(v.sents) > TALK_LONG
-    told = choose(v, segments, clauses, lexicon, reading, doc._.notes or [], IDLE_NEEDS if idle else 0.0)
+    need = IDLE_NEEDS if idle else NEEDS_LEAST if reading is not None else 0.0
+    told = choose(v, segments, clauses, lexicon, reading, doc._.notes or [], need)
     rewriter = Rewriter(
         v, clauses, lexicon, Things(v, lexicon, clauses, doc._.mentions or [], reading), doc._.mentions or []
     )
@@ -83,6 +84,7 @@ _PARTICLES = frozenset("down up off out over on in back".split())
 _HANGING = frozenset("to of from than into onto for with and but so that not if when make".split())
 # A long talk that names nothing to make things with is no build log: an order in it needs much more evidence.
 USED_LEAST, TALK_LONG, IDLE_NEEDS = 3, 15, 4.0
+NEEDS_LEAST = 0.2  # log odds: a step in doubt is better left out
 LATE = 0.6  # of the talk, from which on the thing being made is whole
 JOINED_S = 4.0  # a pronoun in doubt joins its clause to the step in front if that ends no longer before
 JOINED_WORDS, JOINED_ACTIONS = 36, 4
