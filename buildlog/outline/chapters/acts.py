@@ -74,6 +74,10 @@ def find_acts(
 def _acts(v: View, lexicon: Lexicon, drafts: Sequence[Draft], subjects: dict[str, Subject]) -> list[Act]:
     best: dict[str, Act] = {}
     for d in drafts:
+        for i in range(d.start, d.end):
+            if (s := subjects.get(v.lemma[i].lower())) is not None:
+                s.in_step = True
+    for d in drafts:
         for p in d.phrases:
             if (p.words and p.words[0] == "don't") or p.same:
                 continue
@@ -133,12 +137,13 @@ _PARTS = frozenset(["piece", "product", "material", "pattern"])
 
 def _spoken_before(v: View, p: Phrase, d: Draft, subjects: dict[str, Subject]) -> set[str]:
     """Lemmas of what the stretch is about, as far as the step's words or those just before name it."""
-    span = range(max(0, d.start - _BACK), d.end)
+    span = [i for i in range(max(0, d.start - _BACK), d.end) if v.dep[i] != "pobj" or v.low[v.head[i]] not in _BY]
     around = {v.lemma[i].lower() for i in span if _can_be_worked(p.verb, v.low[i], v.lemma[i].lower())}
     return {x for x in around if (s := subjects.get(x)) is not None and s.central}
 
 
-_BACK = 20  # tokens
+_BACK = 40  # tokens
+_BY = frozenset("with on in at like by onto using".split())
 _INTO = frozenset("with from to into onto on at for by through until till as so using in over under around".split())
 
 

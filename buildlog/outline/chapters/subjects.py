@@ -25,12 +25,13 @@ _KINDS: dict[str | None, float] = {
     None: -0.3, "tool": -0.8, "reference": -0.8,
 }  # fmt: skip
 _PARTS = frozenset(["piece", "product", "material", "pattern", "container"])
-CENTRAL = 1.8  # log odds
+CENTRAL, CENTRAL_ASIDE = 1.4, 2.6  # log odds, where the steps name it and where only the talk around them does
 HEAD, NEAR_HEAD = 15, 40  # tokens at the head of a stretch, where it is said what comes
 # Words for amounts and scraps of things, which leave open what the thing is.
 NO_SUBJECT = NEVER | frozenset(
     "piece pieces coat coats handful row rows bead dab tail tails ear ears stuff job pass letter mark marks line lines "
-    "end ends go half set number list part parts other others area level spot bits number scrap scraps".split()
+    "end ends go half set number list part parts other others area level spot bits number scrap scraps couple "
+    "few ground shut cut shop store market hall".split()
 )
 
 
@@ -46,14 +47,16 @@ class Subject:
     first: int = 0
     topic: bool = False
     worked_on: bool = False
+    in_step: bool = False
     names: Counter[str] = field(default_factory=Counter)
     full: Counter[str] = field(default_factory=Counter)
 
     @property
     def central(self) -> bool:
-        """Whether the stretch is about it: a part or material that weighs much and is worked on or named again."""
+        """Whether the work is on it: a part or material that weighs much."""
         told = self.topic or self.times > 1 or (self.worked_on and self.kind != "product")
-        return told and self.weight >= CENTRAL and self.kind in _PARTS
+        least = CENTRAL if self.in_step or self.topic else CENTRAL_ASIDE
+        return told and self.weight >= least and self.kind in _PARTS
 
 
 def find_subjects(

@@ -28,7 +28,7 @@ _FITTING = frozenset("put add place set attach".split())
 _NEARBY = (
     -1.2
 )  # log odds that a verb is meant of a thing that is only spoken of near it, against one said to be worked on
-_BARE = -2.2  # a title without its thing says less
+_BARE = -3.0  # a title without its thing says less
 _MAKING = -0.6  # "Making the hood": says what, not how
 _WORKING = -2.0  # "Working on the hood": says even less
 _OFTEN = 3
@@ -119,8 +119,10 @@ def _of_work(subjects: dict[str, Subject], acts: Sequence[Act], whole: str) -> I
             scored.append((s.weight + _WORKING, _phrase("Working on", s.name)))
     scored.sort(key=lambda pair: -pair[0])
     yield from (text for _, text in scored)
-    best = sorted((s for s in subjects.values() if s.central), key=lambda s: -s.weight)
-    yield from (_phrase("Working on", s.name) for s in best)
+    best = sorted(
+        (s for s in subjects.values() if s.kind in _WORKED and s.in_step), key=lambda s: (-s.central, -s.weight)
+    )
+    yield from (_phrase("Working on", s.name) for s in best if s.central or s.weight > 0)
     yield from (_ing(a) for a in acts if not a.dull)
     yield _phrase("Working on", whole) if whole else "More of the work"
 
