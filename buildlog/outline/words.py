@@ -13,7 +13,7 @@ HEDGES = frozenset(
     "certainly definitely frankly apparently essentially effectively clearly truly actually um uh er erm huh hmm eh "
     "oh ah ooh whoa hey "
     "please okay ok alright right yeah yep yes well now then so also first next finally lastly afterwards meanwhile "
-    "again though anyhow currently already kinda sorta ish too either only even still mind cheers sorry".split()
+    "again though anyhow therefore currently already kinda sorta ish too either only even still mind cheers sorry".split()
 )
 # Of these, the ones that mean something behind the verb ("drilled again", "only at the corners").
 MEANT_AFTER_VERB = frozenset("again only even first still either too right just then so already".split())

@@ -95,6 +95,8 @@ class Bare(States):
         fronted = self._clean(segment.start, at, None) if c is None else self._fronted(c, segment, [])
         if c is None and fronted:
             lead = [w for w in fronted if w.lower() not in ("for", "do", "the", "exactly")]
+            if "," in lead or len(lead) > 5:
+                return None  # a list of settings
             if lead:
                 return Phrase(
                     ["make", "the", *lead, "the", "same", "way", *with_comma(tail)],

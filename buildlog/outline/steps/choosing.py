@@ -386,7 +386,7 @@ def so_that(v: View, s: Segment, clauses: list[Clause]) -> bool:
     )
 
 
-_THINGS = frozenset("it they nothing nobody no everything there".split())
+_THINGS = frozenset("it they she he nothing nobody no everything there".split())
 
 
 def _same_breath(v: View, before: Segment, s: Segment, clauses: list[Clause]) -> bool:

@@ -26,6 +26,7 @@ _STANDS = frozenset("is are isn't aren't was were".split())
 _ALONE = frozenset("s nt ve ll im youd ive id theres thats youre theyre hes shes".split())
 _SUBJECTS = frozenset("they we she he i".split())
 _ITS_OWN = frozenset(["a", "an", "the", "got", "just", "in", "on", "from", "been", "not", "only", "about", "too", "to"])
+_ING = frozenset("bring string wring ring sling swing fling ding ping".split())
 _ENDS = frozenset("never ever mind honestly both".split())
 _ARTICLES = frozenset("a an the".split())
 _COUNTED = frozenset("a one two three four five six".split())
@@ -37,8 +38,13 @@ def mend(p: Phrase, known: frozenset[str]) -> bool:
     """Mend the words of ``p`` in place; whether they still tell an action. ``known`` are the verbs we know."""
     if p.words[0].lower() == "round" and not {"off", "over"} & {w.lower() for w in p.words}:
         return False  # where, not what: "twine round the top"
-    if p.words[0].lower() in _ALONE:
+    first = p.words[0].lower()
+    if first in _ALONE or first in ("be", "been") or (first.endswith("ing") and first not in _ING):
         return False
+    if len(p.words) > 3 and p.words[0] == p.words[2]:
+        del p.words[2]  # "flat fell flat"
+    if p.fragment and p.verb == "put" and p.words[1:2] and p.words[1].lower().endswith("ed"):
+        return False  # "sized with a cutter": how a thing is
     if (
         p.verb in ("add", "use", "put", "make")
         and p.words[1:2]

@@ -79,6 +79,7 @@ def find_steps(doc: Doc, v: View) -> list[Draft]:
     return in_order(v, drafts)
 
 
+_BY_THEMSELVES = frozenset("wait stop pause rest breathe repeat continue".split())  # want no object
 _STANDING = frozenset("it them those these this that they".split())
 _PARTICLES = frozenset("down up off out over on in back".split())
 _HANGING = frozenset("to of from than into onto for with and but so that not if when make".split())
@@ -132,6 +133,8 @@ def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clause
             phrases[-1].words += rewriter.purpose(segments[n])
             last = n
             continue
+        if not phrases and v.text[segments[n].start] == "," and rewriter.aim(segments[n]):
+            continue  # ", to hold it": what for, without what
         if phrases and (aim := rewriter.aim(segments[n])):
             phrases[-1].words += aim
             last = n
@@ -174,6 +177,12 @@ def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clause
         del phrases[0]
     if not phrases or _names_only(phrases):
         return None
+    if len(phrases) > 1 and phrases[0].bare and len(phrases[0].words) == 1 and not phrases[1].bare:
+        a, b = phrases[0].start, phrases[1].start
+        if b - a <= 4 and v.low[b - 1] == "and":  # "I snipped and tore the lot": one object for both
+            phrases[1].words[:0] = [phrases[0].words[0], "and"]
+            phrases[1].verb, phrases[1].start = phrases[0].verb, a
+            del phrases[0]
     if phrases[0].bare and not phrases[0].same:
         thing = rewriter.things.near(phrases[0].start, phrases[0].verb)
         then = next((w for p in phrases[1:] for w in p.words if w in MARKS or w in ("it", "them")), None)
@@ -186,6 +195,8 @@ def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clause
         elif len(phrases[0].words) == 1 and len(phrases) > 1:
             phrases[0].words.append(mark("it"))
     for n, p in enumerate(phrases[1:], 1):
+        if p.verb in _BY_THEMSELVES:
+            continue
         if p.bare and len(p.words) == 1 and phrases[n - 1].verb not in ("let", "leave", "allow", "use"):
             p.words.append(_pronoun_for(phrases[n - 1]))
     phrases = [p for n, p in enumerate(phrases) if not (p.bare and n and p.verb == phrases[n - 1].verb)]

@@ -184,7 +184,11 @@ class Rewriter(Bare):
         alone = v.tag[h] == "VBN" and not c.own_subject and not c.objs and c.relation == "main" and not passive
         self._passive_run = passive or goes_on
         fresh = self._fresh(segment, c) if (passive or goes_on) and not c.own_subject and not c.objs else None
-        if passive and c.subj is not None and c.own_subject and c.subj < h:
+        joined = passive and c.subj == h - 2 and v.text[h - 1] == "-"  # "the pleats were stay-stitched"
+        before = next((i for i in range(h - 3, segment.start - 1, -1) if v.pos[i] in ("NOUN", "PROPN")), None)
+        if joined and before is not None:
+            front = self._object(before, segment)
+        elif passive and c.subj is not None and c.own_subject and c.subj < h:
             front = self._object(c.subj, segment)
         elif fresh is not None:
             front = self._object(fresh, segment)
@@ -441,6 +445,8 @@ class Rewriter(Bare):
             return True  # "till it's tacky and doesn't string"
         if any(v.low[k] in ("wherever", "whatever", "whenever") and k < h for k in v.kids[h]):
             return True
+        if any(v.low[o] == "nothing" for o in c.objs):
+            return True
         if lemma in ("do", "have", "get", "give") and any(
             v.low[o] in ("anything", "everything", "nothing", "something") for o in c.objs
         ):
@@ -521,7 +527,7 @@ class Rewriter(Bare):
             return None
         if (
             v.pos[a + 1] not in ("DET", "PRON", "NUM", "ADP") and v.low[a + 1] not in ("before", "after", "until")
-        ) or any(v.dep[k] in ("aux", "auxpass") for k in v.kids[c.verb]):
+        ) or any(v.dep[k] in ("aux", "auxpass") and v.low[k] != "to" for k in v.kids[c.verb]):
             return None
         if v.low[a + 1] == "of":
             return None  # "dab of glue on each end"

@@ -156,6 +156,8 @@ def _what(v: View, c: Clause) -> bool:
     after = v.low[c.verb + 1] if c.verb + 1 < len(v.low) else ""
     if v.low[c.verb] == "round" and after not in ("off", "over") and c.verb and v.pos[c.verb - 1] in ("NOUN", "ADV"):
         return True  # "put the spacers round the edge"
+    if v.low[c.verb : c.verb + 3] == ["face", "to", "face"]:
+        return True
     if v.low[c.verb - 1 : c.verb + 1] == ["one", "go"]:
         return True  # "in one go"
     if v.low[c.verb : c.verb + 3] == ["end", "for", "end"]:

@@ -101,6 +101,8 @@ class States(Wording):
             return None
         if not front:
             return None
+        if attr is not None and v.low[attr] in PAST and attr - c.verb < 3 and not v.kids[attr]:
+            return self._made(segment, c, PAST[v.low[attr]], [*front, *self._clean(attr + 1, segment.end, c)])
         stuff = attr is not None and v.pos[attr] == "ADJ" and self.lexicon.classify(v.lemma[attr], [])[0] == "material"
         if attr is not None and (v.pos[attr] in ("NOUN", "PROPN") or stuff):
             kind, _ = self.lexicon.classify(v.lemma[attr], [])

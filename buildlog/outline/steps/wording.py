@@ -149,8 +149,10 @@ class Wording:
     def _compound(self, h: int, start: int) -> list[str]:
         """Words that belong to the verb in front of it: "slip stitch", "hand sew", "dry fit"."""
         v = self.v
-        if h - 1 < start or v.pos[h - 1] not in ("NOUN", "ADJ", "PROPN", "ADV", "VERB"):
+        if h - 1 < start or (v.pos[h - 1] not in ("NOUN", "ADJ", "PROPN", "ADV", "VERB") and v.text[h - 1] != "-"):
             return []
+        if h - 2 >= start and v.text[h - 1] == "-" and v.low[h - 2] in COMPOUNDS:
+            return [v.low[h - 2]]
         lemmas, low = v.lemma, v.low
         for back in (2, 1):
             i = h - back
@@ -419,6 +421,11 @@ class Wording:
                 out.append("you")
                 i += 1
                 continue
+            if i in self._bend:
+                self._bend.discard(i)
+                out.append(third_person(low))  # "so it'll pivot", read as a noun
+                i += 1
+                continue
             t = self.things.at(i)
             if t is not None and v.dep[i] in ("dobj", "nsubjpass", "pobj", "conj"):
                 self._named.append(t)
@@ -433,7 +440,15 @@ class Wording:
     def _it_is(self, i: int, end: int) -> bool:
         """Whether "its" in front of token ``i`` is "it's", written without its sign: no thing follows."""
         v = self.v
-        if v.pos[i] in ("NUM", "DET", "ADP", "PART") or v.low[i] in ("got", "been", "all", "just", "about", "too"):
+        if v.pos[i] in ("NUM", "DET", "ADP", "PART") or v.low[i] in (
+            "got",
+            "been",
+            "all",
+            "just",
+            "about",
+            "too",
+            "back",
+        ):
             return True
         return v.pos[i] in ("ADJ", "ADV") and (i + 1 >= end or v.pos[i + 1] not in ("NOUN", "ADJ", "PROPN"))
 
@@ -610,7 +625,8 @@ class Wording:
             return [v.low[i]], i + 1  # "olive oil soap, grated"
         if tag == "VBD":
             if self.lemma(i) == "be":
-                return ["is" if singular else "are"], i + 1
+                one = any(v.dep[k] == "expl" for k in v.kids[i]) and not self._there_are(i)
+                return ["is" if singular or one else "are"], i + 1
             if subj is None and v.dep[i] not in ("conj", "relcl", "advcl", "ccomp"):
                 return [v.text[i].lower()], i + 1
             return [third_person(self.lemma(i)) if singular else self.lemma(i)], i + 1
