@@ -41,7 +41,9 @@ def untagged(text: str) -> list[Amount]:
     return amounts.read(doc_of(text, english().tokenizer))
 
 
-@pytest.mark.parametrize(("name", "least"), [("spoken", 0.95), ("recognised", 0.95), ("second", 0.95), ("third", 0.85)])
+@pytest.mark.parametrize(
+    ("name", "least"), [("spoken", 0.95), ("recognised", 0.95), ("second", 0.95), ("third", 0.85), ("fourth", 0.8)]
+)
 def test_case_file(name: str, least: float, tagged: Any) -> None:
     cases = BENCH.read_cases(name)
     judged = [BENCH.judge(c["want"], amounts.read(tagged(c["said"]))) for c in cases]

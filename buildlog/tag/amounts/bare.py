@@ -200,7 +200,9 @@ class Bare(Measured):
         if (quarter or half) and not ruler and what.counted(self.a, q.end) and not noun:
             return 0
         unit = self.last_length[1] if length and self.last_length and not ruler else "inch"
-        if unit not in ("inch", "yard", "foot") and not ruler:
+        metric = unit in ("centimeter", "millimeter") and q.value > 1 and q.value.denominator == 2
+        metric = metric and (not w[q.end].isalpha() or w[q.end] in self.lex.sets["stops"])
+        if unit not in ("inch", "yard", "foot") and not ruler and not metric:
             return 0
         if unit in ("yard", "foot"):
             unit = "inch" if ruler else unit
@@ -218,7 +220,25 @@ class Bare(Measured):
             return 0  # an age
         if w[q.start : q.end] == ["one", "and", "half"]:
             return 0  # "half out of this one and half out of that"
-        linked = ("a", "at", "is", "'s", "to", "about", "its", "thats", ",", ":", "of", "cut", "are")
+        linked = (
+            "a",
+            "at",
+            "is",
+            "'s",
+            "to",
+            "about",
+            "its",
+            "thats",
+            ",",
+            ":",
+            "of",
+            "cut",
+            "are",
+            "with",
+            "in",
+            "it",
+            "leave",
+        )
         if w[q.start - 1] not in linked:
             return 0
         before = what.noun_before(self.a, q.start)
@@ -251,7 +271,7 @@ class Bare(Measured):
             return 0
         if w[k] == "square" and w[k + 1].isalpha() and w[k + 1] not in self.lex.sets["stops"]:
             return 0
-        q.unit, q.dim = self.last_length[1], "length"
+        q.unit, q.dim = self._neighbour(self.last_length[1], q), "length"
         q.flags.append("inherited unit")
         return self._with_unit(q)
 
@@ -271,10 +291,14 @@ class Bare(Measured):
         k = q.start - 1
         while w[k] in ("about", "around", "roughly", "just", "nearly", "maybe"):
             k -= 1
+        if w[k] == "over" and q.end > k and not {".", "?", "!", ","} & set(w[self.last_length[0] : q.start]):
+            q.unit, q.dim = self._neighbour(self.last_length[1], q), "length"
+            q.flags.append("inherited unit")
+            return True
         narrows = w[k] == "to" and not {".", "?", "!"} & set(w[self.last_length[0] : q.start])
         if not narrows or not lexis().sets["narrowing"] & set(w[max(0, k - 18) : k]):
             return False
-        q.unit, q.dim = self.last_length[1], "length"
+        q.unit, q.dim = self._neighbour(self.last_length[1], q), "length"
         q.flags.append("inherited unit")
         return True
 

@@ -14,6 +14,7 @@ from buildlog.tag.amounts.state import State
 
 _CROSS = frozenset({"by", "x", "×"})
 _NEARBY = 60
+_AHEAD = 12
 _SHORTEST, _TALLEST = 36, 84  # inches, of a person
 
 
@@ -54,6 +55,8 @@ class Measured(State):
         assumed = False
         if unit is None and self.last_length and q.start - self.last_length[0] < _NEARBY:
             unit, assumed = self.last_length[1], True
+        if unit is None:
+            unit, assumed = self._unit_ahead(end), True
         at_piece = w[q.start - 1] == "at" and q.start - self.last_count < 6
         if unit is None and at_piece:
             unit, assumed = self.length_unit(), True
@@ -65,7 +68,8 @@ class Measured(State):
         for pos, side in enumerate(sides):
             if side.unit is None and unit is not None:
                 # "two by four inches"; "five foot by six" keeps its own
-                side.unit, side.dim = sides[pos - 1].unit if pos and sides[pos - 1].unit else unit, "length"
+                said = sides[pos - 1].unit if pos and sides[pos - 1].unit else unit
+                side.unit, side.dim = self._neighbour(said, side), "length"
                 side.flags.append("assumed unit" if assumed else "inherited unit")
         whole = replace(sides[-1], start=q.start, end=end)
         of, token = what.measured(a, whole)
@@ -76,6 +80,17 @@ class Measured(State):
         if unit is not None:
             self.last_length = (end, unit)
         return end
+
+    def _unit_ahead(self, i: int) -> str | None:
+        """The unit of the next length of the sentence: "four by four by nine and the tenon is two inches"."""
+        w = self.a.w
+        for k in range(i, min(i + _AHEAD, self.a.n)):
+            if w[k] in (".", "?", "!"):
+                return None
+            unit = self.lex.units.get(w[k])
+            if unit and unit.dim == "length" and (starts_number(w[k - 1]) or is_digits(w[k - 1])):
+                return unit.name
+        return None
 
     def _dim_word(self, i: int) -> bool:
         return self.a.w[i] in self.lex.dimension
@@ -239,6 +254,8 @@ class Measured(State):
             return False  # the instrument
         if nxt in ("sale", "sales", "handle", "stick"):
             return False
+        if nxt == "apart":
+            return True
         if w[q.start] in ("a", "an") and what.plural(prev) and q.dim == "length" and prev not in self.lex.units:
             # "eight stitches an inch": per inch
             return prev in ("is", "was", "its") or not (prev.endswith("s") and self._is_counted(q.start - 1))
@@ -306,7 +323,7 @@ class Measured(State):
             if around & {"ago", "later", "since", "took", "spent", "deadline"} or prev in ("in", "two", "every"):
                 return False
             return bool(around & (sets["waiting"] | sets["lasting"]))
-        if {"took", "takes", "take", "spent", "lost", "lose", "been", "video", "laughing"} & set(back[-4:]) and not (
+        if {"took", "takes", "take", "spent", "lost", "lose", "video", "laughing"} & set(back[-4:]) and not (
             around & (sets["waiting"] | sets["lasting"])
         ):
             return False
@@ -345,7 +362,12 @@ class Measured(State):
             return bool(w[q.start - 1] in ("the", "this", "that", "every", "my") and q.value.numerator == 1)
         if nxt in ("of", "as", "again"):
             return True
-        if word in ("quarter", "half") and q.value.numerator == 1 and self._bare_ruler(q):
+        shaped = (
+            w[q.start] in ("a", "an", "one", "1")
+            and nxt in ("thick", "deep", "wide", "long", "apart")
+            and self.length_unit() in ("inch", None)
+        )
+        if word in ("quarter", "half") and q.value.numerator == 1 and (shaped or self._bare_ruler(q)):
             q.unit, q.dim = "inch", "length"
             q.flags.append("assumed unit")
             return False

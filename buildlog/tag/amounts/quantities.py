@@ -160,6 +160,13 @@ def quantity(a: Atoms, i: int) -> Quantity | None:
     return _with_unit(a, n)
 
 
+def one_of(a: Atoms, i: int, unit: Unit) -> Quantity:
+    """One ``unit``, whose word stands after the atom at ``i``, with what follows it: "another inch (and a half)"."""
+    q = Quantity(i, i + 2, Fraction(1), unit=unit.name, dim=unit.dim, article=True, number_end=i + 2)
+    _after_unit(a, q)
+    return q
+
+
 def _with_unit(a: Atoms, n: Number) -> Quantity:
     w = a.w
     lex = lexis()
@@ -401,4 +408,4 @@ def is_bare_share(a: Atoms, q: Quantity) -> bool:
     return q.unit is None and q.fraction and q.value < 1 and (word in SINGULAR_DEN or several)
 
 
-__all__ = ["Quantity", "is_bare_share", "quantity", "ranged", "unit_at"]
+__all__ = ["Quantity", "is_bare_share", "one_of", "quantity", "ranged", "unit_at"]

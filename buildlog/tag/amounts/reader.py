@@ -13,7 +13,7 @@ from buildlog.tag.amounts.corrections import Corrections, settled
 from buildlog.tag.amounts.counts import Counts
 from buildlog.tag.amounts.lexis import lexis
 from buildlog.tag.amounts.numbers import HYPHENS, is_digits, starts_number
-from buildlog.tag.amounts.quantities import Quantity, is_bare_share, quantity, ranged
+from buildlog.tag.amounts.quantities import Quantity, is_bare_share, one_of, quantity, ranged
 from buildlog.tag.amounts.sizes import Sizes
 from buildlog.tag.amounts.spread import Spread
 from buildlog.tag.amounts.vouched import Vouched
@@ -65,6 +65,8 @@ class Reader(Corrections, Sizes, Bare, Counts, Spread, Vouched):
             return self._with_unit(q)
         if text == "every":
             return self._every(i)
+        if text == "another":
+            return self._another(i)
         if text == "twice":
             return self._repeated(i, i + 1, Fraction(2), "words")
         found_note = cash.note(a, i)
@@ -82,6 +84,18 @@ class Reader(Corrections, Sizes, Bare, Counts, Spread, Vouched):
             return self._skip(i)
         found = quantity(a, i)
         return i + 1 if found is None else self._quantity(found)
+
+    def _another(self, i: int) -> int:
+        """ "an inch and another inch": one more of a length or a time."""
+        unit = self.lex.units.get(self.a.w[i + 1])
+        if (
+            unit is None
+            or unit.plural
+            or unit.dim not in ("length", "time")
+            or unit.name in ("foot", "day", "week", "month")
+        ):
+            return i + 1
+        return self._with_unit(one_of(self.a, i, unit))
 
     def _skip(self, i: int) -> int:
         """The end of a number that is to be passed over whole."""

@@ -58,6 +58,14 @@ class Spread(State):
             known = (holding or q.start - self.last_count < _REACH) and q.value > 1
             if closes and known and w[q.start - 1] not in ("o'clock", "at", "or"):
                 return self._counted(q, self._what(q), None, k + 1, 0.65)
+        till = {"till", "until", "til"} & set(w[max(0, q.start - 3) : q.start - 1])
+        if (
+            till
+            and w[q.start - 1] in ("'s", "is", "its", "to", "got", "are", "theres")
+            and q.start - self.last_count < _REACH
+        ):
+            if not w[k].isalpha() or w[k] in _SETS["stops"]:
+                return self._counted(q, self._what(q), None, k, 0.6)
         if w[q.start - 1] == "of" and w[q.start - 2] in _SETS["grouped"] and q.value > 1:
             if not w[k].isalpha() or w[k] in _SETS["stops"]:
                 return self._counted(q, self._what(q), None, k, 0.65)
@@ -186,7 +194,13 @@ class Spread(State):
             prev in ("'s", "is", "thats") and w[q.start - 2] in ("that", "so", "which", "it")
         )
         comes = comes or (prev == "thats")
-        if not added and not (comes and _SETS["summing"] & set(w[max(0, q.start - 16) : q.start])):
+        said = w[max(0, q.start - 3) : q.start] in (["so", "that", "'s"], ["that", "makes"]) or w[
+            max(0, q.start - 2) : q.start
+        ] in (
+            ["so", "thats"],
+            ["which", "makes"],
+        )
+        if not added and not said and not (comes and _SETS["summing"] & set(w[max(0, q.start - 16) : q.start])):
             return 0
         if "came" in w[max(0, q.start - 4) : q.start] or self.a.known & self.lex.money.keys() & set(
             w[max(0, q.start - 16) : q.end + 8]
@@ -194,7 +208,7 @@ class Spread(State):
             return 0
         near = self.last_length is not None and q.start - self.last_length[0] < _UNIT_REACH
         if near and self.last_length and self.last_length[0] > self.last_count:
-            q.unit, q.dim = self.last_length[1], "length"
+            q.unit, q.dim = self._neighbour(self.last_length[1], q), "length"
             q.flags.append("inherited unit")
         self._emit(q, "measurement", of=None, of_token=None, confidence=0.55)
         return q.end

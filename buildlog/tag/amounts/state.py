@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 _ENDS = frozenset({".", ",", "!", "?", ";", ":", ""})
 _ELLIPTIC_REACH = 40
+_MOST_METRES, _MOST_CENTIMETRES = 12, 300
 _UNIT_STARTS = frozenset({"inch", "yard", "foot", "metre", "meter"})
 
 
@@ -36,7 +37,7 @@ class State:
         self.last_count = -100
         self._system: str | None = None
         self._unit_said: str | bool | None = False
-        self._triggers = frozenset(WORDS) | STARTS | _UNIT_STARTS | {"every", "twice", "a", "an"}
+        self._triggers = frozenset(WORDS) | STARTS | _UNIT_STARTS | {"every", "twice", "another", "a", "an"}
 
     def length_unit(self) -> str | None:
         """The unit the speaker gives small lengths in most often, or ``None`` where no length was given."""
@@ -48,6 +49,19 @@ class State:
                     count[unit.name] = count.get(unit.name, 0) + 1
             self._unit_said = max(count, key=lambda u: count[u]) if count else None
         return self._unit_said if isinstance(self._unit_said, str) else None
+
+    def _neighbour(self, unit: str | None, q: Quantity) -> str | None:
+        """The unit that ``q`` takes from a neighbour's ``unit``: after metres a bare ninety is no ninety metres."""
+        if unit == "meter" and q.value > _MOST_METRES:
+            small = self.length_unit()
+            return (
+                small
+                if small in ("centimeter", "millimeter")
+                else "centimeter"
+                if q.value < _MOST_CENTIMETRES
+                else None
+            )
+        return unit
 
     def _length_context(self, q: Quantity) -> bool:
         return bool(self.last_length and q.start - self.last_length[0] < _ELLIPTIC_REACH)
@@ -77,6 +91,8 @@ class State:
                     and w[i - 2] in ("fold", "turn", "folded", "turned", "press", "lap", "it", "that", "edge")
                 ):
                     return 0
+                if size == 1 and w[i - 1] == "over" and what.plural(w[i - 2]) and w[i - 2].isalpha():
+                    return 0  # "one and a half turns over four inches"
                 verb = w[i - size - 1]
                 if w[i - size : i] == ["up", "to"] and (verb in lexis().sets["up_to_verbs"] or verb.endswith("ed")):
                     return 0

@@ -183,7 +183,7 @@ class Vouched(State):
             return 0
         if unit is None or not (prev in _SETS["measuring"] or w[q.end] in _SETS["measured"]) or w_plural(w[q.end]):
             return 0
-        q.unit, q.dim = unit, "length"
+        q.unit, q.dim = self._neighbour(unit, q), "length"
         q.flags.append("inherited unit" if near else "assumed unit")
         before = what.noun_before(self.a, q.start)
         self._emit(
