@@ -2,7 +2,8 @@
 
     uv run python benchmarks/notes.py [--repeat 5]
 
-Sentence files are those of ``tests/notes``. Speed is the median over repeats on the text of the development narrations,
+Sentence files are those of ``tests/notes``: the rules alone on one sentence each, then the whole pipeline with the trained
+reader, beside the rules alone, on those said with and without punctuation. Speed is the median over repeats on the text of the development narrations,
 for each component alone; the parser on the same text is the baseline.
 """
 
@@ -18,9 +19,11 @@ from pathlib import Path
 
 from spacy.tokens import Doc
 
+from buildlog.document import Line
 from buildlog.tag.language import english
 from buildlog.tag.notes import find_notes, find_slips
 from buildlog.tag.notes.glossary import find_aliases, find_definitions
+from buildlog.tag.pipeline import tag
 from buildlog.tag.promises import find_promises, find_searches
 from buildlog.tag.timed import doc_of
 
@@ -57,6 +60,35 @@ def scores() -> None:
         print(f"{name:24}{hit / gold:7.3f}{hit / found if found else 0.0:7.3f}{gold:7}")
 
 
+def said() -> None:
+    """Print links and notes of the files read by the whole pipeline, and by the rules alone."""
+    print(f"\n{'whole pipeline':24}{'R':>7}{'P':>7}{'gold':>7}{'rules R':>9}{'P':>7}")
+    for name in ("said", "said_unseen"):
+        tallies = {(what, how): [0, 0, 0] for what in ("links", "notes") for how in ("all", "rules")}
+        for line in (TESTS / "notes" / f"{name}.jsonl").read_text(encoding="utf-8").splitlines():
+            case = json.loads(line)
+            text = case["text"]
+            whole = tag([Line(start_s=0.0, end_s=len(text.split()) / 2.5, text=text)]).doc
+            plain = parsed(text)
+            for how, owed, notes in (
+                ("all", whole._.promises, whole._.notes),
+                ("rules", find_promises(plain), find_notes(plain)),
+            ):
+                kinds = [n.kind for n in notes]
+                told = sum(min(kinds.count(k), case["notes"].count(k)) for k in set(kinds))
+                for what, hit, gold, found in (
+                    ("links", min(case["links"], len(owed)), case["links"], len(owed)),
+                    ("notes", told, len(case["notes"]), len(kinds)),
+                ):
+                    tallies[what, how] = [a + b for a, b in zip(tallies[what, how], (hit, gold, found), strict=True)]
+        for what in ("links", "notes"):
+            (hit, gold, found), (alone, _, few) = tallies[what, "all"], tallies[what, "rules"]
+            print(
+                f"{name + ' ' + what:24}{hit / gold:7.3f}{hit / max(1, found):7.3f}{gold:7}"
+                f"{alone / gold:9.3f}{alone / max(1, few):7.3f}"
+            )
+
+
 def speed(repeat: int) -> None:
     """Print words a second for each component and for the parser."""
     texts = []
@@ -82,11 +114,12 @@ def speed(repeat: int) -> None:
 
 
 def main() -> None:
-    """Run both."""
+    """Run all three."""
     arguments = argparse.ArgumentParser(description=__doc__)
     arguments.add_argument("--repeat", type=int, default=5)
     repeat = arguments.parse_args().repeat
     scores()
+    said()
     speed(repeat)
 
 

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from notes_cases import cases, scored
 
 from buildlog.document import Line
+from buildlog.tag.notes.found import NoteFound
+from buildlog.tag.notes.whole import whole
 from buildlog.tag.pipeline import tag
+from buildlog.tag.promise_lists import things_listed
 from buildlog.tag.promises import find_promises
 from buildlog.tag.reader import Reading
 from buildlog.tag.remarks import merge_promises
@@ -47,3 +51,108 @@ def promised(said: str, spans: list[tuple[str, str, float]]) -> list[str]:
 )  # fmt: skip
 def test_rules_and_reader_together(said: str, spans: list[tuple[str, str, float]], number: int) -> None:
     assert len(promised(said, spans)) == number
+
+
+def read(said: str) -> View:
+    return view_of(tag([Line(start_s=0.0, end_s=8.0, text=said)]).doc)
+
+
+@pytest.mark.parametrize(
+    ("said", "things"),
+    [
+        ("The cane people and the bobbin winder, we'll get both of those listed.", ["The cane people", "the bobbin winder"]),
+        ("I've put the stain and the filler in the list.", ["the stain", "the filler"]),
+        ("Links for the rivets, the setter and the little anvil are below.", ["the rivets", "the setter", "the little anvil"]),
+        ("I've got links to the clasp, the cord, that sort of thing.", ["the clasp", "the cord"]),
+        # one thing said twice, one thing and what is told about it, and no list that is promised
+        ("The grain thing, the little diagram, I'll leave that below.", []),
+        ("The title and the author I'll set down for you.", []),
+        ("My brother and the dog say it's in the description.", []),
+    ],
+)  # fmt: skip
+def test_each_thing_of_a_list(said: str, things: list[str]) -> None:
+    v = read(said)
+    assert [v.words(a, b) for a, b in things_listed(v, 0, len(v.low))] == things
+
+
+@pytest.mark.parametrize(
+    ("said", "number"),
+    [
+        (
+            "The stencil, I'll scan that, and somebody's bound to ask about the paint, so that too.",
+            2,
+        ),  # named, then "that too"
+        ("I've drawn the chart out, it's on my page, and I'll put the address underneath.", 1),  # the place said apart
+        ("So what's down below? The lining.", 0),  # asked
+    ],
+)
+def test_promises_in_one_breath(said: str, number: int) -> None:
+    words = [t for t in read(said).low if t.isalpha()]
+    assert len(promised(said, [(words[0], words[-1], 0.95)])) == number
+
+
+@pytest.mark.parametrize(
+    ("said", "found", "published"),
+    [
+        # "don't" is nothing to leave out
+        ("Stitch length four on that and don't go shorter, it tears.", "go shorter", "don't go shorter"),
+        ("Mind the lye, you don't want it in your eye.", "want it in", "you don't want it in your eye"),
+        # a clause that leans on the one after it
+        ("If you have no press, a pile of books will do it.", "a pile of books", "If you have no press, a pile of books will do it"),
+        # the stump of the next sentence is cut
+        ("I sewed it in backwards. It came out again. My nan keeps hers in a tin.", "it in backwards. It came out again. My",
+         "I sewed it in backwards. It came out again."),
+    ],
+)  # fmt: skip
+def test_notes_are_whole_clauses(said: str, found: str, published: str) -> None:
+    v = read(said)
+    words = [v.words(a, b) for a in range(len(v.low)) for b in range(a + 1, len(v.low) + 1)]
+    spans = [(a, b) for a in range(len(v.low)) for b in range(a + 1, len(v.low) + 1)]
+    start, end = whole(v, *spans[words.index(found)])
+    assert v.words(start, end) == published
+
+
+def corrections(said: str) -> list[NoteFound]:
+    return [n for n in tag([Line(start_s=0.0, end_s=8.0, text=said)]).doc._.notes if n.kind == "correction"]
+
+
+@pytest.mark.parametrize(
+    ("said", "number"),
+    [
+        ("you snip the cord and melt it no you don't melt cotton that's for nylon", 1),
+        ("the seams land on the corners no they don't they land halfway along", 1),
+        ("I said six millimetres for the holes. It's eight, I've just checked.", 1),
+        ("You'll need three hooks. That's a lie, there's two.", 1),
+        ("Is that glued? No, it isn't glued, it's only dropped in.", 0),  # an answer
+        ("There's no glue in the joint and no glue on the pins.", 0),
+        ("As I said, six millimetres for the holes, and it's eight for the dowels.", 0),
+    ],
+)
+def test_statements_taken_back(said: str, number: int) -> None:
+    assert len(corrections(said)) == number
+
+
+@pytest.mark.parametrize(
+    ("name", "links", "notes"),
+    [("said", (0.95, 0.9), (0.75, 0.8)), ("said_unseen", (0.95, 0.92), (0.75, 0.75))],
+)
+def test_what_is_said_with_and_without_punctuation(
+    name: str, links: tuple[float, float], notes: tuple[float, float]
+) -> None:
+    """Recall and precision through the whole pipeline; the floors lie just under what was measured."""
+    owed, told = [0, 0, 0], [0, 0, 0]
+    for case in cases(name):
+        doc = tag([Line(start_s=0.0, end_s=len(case["text"].split()) / 2.5, text=case["text"])]).doc
+        kinds = [n.kind for n in doc._.notes]
+        right = sum(min(kinds.count(k), case["notes"].count(k)) for k in set(kinds))
+        for tally, hit, gold, found in (
+            (owed, min(case["links"], len(doc._.promises)), case["links"], len(doc._.promises)),
+            (told, right, len(case["notes"]), len(kinds)),
+        ):
+            tally[0] += hit
+            tally[1] += gold
+            tally[2] += found
+    for (hit, gold, found), floor in ((owed, links), (told, notes)):
+        recall, precision = scored(hit, gold, found)
+        assert recall >= floor[0], name
+        assert precision >= floor[1], name

@@ -16,7 +16,8 @@ _ENDS = frozenset(
     "and or plus but so if because cause 'cause since as when while which who where what how i we you he she it they "
     "them is are was were be been am 's 're 've 'll 'd 'm will would can could shall may might has have had do does did "
     "got get gets goes going gone gonna n't not in on at to from with by under underneath below beneath down up there "
-    "here over into about for of too also likewise both all each linked listed named put posted".split()
+    "here over into about for of too also likewise both all each linked listed named put posted "
+    "say says said tell tells told think thinks know knows reckon reckons ask asks asked".split()
 )
 # What a name may go on with: "the name of the shop", "a chart for the sizes". The things after it belong to it.
 _GOES_ON = frozenset("of for".split())

@@ -206,6 +206,7 @@ def _said_once(v: View, promises: list[Promise], reading: Reading) -> list[Promi
     for o in promises:
         goes_on = bool(out) and o.start - out[-1].end <= _BREATH and o.what.lower() in _WHEREABOUTS
         goes_on = goes_on and not (o.what_end is not None and v.low[o.what_end : o.what_end + 1] in (["for"], ["of"]))
+        goes_on = goes_on and not _asked_for(v, o.start, o.end)
         if goes_on and float(begins[max(0, o.start - 1) : o.start + 4].max()) < _BEGINS:
             continue
         out.append(o)

@@ -51,7 +51,9 @@ def _begins(v: View, i: int) -> bool:
         return True
     if v.text[i - 1] in (",", ":", "-") and v.low[i] not in ("which", "who"):
         return not _leans(v, i - 1)
-    return v.low[i - 1] in _JOINS and v.low[i] in _SUBJECTS
+    if v.low[i - 1] in _LEANING:
+        return False
+    return v.low[i] in _LEANING or (v.low[i - 1] in _JOINS and v.low[i] in _SUBJECTS)
 
 
 def _leans(v: View, comma: int) -> bool:
