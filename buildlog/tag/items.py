@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING, Any
 from buildlog.tag.kinds import with_kinds
 from buildlog.tag.lexicon import Lexicon, lexicon_of, singular
 from buildlog.tag.mentions import CONSIDERED, MENTIONED, SUBSTITUTE, USED, Kind, Mention
-from buildlog.tag.pairs import pair_up
+from buildlog.tag.pairs import groups_of, pair_up
 from buildlog.tag.prices import with_priced
 from buildlog.tag.sources import set_sources
 from buildlog.tag.statuses import with_statuses
@@ -123,7 +123,7 @@ def gather(
             target = Gathered(m.kind, v.words(m.start, m.end), key, [])
             number[id(target)] = len(items)
             items.append(target)
-        half = _half(items, target, key)
+        half = _half(items, target, key, lexicon)
         if half is not None:
             _absorb(target, half, items, holds, said_names)
             number = {id(item): n for n, item in enumerate(items)}
@@ -228,11 +228,13 @@ def _joined(v: View, a: Mention, b: Mention, lexicon: Lexicon) -> str | None:
     return f"{v.words(b.start, b.end)} {v.words(a.start, a.end).lower()}"
 
 
-def _half(items: list[Gathered], target: Gathered, key: list[str]) -> Gathered | None:
+def _half(items: list[Gathered], target: Gathered, key: list[str], lexicon: Lexicon) -> Gathered | None:
     """The item that carries the other half of a name so far taken for two things: "silk" beside "dupion", of "silk dupion"."""
     if len(key) != 2 or len(target.key) != 1 or target.key[0] not in key or target.kind != "material":
         return None
     rest = [w for w in key if w != target.key[0]]
+    if _apart(lexicon, key[0], key[1]):
+        return None  # "copper" and "rivets" stay two where "copper rivets" are named
     return next((i for i in items if i is not target and i.key == rest and i.kind == "material"), None)
 
 
@@ -290,6 +292,7 @@ def _match(
             and m.kind == item.kind == "material"
             and not _is_own_thing(lexicon, head, m.kind, item)
             and not _dropped([m], item.mentions)
+            and not (_serves(lexicon, head) and _apart(lexicon, head, i_head))
         ):
             score = 1.5  # "the walnut" of "walnut veneer", "the brass" of "brass screws"
         if (
@@ -298,6 +301,7 @@ def _match(
             and not i_rest
             and m.kind == item.kind == "material"
             and not _dropped(item.mentions, [m])
+            and not _apart(lexicon, i_head, head)
         ):
             score = 1.4  # "cotton" first, "cotton lawn" after
         if not score and not rest and _general_for(lexicon, head, item) and m.kind == item.kind == "material":
@@ -312,6 +316,22 @@ def _match(
             if best is None or score > best[0]:
                 best = (score, item)
     return best[1] if best is not None and best[0] >= 0.95 else None
+
+
+_SERVING = frozenset("fastener notion thread cord trim fixing".split())
+
+
+def _apart(lexicon: Lexicon, bare: str, head: str) -> bool:
+    """Whether a bare word and the head of a name it stands in are of known and different sorts: "silk" and "silk thread",
+    "copper" and "copper rivets", "buttons" and "button thread"; "cotton" and "cotton lawn" are not."""
+    both = [groups_of(lexicon, [word], "material", stuffs=True) for word in (bare, head)]
+    return all(both) and not both[0] & both[1]
+
+
+def _serves(lexicon: Lexicon, word: str) -> bool:
+    """Whether a word names a thing by what it serves for ("thread", "buttons") rather than a stuff ("brass", "linen"),
+    which is often short for what is made of it."""
+    return bool(groups_of(lexicon, [word], "material") & _SERVING)
 
 
 def _at_odds(m: Mention, item: Gathered, *, fuller: bool) -> bool:
@@ -454,8 +474,14 @@ def attach_amounts(v: View, items: list[Gathered], amounts: list[Any], priced: d
                 # "four and a half yards of it", "eleven pounds a metre and I got three metres"
                 end = a.end
                 if end + 1 < len(v.low) and v.low[end] == "of":
-                    for _, _, item in at.between(end, end + 5)[:1]:
+                    named = at.between(end, end + 5)[:1]
+                    if not named and v.low[end + 1] in _LOOKS_BACK:
+                        named = at.between(v.sents[max(0, v.sent_of[a.start] - 1)][0], a.start)[-1:]
+                    for _, _, item in named:
                         item.amounts.append(n)
+
+
+_LOOKS_BACK = frozenset("it that this them those these".split())
 
 
 class _Spots:

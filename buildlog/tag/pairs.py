@@ -30,6 +30,7 @@ _WEIGHED = 0.5  # how probable it is that a mention tells of weighing
 _LOOSE = frozenset(
     "general other hand machine part misc abstract artifact place person product act time chemical food inner metal binding".split()
 )
+_OF_STUFF = frozenset(["metal", "chemical"])
 _FAMILY = {
     "lining": "fabric",
     "felt": "fabric",
@@ -320,14 +321,22 @@ class _Pairing:
 
 
 def _sorts(lexicon: Lexicon, item: Gathered) -> frozenset[str]:
-    """What sorts of thing an item is: its head, its group in the craft files, its class in WordNet."""
-    head = item.key[-1]
-    found = {head, *item.key}
-    for name in (" ".join(item.key), head):
+    """What sorts of thing an item is: its head, its telling words, its groups."""
+    return frozenset(item.key) | {"group " + g for g in groups_of(lexicon, item.key, item.kind)}
+
+
+def groups_of(lexicon: Lexicon, key: list[str], kind: str, *, stuffs: bool = False) -> set[str]:
+    """The groups of a name in the craft files, and the class of its head in WordNet; those that hold all sorts are left out.
+
+    ``stuffs``: metals and the like are a group as well, which says what a thing is of, not what it serves for.
+    """
+    loose = _LOOSE - _OF_STUFF if stuffs else _LOOSE
+    out = set()
+    for name in (" ".join(key), key[-1]):
         term = lexicon.find(name)
-        if term is not None and term.kind == item.kind and term.group not in _LOOSE:
-            found.add("group " + _FAMILY.get(term.group, term.group))
-    known = lexicon.wordnet_class(head)
-    if known is not None and known[0] not in _LOOSE and known[1] >= 0.25:
-        found.add("group " + _FAMILY.get(known[0], known[0]))
-    return frozenset(found)
+        if term is not None and term.kind == kind and term.group not in loose:
+            out.add(_FAMILY.get(term.group, term.group))
+    known = lexicon.wordnet_class(key[-1])
+    if known is not None and known[0] not in loose and known[1] >= 0.25:
+        out.add(_FAMILY.get(known[0], known[0]))
+    return out
