@@ -119,7 +119,7 @@ def plain_verb(text: str, lemma: str, known: frozenset[str]) -> str:
         if stem.endswith("ius"):
             return stem  # "radiused"
         vowels = "aeiouy"
-        hard = stem[-1] not in "scvgzu" and not stem.endswith(("st", "pl", "tl", "bl"))
+        hard = stem[-1] not in "scvgzu" and not stem.endswith(("st", "pl", "tl", "bl", "gl", "dl", "kl", "fl", "zl"))
         closed = len(stem) > 3 and stem[-1] not in vowels and (stem[-2] not in vowels or stem[-3] in vowels)
         if closed and (hard or stem.endswith(("ss", "rk"))):
             return stem

@@ -128,6 +128,8 @@ class Bare(States):
             or (v.low[a] in ("okay", "right") and a + 1 < b and v.low[a + 1] not in ("side", "sides"))
         ):
             a += 1
+        if a < b - 1 and v.low[a] == "its" and self._it_is(a + 1, b):
+            return None
         if a >= b or v.low[a] in ("not", "no", "never", "without"):
             return None
         setting = self._setting(a, b)

@@ -65,7 +65,7 @@ def find_steps(doc: Doc, v: View) -> list[Draft]:
         late = build is not None and not build.plural and d.at > LATE * len(v.text)
         settle(d.phrases, build.the if late and build is not None else None)
         _name_the_first(d.phrases[0])
-        d.text = written_amounts(sentence(joined([p.text for p in d.phrases]).split()))
+        d.text = written_amounts(sentence(joined(_told_apart(d.phrases)).split()))
     drafts = [d for d in drafts if not says_nothing(d.text)]
     for d in drafts:
         d.earlier = earlier(v, d, clauses)
@@ -101,6 +101,17 @@ def _name_the_first(p: Phrase) -> None:
     ):
         return
     p.words[at] = "the pieces" if p.words[at].lower() in PLURAL_PRONOUNS else "the piece"
+
+
+def _told_apart(phrases: list[Phrase]) -> list[str]:
+    """The actions in words; what follows something that must not be done stays told from it: "don't wring, then pin"."""
+    out: list[str] = []
+    for n, p in enumerate(phrases):
+        if n and phrases[n - 1].words[0] == "don't" and p.words[0] != "don't":
+            out[-1] += " , then " + p.text
+        else:
+            out.append(p.text)
+    return out
 
 
 def _listed(p: Phrase) -> bool:

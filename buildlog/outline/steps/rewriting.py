@@ -126,10 +126,8 @@ class Rewriter(Bare):
             and v.low[h + 2].endswith("ed")
         ):
             verb = self.lemma(h + 2)  # "gets stay stitched"
-            front = self._object(c.subj, segment)
-            return self._made(
-                segment, c, verb, [*front, *self._clean(h + 3, segment.end, c)], head=[v.low[h + 1], verb]
-            )
+            what = self._object(c.subj, segment)
+            return self._made(segment, c, verb, [*what, *self._clean(h + 3, segment.end, c)], head=[v.low[h + 1], verb])
         lasts = next((i for i in range(h + 1, segment.end) if v.lemma[i] in DURATION and v.head[i] == h), None)
         if lemma == "give" and lasts is not None:
             return self._left_for(segment, c, lasts)
@@ -164,8 +162,8 @@ class Rewriter(Bare):
             return None  # "glue itself on"
         lets = bool(c.frame) and v.lemma[c.frame[-1]] == "let" and v.low[c.subj or 0] not in ("'s", "’s", "us", "me")
         if lets and c.subj is not None and c.frame[-1] < c.subj < h and c.own_subject:
-            front = self._object(c.subj, segment)
-            return self._made(segment, c, "let", [*front, lemma, *self._tail(h + 1, segment.end, c)])
+            what = self._object(c.subj, segment)
+            return self._made(segment, c, "let", [*what, lemma, *self._tail(h + 1, segment.end, c)])
         verb = lemma
         if lemma == "come" and (c.agent == "none" or (c.subj is None and v.tag[h] == "VBZ")):
             away = [k for k in v.kids[h] if v.low[k] in ("off", "out", "away", "apart", "down")]

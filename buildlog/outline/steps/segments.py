@@ -143,6 +143,8 @@ _TIMES = frozenset(["after", "once", "when", "before", "while", "as", "if"])
 def _before_verb(v: View, verb: int, start: int, lexicon: Lexicon) -> int:
     """1 where the word in front belongs to the verb ("slip stitch", "hand stitched"), else 0."""
     i = verb - 1
+    if i - 1 > start and v.text[i] == "-" and v.low[i - 1] in COMPOUNDS:
+        return 2
     if i <= start or v.pos[i] in ("DET", "PRON", "ADP") or v.pos[i - 1] in ("DET", "ADP"):
         return 0
     joined = v.low[i] in COMPOUNDS and v.low[i - 1] in ("and", "then", ",", "i", "we", "you")

@@ -45,11 +45,10 @@ class States(Wording):
         v = self.v
         if not c.negated or c.relation != "conj":
             return c.negated
+        comma = v.text[segment.start] == "," or v.text[segment.start - 1] == ","
         own = any(v.low[i] in ("n't", "nt", "not", "never", "no", "don't") for i in range(segment.start, c.verb))
         joined = v.low[segment.start]
-        return (
-            own or segment.start == v.sents[v.sent_of[c.verb]][0] or joined == "or" or v.text[segment.start - 1] != ","
-        )
+        return own or segment.start == v.sents[v.sent_of[c.verb]][0] or joined == "or" or not comma
 
     def _objects(self, c: Clause) -> list[int]:
         return [*c.objs, *([c.subj] if c.passive and c.subj is not None else [])]
@@ -97,6 +96,9 @@ class States(Wording):
         if is_pronoun(low):
             return None  # "it's tacky": how a thing is, not what to do
         front = self._object(c.subj, segment)
+        if v.lemma[c.subj] in ("foot", "hand", "head", "waist", "chest", "neck", "wrist") and low not in ("feet",):
+            if any(v.low[k] in ("my", "her", "his") for k in v.kids[c.subj]):
+                return None  # whom it has to fit
         if low == "mine" or (attr is not None and v.pos[attr] == "NUM"):
             return None
         if not front:
@@ -291,7 +293,11 @@ class States(Wording):
             a -= 1
         while a < i and v.pos[a] in ("ADP", "CCONJ"):
             return []
-        if v.pos[a] not in ("DET", "NUM") or any(v.pos[k] not in _OPENING for k in range(segment.start, a)):
+        opens = all(v.pos[k] in _OPENING for k in range(v.sents[v.sent_of[i]][0], a))
+        stuff = opens and v.pos[a] in ("ADJ", "NOUN") and self.lexicon.classify(v.lemma[i])[0] in ("material", "piece")
+        if (v.pos[a] not in ("DET", "NUM") and not stuff) or any(
+            v.pos[k] not in _OPENING for k in range(segment.start, a)
+        ):
             return []
         if self.lexicon.classify(v.lemma[i])[0] in ("person", "abstract", "place") and v.dep[i] != "pobj":
             if v.lemma[i] not in ("corner", "edge", "end", "seam", "hem", "joint", "hole", "groove"):

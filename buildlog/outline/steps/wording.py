@@ -296,8 +296,12 @@ class Wording:
                 if i < end and v.text[i] == "," and (not out or out[-1] == ","):
                     i += 1
                 continue
-            if low == "since" and v.dep[i] == "mark" and i > start:
+            if low == "since" and i > start:
                 break
+            if low in ("re", "s") and out and out[-1] in (("they", "you", "we") if low == "re" else ("it", "that")):
+                out.append("are" if low == "re" else "is")
+                i += 1
+                continue
             if low == "its" and i + 1 < end and self._it_is(i + 1, end):
                 out += ["it", "is"]
                 i += 1
