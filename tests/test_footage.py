@@ -8,7 +8,7 @@ from pathlib import Path
 import opentimelineio as otio
 import pytest
 from click.testing import CliRunner
-from media_maker import make
+from media_maker import ffmpeg, make, spoken_at
 
 from buildlog.cli.main import cli
 from buildlog.document import Line, Log, RecordingInfo, Step
@@ -244,7 +244,7 @@ def test_the_command_on_a_folder(tmp_path: Path) -> None:
     folder = tmp_path / "clips"
     folder.mkdir()
     (folder / "a one.vtt").write_text(
-        "WEBVTT\n\n00:00:12.000 --> 00:00:16.000\nI cut the strap from the leather side.\n\n"
+        "WEBVTT\n\n00:00:12.000 --> 00:00:16.000\nI cut two straps from the bridle leather.\n\n"
         "00:00:16.500 --> 00:00:20.000\nThen I punched the holes with an awl.\n",
         encoding="utf-8",
     )
@@ -257,7 +257,7 @@ def test_the_command_on_a_folder(tmp_path: Path) -> None:
     assert result.exit_code == 0, result.output
     found = json.loads(result.stdout)
     steps = {m["text"]: m["cut_s"] for shot in found["shots"] for m in shot["steps"]}
-    assert steps["Cut the strap from the leather side."] == [pytest.approx(2.0, abs=0.3)]
+    assert steps["Cut two straps from the bridle leather."] == [pytest.approx(2.0, abs=0.3)]
     assert steps["Rivet the buckle to the strap."] == [pytest.approx(25.0, abs=0.3)]
     plain = CliRunner().invoke(cli, ["footage", str(folder)])
     assert plain.exit_code == 0
@@ -275,6 +275,38 @@ def test_a_clip_without_a_sound_track_is_logged_with_the_others(tmp_path: Path) 
     assert result.exit_code == 0, result.output
     assert "1.mp4 (0:09): Nobody speaks" in result.stdout
     assert "Rivet the buckle to the strap." in result.stdout
+
+
+def test_clips_that_are_really_heard_and_a_cut_of_them(tmp_path: Path) -> None:
+    """Two takes of two spoken sentences, in the first from second 2 on, in the second from second 9 on.
+
+    The cut takes seconds 8 to 16 of the second at twice the speed: what is said at 9 is heard half a second in.
+    """
+    folder = tmp_path / "clips"
+    folder.mkdir()
+    for name, at in (("1", 2.0), ("2", 9.0)):
+        spoken = spoken_at(tmp_path / f"{name}.wav", [at], 16.0)
+        picture = ("-f", "lavfi", "-i", "testsrc2=size=160x120:rate=25:duration=16")
+        ffmpeg(*picture, "-i", spoken, "-shortest", folder / f"{name}.mp4")
+    made = otio.schema.Timeline("part 1")
+    track = otio.schema.Track("picture", kind=otio.schema.TrackKind.Video)
+    media = otio.schema.ExternalReference("file:///elsewhere/2.mp4", span(0, 16, 0))
+    fast = otio.schema.Clip("2", media, span(8, 4, 0))
+    fast.effects.append(otio.schema.LinearTimeWarp(time_scalar=2.0))
+    track.append(fast)
+    made.tracks.append(track)
+    otio.adapters.write_to_file(made, str(tmp_path / "cut.otio"))
+    result = CliRunner().invoke(cli, ["footage", str(folder), "--cut", str(tmp_path / "cut.otio"), "--json"])
+    assert result.exit_code == 0, result.output
+    found = json.loads(result.stdout)
+    first, second = found["shots"]
+    assert "Cut two straps from the canvas" in second["steps"][0]["text"]
+    assert [first["steps"][0]["take_of"], second["steps"][0]["take_of"]] == [1, 1]
+    assert first["steps"][0]["cut_s"] == []
+    assert second["steps"][0]["cut_s"] == [pytest.approx(0.5, abs=0.3)]
+    assert any(q["start_s"] == 0.0 and q["end_s"] == pytest.approx(9.0, abs=0.5) for q in second["silences"])
+    assert found["left_out"][0] == "1.mp4, all of it"
+    assert found["left_out"][1].endswith("(another take is)")
 
 
 def test_an_empty_folder_is_refused(tmp_path: Path) -> None:
