@@ -27,7 +27,7 @@ _ALONE = frozenset("s nt ve ll im youd ive id theres thats youre theyre hes shes
 _SUBJECTS = frozenset("they we she he i".split())
 _ITS_OWN = frozenset(["a", "an", "the", "got", "just", "in", "on", "from", "been", "not", "only", "about", "too", "to"])
 _ING = frozenset("bring string wring ring sling swing fling ding ping".split())
-_ENDS = frozenset("never ever mind honestly both".split())
+_ENDS = frozenset("never ever mind honestly".split())
 _ARTICLES = frozenset("a an the".split())
 _COUNTED = frozenset("a one two three four five six".split())
 _ROWS = frozenset("row rows coat coats stitch stitches".split())
@@ -39,7 +39,12 @@ def mend(p: Phrase, known: frozenset[str]) -> bool:
     if p.words[0].lower() == "round" and not {"off", "over"} & {w.lower() for w in p.words}:
         return False  # where, not what: "twine round the top"
     first = p.words[0].lower()
-    if first in _ALONE or first in ("be", "been") or (first.endswith("ing") and first not in _ING):
+    if (
+        not first[:1].isalnum()
+        or first in _ALONE
+        or first in ("be", "been")
+        or (first.endswith("ing") and first not in _ING)
+    ):
         return False
     if len(p.words) > 3 and p.words[0] == p.words[2]:
         del p.words[2]  # "flat fell flat"
@@ -79,7 +84,8 @@ def _ends_cut(words: list[str], known: frozenset[str]) -> list[str]:
     while len(words) > 2:
         low = words[-1].lower()
         gerund = low.endswith("ing") and words[-2] == "," and plain_verb(low, low, known) in known
-        if low in _ENDS or low in _OPEN_ENDS or gerund:
+        both = low == "both" and words[-2] == ","
+        if both or low in _ENDS or low in _OPEN_ENDS or gerund:
             words = tidy(words[:-1])
             continue
         if low in _HELPING or words[-2].lower() in ("you've", "they've", "'ve"):

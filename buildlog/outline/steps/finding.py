@@ -157,6 +157,8 @@ def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clause
             continue
         if not mend(p, rewriter.known):
             continue
+        if phrases and p.words == ["repeat", "the", "same", "step"]:
+            continue
         if p.verb == "let" and len(p.words) < 3:
             continue  # what was let happen is not in it
         if phrases and (how := _how(p)):

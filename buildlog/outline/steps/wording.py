@@ -11,6 +11,7 @@ from buildlog.outline.steps.tables import (
     BINDING,
     CONTENT,
     CONTRACTED,
+    DURATION,
     FRACTIONS,
     KNOWS,
     LEFT_ALONE,
@@ -42,6 +43,7 @@ _BEFORE_THE = frozenset(
     "half both twice double right yeah yes okay well with like only just what that this same every none most such quite "
     "good nice lovely sorry thanks hello here there".split()
 )
+MEASURES = UNITS | DURATION
 _EACH = frozenset(["each", "every", "both", "all"])
 
 
@@ -364,7 +366,12 @@ class Wording:
                     out.pop()
                 i += 1
                 continue
-            if low in ("those", "these", "that") and i + 2 < end and v.pos[i + 1] == "NUM" and v.lemma[i + 2] in UNITS:
+            if (
+                low in ("those", "these", "that")
+                and i + 2 < end
+                and v.pos[i + 1] == "NUM"
+                and v.lemma[i + 2] in MEASURES
+            ):
                 out.append(self._pronoun(i))  # "cut those two centimetres shorter"
                 i += 1
                 continue
@@ -580,6 +587,8 @@ class Wording:
         )
         if subj is not None and any(v.dep[k] == "conj" for k in v.kids[subj]):
             singular = False
+        if subj is not None and v.low[subj] in ("that", "which") and v.dep[main] == "relcl":
+            singular = v.tag[v.head[main]] != "NNS"  # "the leaves that had gone"
         if subj is None:
             singular = False
         if v.dep[i] in ("aux", "auxpass"):
