@@ -53,6 +53,10 @@ def test_counts_of_what_is_named_elsewhere(said: str, want: list[float]) -> None
         ("holes an inch and a quarter apart", [(1.25, "inch")]),
         ("the twist is one turn over four inches", [(4, "inch")]),
         ("a groove a quarter deep", [(0.25, "inch")]),
+        ("within a twentieth of a millimetre", [(0.05, "millimeter")]),
+        ("it's point 3 5 millimetres", [(0.35, "millimeter")]),
+        ("prove it two hours 30 with the lid on", [(150, "minute")]),
+        ("ten inches times twelve", [(10, "inch")]),
         ("print it at a hundred and thirty percent", [(130, "percent")]),
     ],
 )

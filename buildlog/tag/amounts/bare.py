@@ -20,6 +20,7 @@ _YEARS = range(1500, 2100)
 _COPULAS = frozenset({"its", "thats", "is", "'s", "are", "was", "were", "'re", "at", "to", "be", "measures"})
 _PARALLEL = 18
 _TAPER = 14
+_LEAST_RATE = 10
 _BODY_SAYS = frozenset({"measures", "measured", "came", "comes", "'m", "="})
 _BODY_LINKS = (
     _COPULAS | _BODY_SAYS | frozenset({"about", "around", "just", "only", "out", "a", ",", ":", "up", "like", "i"})
@@ -28,6 +29,17 @@ _BODY_LINKS = (
 
 class Bare(Measured):
     """Numbers whose unit went without saying."""
+
+    def _rate_of(self, q: Quantity) -> int:
+        """ "a hundred an hour": how fast a kiln goes up, with no unit."""
+        w, k = self.a.w, q.end
+        unit = self.lex.units.get(w[k + 1]) if w[k] in ("a", "an", "per") else None
+        if unit is None or unit.plural or unit.name not in ("hour", "minute") or q.value < _LEAST_RATE:
+            return 0
+        if self.a.known.isdisjoint(("kiln", "fire", "fired", "firing", "degrees", "ramp", "oven", "bisque", "bisqued")):
+            return 0
+        self._emit(q, "setting", of=f"rate per {unit.name}", of_token=None, end=k + 2, confidence=0.6)
+        return k + 2
 
     def _grit(self, q: Quantity) -> int:
         w = self.a.w

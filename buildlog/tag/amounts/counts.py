@@ -122,7 +122,7 @@ class Counts(State):
         """So many of a thing; numbers that count nothing of the work are dropped."""
         a, w = self.a, self.a.w
         sets = self.lex.sets
-        if q.fraction and q.value < 2 and q.value != Fraction(3, 2):
+        if q.value < 1 or (q.fraction and q.value < 2 and q.value != Fraction(3, 2)):
             return 0
         if q.style == "digits" and q.value in _YEARS and q.value == int(q.value) and not what.counted(a, q.end):
             return 0

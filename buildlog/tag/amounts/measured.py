@@ -158,9 +158,13 @@ class Measured(State):
         if q.unit == "percent":
             near = w[q.end : q.end + 1]
             scaled = lexis().sets["scaling"] & set(w[max(0, q.start - 8) : q.start] + w[q.end : q.end + 4])
-            if (q.value >= 100 and not scaled) or (
-                near[0] in ("sure", "certain", "of", "happy", "convinced")
-                and w[q.end + 1 : q.end + 3] == ["the", "time"]
+            if (
+                q.value == 100
+                or (q.value > 100 and not scaled)
+                or (
+                    near[0] in ("sure", "certain", "of", "happy", "convinced")
+                    and w[q.end + 1 : q.end + 3] == ["the", "time"]
+                )
             ):
                 return q.end
             if near[0] in ("sure", "certain", "happy", "convinced", "agree", "there", "positive", "chance", "done"):

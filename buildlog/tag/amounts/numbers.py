@@ -414,8 +414,9 @@ def _decimals(a: Atoms, i: int) -> tuple[Fraction, int] | None:
         elif (whole := _whole_digit(a, j)) is not None and not digits:
             digits, j = str(whole), j + 1
             nxt = _whole_digit(a, j)
-            if whole < 10 and nxt is not None and nxt < 10 and length_at(a, j + 1):  # "point 3 1 millimetres"
-                digits, j = f"{digits}{nxt}", j + 1
+            pair = whole < 10 and nxt is not None and nxt < 10 and not is_digits(a.w[j + 1])
+            if pair and (length_at(a, j + 1) or not _plural_at(a, j + 1)):
+                digits, j = f"{digits}{nxt}", j + 1  # "point 3 1"
             break
         else:
             break
@@ -513,7 +514,7 @@ def _recognised(a: Atoms, i: int, whole: int) -> Number | None:
             return Number(i, end + 1, value, "digits", True, 0.9, ["recognised"])
         after_link = w[i - 1] in _BEFORE_FRACTION if i else False
         ends = not w[end].isalpha() or w[end] in lexis().sets["stops"]
-        shaped = not hyphen and w[end] in lexis().dimension and _in_inches(a)
+        shaped = not hyphen and _in_inches(a) and (w[end] in lexis().dimension or w[end] in ("from", "away", "each"))
         eighths = (
             not hyphen
             and value.denominator == 8
@@ -525,9 +526,7 @@ def _recognised(a: Atoms, i: int, whole: int) -> Number | None:
             and w[end] not in lexis().units
         )
         fine = (value.denominator >= 16 and value.denominator != 64) or (value.denominator == 64 and not hyphen)
-        if shaped or (
-            not hyphen and value.denominator >= 4 and _in_inches(a) and after_link and ends and not is_digits(w[end])
-        ):
+        if shaped or (not hyphen and _in_inches(a) and after_link and ends and not is_digits(w[end])):
             return Number(i, end, value, "digits", True, 0.75, ["recognised"])
         if value.denominator in (8, 16, 32, 64) and (
             eighths

@@ -267,6 +267,10 @@ def _after_unit(a: Atoms, q: Quantity) -> bool:
         start = k + 1 if w[k] in ("and", ",") else k
         minutes = number(a, start) if starts_number(w[start]) else None
         unit = unit_at(a, minutes.end, digits=minutes.style == "digits") if minutes else None
+        if minutes and unit is None and w[k] not in ("and", ",") and minutes.value in (15, 20, 30, 40, 45):
+            if not _counts_something(a, minutes.end) and w[minutes.end] not in ("grit", "degrees", "to"):
+                q.value, q.unit, q.end, q.plural = q.value * 60 + minutes.value, "minute", minutes.end, True
+                return True
         if minutes and unit and unit[0].name == "minute" and minutes.value < 60:
             q.value, q.unit, q.end, q.plural = q.value * 60 + minutes.value, "minute", unit[1], True
             return True

@@ -146,13 +146,13 @@ class Reader(Corrections, Sizes, Bare, Counts, Spread, Vouched):
         w = a.w
         before = self._before(q.start)
         between = "between" in w[max(0, q.start - 3) : q.start]
-        if w[q.end] == "times" or (w[q.end] in HYPHENS and w[q.end + 1] == "times"):
+        if (w[q.end] == "times" and q.unit is None) or (w[q.end] in HYPHENS and w[q.end + 1] == "times"):
             return self._repeated(q.start, q.end + 1, q.value, q.style)
         bolt = self._bolt(q)
         if bolt:
             return bolt
         q = ranged(a, q, between=between)
-        if w[q.end] == "times":
+        if w[q.end] == "times" and q.unit is None:
             return self._repeated(q.start, q.end + 1, q.value, q.style, q.value_max)
         corrected = self._correction(q)
         if corrected is not None:
@@ -209,6 +209,7 @@ class Reader(Corrections, Sizes, Bare, Counts, Spread, Vouched):
         put_down = len(self.out)
         end = 0
         rules = (
+            self._rate_of,
             self._grit,
             self._set_to,
             self._heat,

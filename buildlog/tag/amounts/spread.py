@@ -184,7 +184,7 @@ class Spread(State):
         w = self.a.w
         prev, nxt = (w[q.start - 1] if q.start else ""), w[q.end]
         if nxt.isalpha() and (
-            nxt not in _SETS["stops"] or nxt in ("times", "by", "of", "per", "over", "plus", "minus", "less")
+            nxt not in _SETS["stops"] or nxt in ("times", "by", "of", "per", "over", "to", "plus", "minus", "less")
         ):
             return 0
         if nxt in ("-", "/", "%") or q.value == 1:

@@ -17,7 +17,8 @@ if TYPE_CHECKING:
 
 _ENDS = frozenset({".", ",", "!", "?", ";", ":", ""})
 _ELLIPTIC_REACH = 40
-_MOST_METRES, _MOST_CENTIMETRES = 12, 300
+_MOST = {"meter": 12, "foot": 24, "yard": 24}
+_MOST_CENTIMETRES = 300
 _UNIT_STARTS = frozenset({"inch", "yard", "foot", "metre", "meter"})
 
 
@@ -52,16 +53,12 @@ class State:
 
     def _neighbour(self, unit: str | None, q: Quantity) -> str | None:
         """The unit that ``q`` takes from a neighbour's ``unit``: after metres a bare ninety is no ninety metres."""
-        if unit == "meter" and q.value > _MOST_METRES:
-            small = self.length_unit()
-            return (
-                small
-                if small in ("centimeter", "millimeter")
-                else "centimeter"
-                if q.value < _MOST_CENTIMETRES
-                else None
-            )
-        return unit
+        if unit is None or q.value <= _MOST.get(unit, q.value):
+            return unit
+        small = self.length_unit()
+        if unit == "meter" and small not in ("centimeter", "millimeter"):
+            return "centimeter" if q.value < _MOST_CENTIMETRES else None
+        return small
 
     def _length_context(self, q: Quantity) -> bool:
         return bool(self.last_length and q.start - self.last_length[0] < _ELLIPTIC_REACH)
@@ -123,12 +120,13 @@ class State:
             or nxt in ("thirty", "sixty")
             or nxt
             in ("half", "quarter", "third", "eighth", "sixteenth", "hundred", "thousand", "dozen", "couple", "tenth")
+            or nxt in ("twentieth", "fiftieth", "hundredth", "thousandth", "twelfth", "fifth", "sixth")
             or (
                 nxt in self.lex.adjectives
                 and (w[i + 2] in self.lex.units or w[i + 2] in STARTS or w[i + 2] == "couple")
             )
             or (nxt in ("last", "first", "fifth"))
-            or (nxt.isdigit() and w[i + 2] in ("th", "nd") and self.a.glued[i + 2])
+            or (nxt in ("8", "16", "32", "64") and w[i + 2] in ("th", "nd") and self.a.glued[i + 2])
         )
 
     def _emit(
