@@ -49,6 +49,7 @@ def merge(v: View, notes: list[NoteFound], reading: Reading, mentions: list[Ment
     """The notes of rules and reader together, in order."""
     offers = [m for m in mentions if m.kind != "technique" and max(range(4), key=lambda s: m.status[s]) == SUBSTITUTE]
     notes = [_by_tone(v, n, reading) for n in notes]
+    notes = [n for n in notes if n.kind != "tip" or not offers_another(n.text)]
     advice = _advice(v, reading)
     out: list[NoteFound] = []
     for letter, kind in MARK.items():
@@ -101,9 +102,10 @@ def _by_tone(v: View, note: NoteFound, reading: Reading) -> NoteFound:
 
 def _tone(v: View, start: int, end: int) -> float:
     """What the wording of a warning weighs against the reader's ear for it."""
-    if _warns(v, start, end):
+    text = plain(v.words(start, end))
+    harm = cautions.score(text)
+    if _warns(v, start, end) or (harm and cautions.threatens(text)):
         return _WARNING
-    harm = cautions.score(plain(v.words(start, end)))
     return _HARM * harm.confidence if harm else 0.0
 
 

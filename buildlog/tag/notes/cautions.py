@@ -150,6 +150,7 @@ _OR_HARM = re.compile(
     rf"though|then|it)\b[^.;]*?\b{_HARM}\b"
     rf"|\b(?:more|longer|further|harder|hotter|any \w+er),? (?:and|or) (?:it|you|they|the \w+)(?:'ll|"
     rf" will)? \w*? ?{_HARM}\b"
+    r"|\bany (?:\w+er|more|less),? and (?:it|you|they|that|the \w+)(?:'ll| will)\b"
     rf"|\b(?:not more|no more|not (?:a )?\w+er|only one|just one|once only|one coat|one go)\b[^;]*?\b(?:it|"
     rf"they|that|you)(?:'ll| will) {_HARM}\b"
     r"|\b(?:i|you)(?:'d| would| should)(?:n't| not) (?:put|use|leave|let|wash|iron|trust|wear|stand|set|try|go|do) [^.;]{3,60}?"
@@ -294,9 +295,14 @@ def score(text: str) -> Hit | None:
     return None
 
 
+def threatens(text: str) -> bool:
+    """Whether the plain ``text`` says what happens otherwise ("or it splits")."""
+    return _THREAT.search(text) is not None
+
+
 def is_caution(sent: Span) -> bool:
     """Whether the sentence warns of harm to people or to the work."""
     return score(plain(sent.text)) is not None
 
 
-__all__ = ["TRIGGER", "is_caution", "score"]
+__all__ = ["TRIGGER", "is_caution", "score", "threatens"]

@@ -36,7 +36,8 @@ _STRONG = re.compile(
     r"nice |neat |useful |small |old |other |final |last |simple |clever )*(?:trick|(?<!the )(?<!to the )tips?|hint|secret|"
     r"shortcut|dodge|rule of thumb|cheat)\b(?! (?:of the (?:light|knife|needle|iron|blade|finger)|cyclist|"
     r"is (?:hot|broken|bent|too)))"
-    r"|\bi (?:always |usually |just |also |do |really )?find (?:it|that|it's|if|this|they|you|a|the|"
+    r"|\bi (?:always |usually |just |also |do |really )?find (?:it|that|it's|if|this|they|you|"
+    r"(?:a|an|the) (?:\w+ ){1,3}?(?:is|are|helps?|works?|goes|gives|does)\b|"
     r"the best|doing|using|starting)\b(?! (?:in|on|at|out|under|a bit of))"
     r"|\b(?:the )?(?:easiest|best|simplest|quickest|safest|neatest|surest|cleanest|cheapest|good|nicest|"
     r"easier|better|foolproof) (?:way|ways|thing to do|method|approach|bet)\b(?! (?:to (?:thank|support)|"
@@ -121,7 +122,7 @@ _ALTERNATIVE = re.compile(
     r"\banything \w+ (?:will|would) do\b"
 )
 _REGRET = re.compile(
-    r"\b(?:i|we) (?:really |probably |definitely |suppose i |maybe )?(?:should(?:'ve| have|a)?|"
+    r"\b(?:i|we) (?:really |probably |definitely |suppose i |maybe )?(?:should(?:'ve|a| (?:\w+ )?have)|"
     r"ought to(?:'ve| have)?|could(?:'ve| have)) (?:really |probably |just )?(?!stayed|gone to bed|be\b|"
     r"say|mention|be on|thank|warn|point|show|tell|get|explain|have (?:stayed|"
     r"gone))(?:have )?\w+(?<!say)(?: \w+)?"
