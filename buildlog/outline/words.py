@@ -107,6 +107,8 @@ def plain_verb(text: str, lemma: str, known: frozenset[str]) -> str:
         return "re" + PAST[text[2:]]
     if lemma in known or lemma in _IRREGULAR:
         return lemma
+    if text.endswith("ss"):
+        return text
     for cut, put in (("ied", "y"), ("ed", ""), ("ed", "e"), ("d", ""), ("ying", "ie"), ("ing", ""), ("ing", "e")):
         if text.endswith(cut):
             stem = text[: -len(cut)] + put

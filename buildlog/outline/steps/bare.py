@@ -201,6 +201,10 @@ class Bare(States):
         if kind is None and not any(v.pos[i] == "NUM" for i in range(a, b)):
             return None
         verb = self._for_noun(head, kind)
+        stuff = kind == "material" or self._is_of_stuff(head, b)
+        laid_on = any(v.lemma[i] in ("brush", "roller", "rag", "sponge", "airbrush", "pad") for i in range(head + 1, b))
+        if self._is_of_stuff(head, b) or (stuff and laid_on):
+            verb = "apply"  # "a thin line of glue on the flap", "green enamel with a roller"
         if any(v.lemma[i] == "coat" for i in range(head + 1, b)) and kind in ("material", None):
             verb = "apply"
         if any(
@@ -223,6 +227,17 @@ class Bare(States):
         if words[1:2] == ["of"] and v.tag[a] != "NNS" and v.pos[a] in ("NOUN", "VERB", "PROPN"):
             words = ["a", *words]
         return Phrase([*verb.split(), *words], verb.split()[0], a, [t] if t else [], sure=0.5, fragment=True)
+
+    def _is_of_stuff(self, head: int, b: int) -> bool:
+        """A line, bead or smear of what is spread on."""
+        v = self.v
+        if (
+            v.lemma[head] not in ("line", "bead", "smear", "film", "dab", "skim")
+            or head + 2 >= b
+            or v.low[head + 1] != "of"
+        ):
+            return False
+        return any(self.lexicon.classify(v.lemma[i])[0] == "material" for i in range(head + 2, min(b, head + 5)))
 
     def _past_heading(self, a: int, b: int) -> int:
         """Where the things begin behind a heading: "Hood, two hood pieces in the wool"."""

@@ -46,6 +46,8 @@ def mend(p: Phrase, known: frozenset[str]) -> bool:
         or (first.endswith("ing") and first not in _ING)
     ):
         return False
+    if first == "put" and len(p.words) == 2 and (p.words[1] in MARKS or p.words[1].lower() in ("it", "them")):
+        return False  # where to, is lost
     if len(p.words) > 3 and p.words[0] == p.words[2]:
         del p.words[2]  # "flat fell flat"
     if p.fragment and p.verb == "put" and p.words[1:2] and p.words[1].lower().endswith("ed"):
@@ -204,7 +206,7 @@ def _closed(words: list[str], known: frozenset[str]) -> list[str]:
 
 
 _FRACTION = re.compile(
-    r"\b(?:(\d+) )?([1357]|9|11|13|15) (2|4|8|16|32)(?=(?:ths?)?(?: (?:of an )?inch| seam|,|\.$| (?:deep|wide|thick|long|from|off)))"
+    r"\b(?:(\d+) )?([1357]|9|11|13|15) (2|4|8|16|32)(?=(?:ths?)?(?: (?:of an )?inch| seam| by|,|\.$| (?:deep|wide|thick|long|from|off)))"
 )
 
 

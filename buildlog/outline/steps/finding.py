@@ -150,7 +150,10 @@ def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clause
             phrases[-1].words += aim
             last = n
             continue
-        if phrases and v.low[segments[n].start] == "or":
+        opens = segments[n].start
+        while opens < segments[n].end - 1 and v.pos[opens] == "PUNCT":
+            opens += 1
+        if phrases and v.low[opens] == "or":
             continue  # "tap it underneath, or break it with pliers": another way
         p = rewriter.phrase(segments[n])
         if p is None or not p.words:

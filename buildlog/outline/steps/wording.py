@@ -517,8 +517,8 @@ class Wording:
         low = v.low[i]
         if low == "again":
             return True
-        if low == "even" and v.low[i - 1] == "to":
-            return True  # "to even them out"
+        if low == "even" and (v.low[i - 1] == "to" or i + 1 >= end or v.pos[i + 1] in ("PUNCT", "CCONJ")):
+            return True  # "to even them out", "until it is even"
         if low in ("only", "even", "just"):
             return low == "only"
         if low == "either":
