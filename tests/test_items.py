@@ -99,6 +99,14 @@ def test_a_card_is_no_card_scraper_and_a_saw_no_coping_saw_that_was_only_offered
         ("Velvet? No, not on a chair the dog sleeps on. So it's a wool tweed.", "velvet", "considered"),
         ("No interfacing in the collar. I pressed it with a tailor's clapper.", "interfacing", "considered"),
         ("Don't use drywall screws for this, they snap. I used number 8 wood screws.", "drywall", "mentioned"),
+        ("Hot glue's all right if it's what you've got. I glued it with contact cement.", "hot", "substitute"),
+        ("Gilding metal's another you could use. I cut the bowl from copper sheet.", "gilding", "substitute"),
+        ("I'd fancied a dimmer on the lamp, and the dimmer we left it out.", "dimmer", "considered"),
+        (
+            "Next time it's roses, so find your goffering irons. I glued the oak boards with wood glue.",
+            "goffering",
+            "mentioned",
+        ),
         ("Never put polyester batting near a fire. I used wool batting.", "polyester", "mentioned"),
     ],
 )
@@ -118,6 +126,99 @@ def test_set_phrases_settle_the_status(said: str, word: str, status: str) -> Non
 def test_what_stands_in_for_what(said: str, stands_in: str, base: str) -> None:
     log = log_of(said)
     assert item(log, stands_in).instead_of == item(log, base).id
+
+
+@pytest.mark.parametrize(
+    ("said", "taken", "left"),
+    [
+        (("I was all set to use oak for the rails.", "It split at once.", "So in the end the rails are ash."), "ash", "oak"),
+        (("The lining is a cotton sateen.", "I did look at a silk satin first, and it slid about."), "sateen", "satin"),
+        (("My first plan was brass hinges.", "They're dear, so I went with steel hinges."), "steel", "brass"),
+        (("I'd a sheet of birch plywood put by.", "It had gone wavy.", "It's hardboard, then."), "hardboard", "plywood"),
+        (("We wanted walnut for the lid.", "No chance at that price.", "So, cherry."), "cherry", "walnut"),
+        (("I nearly bought a suede for the straps.", "What I ended up with is a bridle leather."), "leather", "suede"),
+        (("I had thought of a merino yarn.", "It felted, so I've used a cotton yarn."), "cotton", "merino"),
+        (("I toyed with shellac for the finish.", "Instead it's hardwax oil."), "oil", "shellac"),
+        (("The cover's made of a wool tweed.", "I nearly used velvet, but we've got a cat."), "tweed", "velvet"),
+        (("I pressed it with a clapper.", "If you haven't got one, a brick does fine."), "brick", "clapper"),
+        (("I waxed the thread with beeswax.", "If you've not got any, a stub of candle will do."), "candle", "beeswax"),
+        (("The thread is a waxed linen thread.", "A bonded nylon thread is every bit as good."), "bonded", "linen"),
+        (("I ran it through the planer.", "You could use a hand plane instead of the planer."), "plane", "planer"),
+    ],
+)  # fmt: skip
+def test_turns_and_looks_back_tie_what_was_taken_to_what_was_left(said: tuple[str, ...], taken: str, left: str) -> None:
+    log = log_of(*said)
+    assert item(log, taken).instead_of == item(log, left).id
+    assert len([i for i in log.items if i.instead_of is not None]) == 1
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        ("I thought about velvet for the top.", "For the base it's a calico."),  # of another part
+        ("I looked at linen for the back.", "So the batting goes in now, all the way to the corners."),  # no choice
+        ("I cut it with the band saw.", "You could do that with a knife, and people do."),  # another way of doing
+        ("No piping on this one.", "So I cut the canvas with shears."),  # left out, replaced by nothing
+    ],
+)
+def test_no_pair_where_the_words_tell_of_no_choice(said: tuple[str, ...]) -> None:
+    assert [i.name for i in log_of(*said).items if i.instead_of is not None] == []
+
+
+def test_the_first_thing_weighed_is_what_the_choice_stands_for() -> None:
+    log = log_of(
+        "I wanted walnut for the lid.", "Then I thought about maple.", "So it's cherry, and the box is cherry."
+    )
+    assert item(log, "cherry").instead_of == item(log, "walnut").id
+
+
+@pytest.mark.parametrize(
+    ("said", "word", "source"),
+    [
+        (("The canvas is an offcut from the sail loft.",), "canvas", "offcut"),
+        (("I glued the felt to the board with hide glue I ordered online.",), "glue", "bought"),
+        (("I glued the felt to the board with hide glue I ordered online.",), "felt", None),
+        (("My neighbour gave me this walnut board.",), "walnut", "inherited"),
+        (("The foam was forty pounds.",), "foam", "bought"),
+        (("The webbing's been sitting in the loft for years.",), "webbing", "stash"),
+        (("You can buy the wax anywhere.",), "wax", None),
+        (("I'd have used brass screws if there'd been any left in the drawer, so it's steel screws.",), "brass", None),
+        (("I skived the bridle leather thin.", "It came off an old saddle."), "leather", "old saddle"),
+        (
+            ("I skived the bridle leather thin.", "It's the end of a side I bought for the dog collars."),
+            "leather",
+            "stash",
+        ),
+    ],
+)
+def test_where_a_thing_came_from(said: tuple[str, ...], word: str, source: str | None) -> None:
+    assert item(log_of(*said), word).source == source
+
+
+def test_what_anybody_would_pay_is_no_price_paid() -> None:
+    log = log_of("I cut the bowl from copper sheet.", "New, you'd pay about eight pounds for a piece.")
+    assert [i.price for i in log.items if i.price is not None] == []
+
+
+@pytest.mark.parametrize(
+    ("said", "names"),
+    [
+        (("I looked at silk for the lining, and I couldn't afford silk.", "I sewed it on with silk thread."), {"silk", "silk thread"}),
+        (("The bowl is copper, hammered from a flat sheet.", "It's held with copper rivets."), {"copper", "copper rivets"}),
+        (("I sewed the buttons on with button thread.", "The buttons are horn."), {"buttons", "button thread"}),
+        (("I used cotton for the lining.", "The cotton lawn was cut on the bias."), {"cotton lawn"}),
+        (("I edged it in walnut veneer.", "Iron the veneer on, then trim the walnut flush."), {"walnut veneer"}),
+    ],
+)  # fmt: skip
+def test_a_stuff_and_what_is_made_of_it_are_two_things_where_their_sorts_differ(
+    said: tuple[str, ...], names: set[str]
+) -> None:
+    assert {i.name.lower() for i in log_of(*said).items if i.kind == "material"} == names
+
+
+def test_an_amount_of_it_goes_to_the_thing_named_last() -> None:
+    log = log_of("The fabric's a linen union.", "I used three and a half metres of it for the top.")
+    assert [m.value for m in log.measurements if m.item == item(log, "union").id] == [3.5]
 
 
 def test_things_named_near_each_other_are_no_pair() -> None:

@@ -28,7 +28,8 @@ _STILL = 0.3  # how probable it must be that the mention of a choice tells of us
 _WEIGHED = 0.5  # how probable it is that a mention tells of weighing
 # Groups and classes that hold too many sorts of things to say that two of them serve alike.
 _LOOSE = frozenset(
-    "general other hand machine part misc abstract artifact place person product act time chemical food inner metal binding".split()
+    "general other hand machine part misc abstract artifact place person product act time chemical food inner metal binding upholstery "
+    "bookbinding pottery".split()
 )
 _OF_STUFF = frozenset(["metal", "chemical"])
 _FAMILY = {
@@ -69,6 +70,8 @@ _DONE_BEFORE = re.compile(
     r"(?:^|[.,;:] |\band |\bbut )(?:so|instead|in the end) (?:, )?" + _LIGHT + r"(?:"
     + _DOING + r"|\w+ed (?:\w+ )?(?:over )?(?:with|on|in) )(?:with |on |over )?" + _DET + "$"
 )  # fmt: skip
+_SO_THE = re.compile(r"\bso (?:, )?(?:the|my|our|this|that) $")
+_NAMED_ONLY = re.compile(r"^ ?(?:[.,;]|for\b|it\b|is\b|'s\b|won\b|then\b|instead\b|$)")
 _TURN_AFTER = re.compile(
     r"^ ?(?:,? ?(?:it|they) (?:is|was|are|were|had to be)\b|won\b|wins\b|instead\b|it is\b|got the job\b|,? in the end\b|turned out\b)"
 )
@@ -294,7 +297,8 @@ class _Pairing:
         if same and _TURN_AFTER.search(after) and (akin or later <= 2):
             return True
         if _TURN_BEFORE.search(before):
-            return same or later <= 2
+            work = _SO_THE.search(before) and not _NAMED_ONLY.search(after)  # "so the salt goes in now"
+            return not work and (same or later <= 2)
         if _DONE_BEFORE.search(before):
             return akin or later <= 1 or (later <= 2 and not self.odd(other, item))
         if same and 0 <= later <= 2 and _IT_IS.search(before):

@@ -53,8 +53,9 @@ _STASH = (
     r"\bstash\b|\balready had\b|\bhad (?:it |them |one |some )?already\b|\b(?:because|since|as|which|that) (?:i|we) (?:already )?"
     r"(?:had|'ve got|have)(?: (?:it|some|one|them|plenty|loads))?(?= [.,]|$)|\b(?:i|we) (?:had|'d) in\b|\bbeen " + _KEPT + r"\b|\b"
     + _KEPT + r" (?:around|about)\b|(?:^|\s)(?:'ve|have|had|'d|i|we) (?:been )?(?:hoard|sav|keep)\w*\b|\b(?:set aside|put by|left ?-? ?over)\b|"
-    r"\b(?:i|we) (?:had|'d|'ve got|have|'ve|did have|did also have) (?:[\w'-]+ ){0,6}(?:here|there|already|sitting|leaning|lying|put by|"
-    r"spare|(?:in|on) (?:the|that|my) " + _PLACE + r")\b|\b(?:off|from|on|still in|were in|was in|are in|is in|'s in|back in) (?:the|my|our|that) "
+    r"\b(?:i|we) (?:had|'d|'ve got|have|'ve|did have|did also have) (?!have |of |like |love |rather )(?:[\w'-]+ ){0,6}(?:here|already|sitting|"
+    r"leaning|lying|put by|spare|"
+    r"(?:in|on) (?:the|that|my) " + _PLACE + r")\b|\b(?:off|from|on|still in|were in|was in|are in|is in|'s in|back in) (?:the|my|our|that) "
     r"(?:\w+ )?" + _PLACE + r"\b"
 )  # fmt: skip
 _OLD = (
