@@ -206,7 +206,7 @@ def _closed(words: list[str], known: frozenset[str]) -> list[str]:
 
 
 _FRACTION = re.compile(
-    r"\b(?:(\d+) )?([1357]|9|11|13|15) (2|4|8|16|32)(?=(?:ths?)?(?: (?:of an )?inch| seam| by|,|\.$| (?:deep|wide|thick|long|from|off)))"
+    r"\b(?:(\d+) )?([1357]|9|11|13|15) (2|4|8|16|32)(?=(?:ths?)?(?: (?:of an )?inch| seam| by| and|,|\.$| (?:deep|wide|thick|long|from|off)))"
 )
 
 

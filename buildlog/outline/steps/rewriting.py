@@ -24,7 +24,7 @@ from buildlog.outline.steps.tables import (
     NOUN_VERB,
 )
 from buildlog.outline.steps.things import is_pronoun
-from buildlog.outline.words import COMPOUNDS, FIRST_PERSON, HEDGES, PAST
+from buildlog.outline.words import COMPOUNDS, FIRST_PERSON, HEDGES, PAST, PLURAL_PRONOUNS
 
 if TYPE_CHECKING:
     from buildlog.tag.clauses import Clause
@@ -193,8 +193,8 @@ class Rewriter(Bare):
         elif goes_on or (passive and self._named and c.relation != "main"):
             last = (self._worked or self._named)[-1:]
             several = last[0].plural if last else False
-            if passive and c.subj is not None and v.pos[c.subj] == "NOUN" and c.subj < segment.start:
-                several = v.tag[c.subj] == "NNS"
+            if passive and c.subj is not None and c.subj < segment.start and v.pos[c.subj] in ("NOUN", "PRON"):
+                several = v.tag[c.subj] == "NNS" or v.low[c.subj] in PLURAL_PRONOUNS
             front = ["them" if several else "it"]
         elif alone and (named := self._named_before(segment, h - len(self._compound(h, segment.start)))) is not None:
             front = self._object(named, segment)
@@ -413,6 +413,8 @@ class Rewriter(Bare):
             and not self._goal(h, segment.end)
         ):
             return True  # "so I take that back"
+        if c.negated and c.subj is not None and c.own_subject and v.low[c.subj] in ("i", "we") and c.relation == "main":
+            return True  # "so I don't shave it": what was left undone
         if lemma == "come" and (c.subj is None or c.subj > h) and h + 1 < segment.end and v.pos[h + 1] == "DET":
             return True  # "first come the big planes"
         if c.agent == "viewer" and c.past and c.mode == "done" and c.own_subject and not c.passive:

@@ -91,6 +91,11 @@ def _whole(v: View, clauses: list[Clause], segments: list[Segment]) -> list[Segm
         a = clauses[last.clause]
         verb_last = last.end - 1 == a.verb and not a.objs and not a.passive and before == "VERB"
         verb_last = verb_last and (here == "DET" or v.low[s.start] in ("it", "them"))
+        onto = (
+            before in ("ADP", "ADV")
+            and v.low[s.start] in ("it", "them")
+            and v.pos[min(s.start + 1, s.end - 1)] != "AUX"
+        )
         placed = (before == "ADP" or v.low[last.end - 1] in ("round", "around")) and here in (
             "DET",
             "NUM",
@@ -99,7 +104,9 @@ def _whole(v: View, clauses: list[Clause], segments: list[Segment]) -> list[Segm
         )
         bound = v.low[last.end - 1] in ("till", "until", "before", "so", "while", "because") and here in ("PRON", "DET")
         e = s.start
-        if verb_last and here == "PRON":
+        if onto and not verb_last and e + 1 < s.end and v.pos[e + 1] in ("PUNCT", "CCONJ"):
+            e += 1
+        elif verb_last and here == "PRON":
             while e < s.end and v.pos[e] != "PUNCT":
                 e += 1
         elif verb_last or placed:

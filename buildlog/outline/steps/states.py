@@ -9,7 +9,7 @@ from buildlog.outline.steps.segments import purpose_first
 from buildlog.outline.steps.tables import CARRY_BACK, DURATION, NOUN_VERB, PARTICLES
 from buildlog.outline.steps.things import NEVER, is_pronoun
 from buildlog.outline.steps.wording import Wording
-from buildlog.outline.words import FIRST_PERSON, HEDGES, PAST
+from buildlog.outline.words import FIRST_PERSON, HEDGES, PAST, plain_verb
 
 if TYPE_CHECKING:
     from buildlog.outline.steps.segments import Segment
@@ -103,8 +103,12 @@ class States(Wording):
             return None
         if not front:
             return None
-        if attr is not None and v.low[attr] in PAST and attr - c.verb < 3 and not v.kids[attr]:
-            return self._made(segment, c, PAST[v.low[attr]], [*front, *self._clean(attr + 1, segment.end, c)])
+        worked = PAST.get(v.low[attr]) if attr is not None and attr - c.verb < 3 else None
+        if worked is None and attr is not None and attr == c.verb + 1 and v.low[attr].endswith("ed"):
+            verb = plain_verb(v.low[attr], v.low[attr], self.lexicon.making_verbs)
+            worked = verb if verb in self.lexicon.making_verbs else None
+        if worked is not None and attr is not None and not any(k < attr for k in v.kids[attr]):
+            return self._made(segment, c, worked, [*front, *self._clean(attr + 1, segment.end, c)])
         stuff = attr is not None and v.pos[attr] == "ADJ" and self.lexicon.classify(v.lemma[attr], [])[0] == "material"
         if attr is not None and (v.pos[attr] in ("NOUN", "PROPN") or stuff):
             kind, _ = self.lexicon.classify(v.lemma[attr], [])
