@@ -177,6 +177,8 @@ class Counts(State):
             return head + 1 if text not in sets["not_counted"] else q.end
         if text in self.lex.units or text in ("dollars", "times"):
             return 0
+        if self._lived(q, head):
+            return q.end
         confidence = 0.9
         if prev in ("the", "these", "those", "other", "both", "all", "my", "your", "our"):
             if q.value <= 2 or prev in ("other", "both"):
@@ -187,6 +189,19 @@ class Counts(State):
         if head == q.end and self._verb(head):
             return self._lone(q, making)
         return self._counted(q, words, head, q.end, confidence)
+
+    def _made_before(self, q: Quantity) -> bool:
+        """Whether ``q`` counts what was made in a life of making: "he'd done about four hundred of these"."""
+        near, before = self.a.w[max(0, q.start - 3) : q.start], self.a.w[max(0, q.start - 5) : q.start]
+        return "done" in near or ("made" in near and not {"'ve", "ive", "has", "he", "she"}.isdisjoint(before))
+
+    def _lived(self, q: Quantity, head: int) -> bool:
+        """Whether a count belongs to a life of making, to every week of it, or is only a term of a sum."""
+        w = self.a.w
+        often = w[head + 1] in ("a", "an", "per", "every") and w[head + 2] in ("week", "year", "month", "day", "minute")
+        often = often and w[head + 3] not in ("apart", "between")  # "four coats a day apart"
+        term = w[q.start - 1] in ("plus", "minus", "times", "divided") or w[head + 1] in ("times", "plus", "minus")
+        return often or term or self._made_before(q)
 
     def _verb(self, i: int) -> bool:
         """Whether the tagger takes the atom at ``i`` for a verb with an object ("two holds the")."""
@@ -203,11 +218,8 @@ class Counts(State):
             return q.end
         if w[j] in ("us", "you", "my", "our", "your") and not (w[j] in ("my", "your") and what.counted(a, j + 1)):
             return q.end
-        if "done" in w[max(0, q.start - 3) : q.start] or (
-            "made" in w[max(0, q.start - 3) : q.start]
-            and {"'ve", "ive", "has", "he", "she"} & set(w[max(0, q.start - 5) : q.start])
-        ):
-            return q.end  # what was made in a life of making
+        if self._made_before(q):
+            return q.end
         if w[j] in ("them", "'em", "em"):
             j += 1
         else:
