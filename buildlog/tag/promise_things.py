@@ -431,7 +431,11 @@ def antecedent(w: Wording, n: int, named_here: list[Span], *, plural: bool) -> l
         return _group(w, best, here) if plural else [best]
     for k in range(n - 1, max(-1, n - 4), -1):
         a, b = w.stretches[k]
-        pool = [c for c in noun_phrases(w, a, b) if not _is_place(w, c) and c.root.lower_ not in _PERSONS]
+        pool = [
+            c
+            for c in noun_phrases(w, a, b)
+            if not _is_place(w, c) and c.root.lower_ not in _PERSONS and c[0].pos_ != "NUM"  # no amount is promised
+        ]
         if pool:
             best = _best(pool, plural)
             return _group(w, best, pool) if plural else [best]

@@ -204,11 +204,20 @@ _EVERYTHING_TOO = re.compile(
 )
 
 
+_SO_IS = re.compile(r"^(?:and |plus |oh |also |, )*(so (?:is|are|will|'s|do|does) )", re.IGNORECASE)
+
+
+def promise_text(text: str) -> str:
+    """The maker's words, tidied; "so is the ruler" keeps its "so"."""
+    m = _SO_IS.match(text)
+    return f"S{m[1][1:]}{' '.join(text[m.end() :].split())}" if m else tidy(text)
+
+
 def _promise(w: Wording, first: int, last: int, thing: Span | None, confidence: float) -> Promise:
     return Promise(
         start=first,
         end=last,
-        text=tidy(w.doc[first:last].text),
+        text=promise_text(w.doc[first:last].text),
         what=name_of(thing) if thing is not None else GENERAL,
         what_start=thing.start if thing is not None else None,
         what_end=thing.end if thing is not None else None,
@@ -271,4 +280,4 @@ def promises(doc: Doc) -> Doc:
     return doc
 
 
-__all__ = ["GENERAL", "Promise", "Search", "find_promises", "find_searches", "promises"]
+__all__ = ["GENERAL", "Promise", "Search", "find_promises", "find_searches", "promise_text", "promises"]

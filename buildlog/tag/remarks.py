@@ -23,7 +23,7 @@ from buildlog.tag.notes.found import Kind, NoteFound
 from buildlog.tag.notes.tips import offers_another
 from buildlog.tag.notes.whole import clause_end, polished, whole
 from buildlog.tag.promise_lists import things_listed
-from buildlog.tag.promises import Promise
+from buildlog.tag.promises import Promise, promise_text
 from buildlog.tag.reader import Reading, joined, stretches
 from buildlog.tag.view import View, view_of
 from buildlog.tag.wording import plain, tidy
@@ -209,6 +209,8 @@ def _said_once(v: View, promises: list[Promise], reading: Reading) -> list[Promi
         goes_on = bool(out) and o.start - out[-1].end <= _BREATH and o.what.lower() in _WHEREABOUTS
         goes_on = goes_on and not (o.what_end is not None and v.low[o.what_end : o.what_end + 1] in (["for"], ["of"]))
         goes_on = goes_on and not _asked_for(v, o.start, o.end)
+        if o.what_start is not None and {"a", "an", "my"} & set(v.low[max(0, o.what_start - 1) : o.what_start + 1]):
+            goes_on = False  # "a page with the whole order of work" is a thing of its own
         if goes_on and float(begins[max(0, o.start - 1) : o.start + 4].max()) < _BEGINS:
             continue
         out.append(o)
@@ -236,7 +238,7 @@ def _each_thing(v: View, promises: list[Promise], stretches: list[tuple[int, int
                     like,
                     start=first,
                     end=max(like.end, b),
-                    text=tidy(v.words(first, max(like.end, b))),
+                    text=promise_text(v.words(first, max(like.end, b))),
                     what=_name(v, a, b),
                     what_start=a,
                     what_end=b,
@@ -408,7 +410,7 @@ def _words_of_promise(v: View, start: int, end: int) -> bool:
 
 _THINGS = frozenset(
     "it that them those one chart pattern plan plans template drawing list recipe file video tutorial book article name number "
-    "charts patterns drawings diagrams sheets tables spreadsheet worksheet layout schematic stencil guide booklet "
+    "page code spreadsheet charts patterns drawings diagrams sheets tables spreadsheet worksheet layout schematic stencil guide booklet "
     "details measurements sizes notes diagram sketch code calculator sheet table scan copy photo picture supplier".split()
 )
 _TRADERS = frozenset(
@@ -431,26 +433,45 @@ _COMING = frozenset("'ll will gonna going can you yours 's 've is are".split())
 def _promise(v: View, start: int, end: int, p: float, mentions: list[Mention]) -> Promise:
     named = [m for m in mentions if start <= m.start < end and m.kind != "technique"]
     before = [m for m in mentions if 0 <= start - m.end < 25 and m.kind != "technique"]
-    thing = named[0] if named else before[-1] if before and _points_back(v, start, end) else None
-    noun = (
-        None
-        if thing is not None
-        else next((i for i in range(start, end) if v.dep[i] in ("dobj", "nsubj") and v.pos[i] == "NOUN"), None)
-    )
-    what = v.words(thing.start, thing.end) if thing is not None else v.low[noun] if noun is not None else "general"
+    told = None if named else _information(v, start, end)
+    thing = named[0] if named else before[-1] if before and not told and _points_back(v, start, end) else None
+    span = (thing.start, thing.end) if thing is not None else told or _object(v, start, end)
+    what = v.words(*span) if span is not None else "general"
     while start < end - 1 and not v.text[start][0].isalnum():
         start += 1
     return Promise(
         start=start,
         end=end,
-        text=tidy(v.words(start, end)),
+        text=promise_text(v.words(start, end)),
         what=what,
-        what_start=thing.start if thing is not None else noun,
-        what_end=thing.end if thing is not None else noun + 1 if noun is not None else None,
+        what_start=span[0] if span is not None else None,
+        what_end=span[1] if span is not None else None,
         start_s=float(v.start_s[start]),
         end_s=float(v.end_s[end - 1]),
         confidence=p,
     )
+
+
+def _information(v: View, start: int, end: int) -> tuple[int, int] | None:
+    """The first thing in the stretch that is itself information, with the words that tell it: "a tidy cutting list"."""
+    for i in range(start, end):
+        if v.pos[i] == "NOUN" and v.low[i] in _THINGS:
+            first = i
+            while first > start and v.pos[first - 1] in ("NOUN", "ADJ", "PROPN"):
+                first -= 1
+            return first, i + 1
+    return None
+
+
+def _object(v: View, start: int, end: int) -> tuple[int, int] | None:
+    """The first noun that is put or is there."""
+    for i in range(start, end):
+        if v.dep[i] in ("dobj", "nsubj") and v.pos[i] == "NOUN" and v.low[i] not in _NO_THING:
+            return i, i + 1
+    return None
+
+
+_NO_THING = frozenset("mine mention weekend time week day thing way lot".split())
 
 
 def _points_back(v: View, start: int, end: int) -> bool:
