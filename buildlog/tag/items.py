@@ -436,7 +436,7 @@ def _settle(v: View, item: Gathered) -> None:
     if item.full_name is not None:
         item.aliases.append(item.name)
         item.name = item.full_name
-    known = {item.name.lower()}
+    known = {item.name.lower(), *(a.lower() for a in item.aliases)}
     for m in item.mentions:
         said = v.words(m.start, m.end)
         if said.lower() not in known:

@@ -326,7 +326,10 @@ class _Pairing:
 
 def _sorts(lexicon: Lexicon, item: Gathered) -> frozenset[str]:
     """What sorts of thing an item is: its head, its telling words, its groups."""
-    return frozenset(item.key) | {"group " + g for g in groups_of(lexicon, item.key, item.kind)}
+    keys = [item.key]
+    if item.full_name is not None:  # "The lining is a cotton sateen": of the sort of either
+        keys += [name.lower().split() for name in item.aliases]
+    return frozenset(item.key) | {"group " + g for key in keys for g in groups_of(lexicon, key, item.kind)}
 
 
 def groups_of(lexicon: Lexicon, key: list[str], kind: str, *, stuffs: bool = False) -> set[str]:
