@@ -60,6 +60,9 @@ def mend(p: Phrase, known: frozenset[str]) -> bool:
         return False
     words = _slip_out(p.words)
     words = _without_echo(words)
+    low = [w.lower() for w in words]
+    if "else" in low[LEAST:] and not low[low.index("else") - 1].endswith(("thing", "one", "body", "what", "where")):
+        words = tidy(words[: low.index("else")])
     at = _other_clause(words, p.verb)
     if at is not None:
         words = _cut(words, at)

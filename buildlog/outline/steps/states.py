@@ -72,6 +72,8 @@ class States(Wording):
             if c.negated or (c.verb + 1 < segment.end and v.low[c.verb + 1] in ("no", "nothing", "nobody")):
                 return None
             words = self._clean(tail_start, segment.end, c)
+            if v.low[c.verb] in ("were", "was"):
+                return None  # "there were three blisters": how it was found
             if c.attr is not None and v.pos[c.attr] == "NUM" and v.low[c.attr + 1 : c.attr + 3] == ["of", "them"]:
                 return None  # "there are ten of them"
             for i in range(c.verb + 2, segment.end):

@@ -296,7 +296,9 @@ class Things:
             found = self._told_of(pronoun, verb, numbers)
             found = found if found is not None else self._worked_before(pronoun, verb, numbers)
             found = found if found is not None else self._alone_near(pronoun, verb, numbers)
-            self._meant[pronoun] = None if found is not None and found.name in ("piece", "pieces") else found
+            if found is not None and (found.name in ("piece", "pieces") or found.name.rsplit(" ", 1)[-1] == verb):
+                found = None  # nobody waxes the wax
+            self._meant[pronoun] = found
         return self._meant[pronoun]
 
     def near(self, token: int, verb: str = "") -> Thing | None:

@@ -557,6 +557,7 @@ class Wording:
                     "both",
                 )
             )
+            mark = mark or (i > start + 1 and i + 2 < end and v.pos[i + 1] in ("DET", "PRON") and v.text[i - 1] == ",")
             return mark or (i + 1 < end and v.pos[i + 1] in ("ADJ", "ADV") and v.low[i + 1] not in HEDGES)
         if low == "then":
             return (
