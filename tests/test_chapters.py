@@ -205,3 +205,19 @@ def test_long_talks_have_more_chapters_but_fewer_a_minute() -> None:
     assert nine == pytest.approx(10.05)
     assert nine < thirty < 2 * nine
     assert thirty < hours < 40
+
+
+def test_a_last_stretch_of_work_with_a_goodbye_at_its_end_is_named_by_the_work() -> None:
+    from buildlog.tag.pipeline import tag
+
+    work = (
+        "Now the hem. I pinned the hem all the way round and I sewed the hem by hand with a slip stitch, which took me the "
+        "best part of an evening, and then I pressed the hem under a damp cloth. Thank you for watching."
+    )
+    said, at = [], 0.0
+    for text in (*STRETCHES[:2], work):
+        length = len(text.split()) / 2.5
+        said.append(Line(start_s=at, end_s=at + length, text=text))
+        at += length + 10.0
+    made = outline(tag(said).doc, duration_s=said[-1].end_s, wish=ChapterWish(count=3)).chapters
+    assert "hem" in made[-1].title.lower()

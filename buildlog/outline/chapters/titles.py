@@ -32,6 +32,7 @@ _BARE = -3.0  # a title without its thing says less
 _MAKING = -0.6  # "Making the hood": says what, not how
 _WORKING = -2.0  # "Working on the hood": says even less
 _OFTEN = 3
+_LAST_STEPS, _LEAVING = 3, 0.55  # steps, and share of the last stretch, before the leave-taking begins
 _OTHER = 0.0  # another verb this telling is worth naming where no thing is
 _TELLING = 1.0  # a thing named once that a stretch of talk may be called by
 _SECOND = 1.6  # a second verb this telling is worth naming beside the first
@@ -79,9 +80,13 @@ def _whole(subjects: Sequence[dict[str, Subject]]) -> str:
 
 
 def _takes_leave(v: View, start: int, end: int, drafts: Sequence[Draft]) -> bool:
-    """Whether the stretch is there to sum up and say goodbye, with no more than a step or two told before that."""
+    """Whether the stretch is there to sum up and say goodbye: work told before that is no more than a step or two, and
+    does not fill most of it."""
     at = next((a for a, b in v.sents if start <= a < end and is_outro(v, a, b)), None)
-    return at is not None and sum(d.at < at for d in drafts) < 3
+    if at is None:
+        return False
+    before = sum(d.at < at for d in drafts)
+    return not before or (before < _LAST_STEPS and at - start <= _LEAVING * (end - start))
 
 
 def _of_work(subjects: dict[str, Subject], acts: Sequence[Act], whole: str) -> Iterator[str]:
