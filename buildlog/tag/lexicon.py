@@ -351,11 +351,11 @@ class Lexicon:
         return next((term for pattern, term in shows if pattern.particle is None), None)
 
     def verb_crafts(self) -> dict[str, frozenset[str]]:
-        """Single verb lemmas that show a technique, with the crafts they show."""
+        """Single verb lemmas that show a technique, with the crafts they show; none that all people use ("lay")."""
         return {
             verb: frozenset(c for _, term in shows for c in term.crafts)
             for verb, shows in self._verbs.items()
-            if verb.isalpha()
+            if verb.isalpha() and verb not in self.plain_verbs
         }
 
     def _technique(self, lemma: str, particle: str | None, object_lemma: str | None) -> Term | None:

@@ -270,10 +270,13 @@ def add_techniques(
         particle = v.low[c.particle] if c.particle is not None else None
         obj = v.lemma[c.objs[0]] if c.objs else None
         term = lexicon.technique_for_verb(v.lemma[c.verb], particle, obj)
-        if term is None and reading is not None and _object_unsaid(v, c) and _technique_share(reading, c.verb) >= _HINT:
+        if (
+            term is None and reading is not None and v.lemma[c.verb] not in lexicon.plain_verbs and _object_unsaid(v, c)
+            and _technique_share(reading, c.verb) >= _HINT
+        ):  # fmt: skip
             # "strip it", "threaded through": the object that would settle the verb is only a pronoun or left out
             term = lexicon.technique_meant(v.lemma[c.verb])
-        if term is not None and not term.ambiguous and v.lemma[c.verb] not in lexicon.plain_verbs:
+        if term is not None and not term.ambiguous:
             out.append(Mention(c.verb, c.verb + 1, "technique", DONE, 0.6))
             taken[c.verb] = True
     named = covered(v, out)

@@ -5,11 +5,12 @@ All indices are token indices of the whole ``Doc``.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from spacy.tokens import Doc
+    from spacy.tokens import Doc, Token
 
 
 @dataclass(slots=True)
@@ -70,6 +71,24 @@ _LEMMAS = {
     "bound": "bind", "wound": "wind", "overlaid": "overlay", "interfaced": "interface",
     "stitching": "stitch", "dyed": "dye", "sized": "size", "taped": "tape", "skived": "skive", "lashed": "lash",
 }  # fmt: skip
+# The same where the parser takes the word for a verb ("piping" may be a thing).
+_VERB_LEMMAS = {
+    "scraped": "scrape", "scraping": "scrape", "primed": "prime", "priming": "prime", "paring": "pare", "caned": "cane",
+    "caning": "cane", "piped": "pipe", "piping": "pipe", "bored": "bore",
+    "singed": "singe", "singeing": "singe", "dying": "dye", "twined": "twine", "twining": "twine", "plated": "plate",
+    "planing": "plane", "sawed": "saw", "epoxied": "epoxy", "knitted": "knit", "sleyed": "sley", "sleying": "sley",
+}  # fmt: skip
+# An "e" that the table puts behind verbs it has not met: "topstitche", "overlocke", "planishe", "desoldere", "tufte".
+_FALSE_E = re.compile(r"(?<=tch|.sh|.ck|rde|ard|ord|and|aft|uft|.ff|een|eek|erf|der|.rr|saw|wel|ell)e$")
+
+
+def _lemma(t: Token) -> str:
+    """The lemma of a token in lower case, the small pipeline's faults put right."""
+    known = _LEMMAS.get(t.lower_)
+    if known is None and t.pos_ == "VERB":
+        known = _VERB_LEMMAS.get(t.lower_) or _FALSE_E.sub("", t.lemma_.lower())
+    return known or t.lemma_.lower()
+
 
 _NO_BLANK_BEFORE = frozenset([",", ".", "?", "!", ";", ":", ")", "%", '"', "”", "°", "…"])
 _NO_BLANK_AFTER = frozenset(["(", "$", "£", "€", "“"])
@@ -85,7 +104,7 @@ def view_of(doc: Doc) -> View:
     for t in doc:
         text.append(t.text)
         low.append(t.lower_)
-        lemma.append(_LEMMAS.get(t.lower_) or t.lemma_.lower())
+        lemma.append(_lemma(t))
         pos.append(t.pos_)
         tag.append(t.tag_)
         dep.append(t.dep_)
