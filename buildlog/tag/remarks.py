@@ -18,7 +18,7 @@ import numpy as np
 
 from buildlog.tag.mentions import SUBSTITUTE, Mention
 from buildlog.tag.notes import cautions
-from buildlog.tag.notes.corrections import told_mended
+from buildlog.tag.notes.corrections import mends, told_mended
 from buildlog.tag.notes.found import Kind, NoteFound
 from buildlog.tag.notes.tips import offers_another
 from buildlog.tag.notes.whole import clause_end, polished, whole
@@ -76,7 +76,7 @@ def merge(v: View, notes: list[NoteFound], reading: Reading, mentions: list[Ment
                 continue
             out.append(_note(v, kind, start, end, p))
     out.sort(key=lambda n: (n.start, n.kind))
-    return _in_whole_clauses(v, out)
+    return _in_whole_clauses(v, [_with_its_mending(v, n, reading) for n in out])
 
 
 def _same_place(v: View, note: NoteFound, start: int, end: int) -> bool:
@@ -495,6 +495,19 @@ def _note(v: View, kind: Kind, start: int, end: int, p: float) -> NoteFound:
         confidence=p,
         direction=("forward" if forward else "back") if kind == "pointer" else None,
     )
+
+
+def _with_its_mending(v: View, note: NoteFound, reading: Reading) -> NoteFound:
+    """A mistake with the sentence after it that tells how it was put right."""
+    if note.kind != "correction" or mends(plain(v.words(note.start, note.end))) or note.end >= len(v.low):
+        return note
+    start, end = v.sents[v.sent_of[note.end]]
+    if start != note.end or end - start > _MENDING or not mends(plain(v.words(start, end))):
+        return note
+    return replace(note, end=end) if reading.inside("C", start, end) >= _MENDS else note
+
+
+_MENDING, _MENDS = 30, 0.15
 
 
 def _with_their_case(v: View, notes: list[NoteFound]) -> list[NoteFound]:

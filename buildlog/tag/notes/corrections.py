@@ -175,6 +175,11 @@ _MENDED = re.compile(
 )
 
 
+def mends(text: str) -> bool:
+    """Whether the plain ``text`` has words of mending."""
+    return bool(_FIX.search(text) or _MENDED.search(text))
+
+
 def told_mended(text: str) -> bool:
     """Whether the plain ``text`` of several sentences has words of a mistake and of its mending."""
     mended = _FIX.search(text) or _MENDED.search(text)
@@ -193,4 +198,4 @@ def is_contradiction(sent: Span) -> bool:
     return _TAKE_BACK.search(plain(sent.text)) is not None
 
 
-__all__ = ["TRIGGER", "is_contradiction", "is_correction", "score", "told_mended"]
+__all__ = ["TRIGGER", "is_contradiction", "is_correction", "mends", "score", "told_mended"]
