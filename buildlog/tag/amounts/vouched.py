@@ -81,6 +81,7 @@ class Vouched(State):
         w, k = self.a.w, q.end
         nxt = w[k]
         ratio = nxt == "to" and (starts_number(w[k + 1]) or is_digits(w[k + 1]))
+        ratio = ratio or (prev == "to" and not {"part", "parts"}.isdisjoint(w[max(0, q.start - 4) : q.start]))
         one_in = prev == "in" and w[q.start - 2] in ("one", "1", "a")
         named = nxt in ("line", "ply", "inch", *_SETS["sum_words"]) or w[q.start - 2 : q.start] in (
             ["came", "to"],
