@@ -89,6 +89,7 @@ _NOT_SO = re.compile(
 )
 _OPENS = frozenset("it they that this those these which from off all both got bought out he she mine".split())
 _ME_OPENS = frozenset("i we and".split())
+_NEAR = 40  # characters before a phrase that a "not" for it stands in
 _BACK = 2  # sentences that a pronoun looks back over
 
 
@@ -108,7 +109,7 @@ def set_sources(v: View, items: list[Gathered]) -> None:
             at += len(w) + 1
         for rank, (pattern, source) in enumerate(_CUES):
             for cue in pattern.finditer(text):
-                if _NOT_SO.search(text[: cue.start()]):
+                if _NOT_SO.search(text[max(0, cue.start() - _NEAR) : cue.start()]):
                     continue
                 start = first + bisect_right(offsets, cue.start()) - 1
                 end = first + bisect_right(offsets, max(cue.start(), cue.end() - 1))
