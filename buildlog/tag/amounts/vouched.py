@@ -53,6 +53,8 @@ class Vouched(State):
             or w[q.end] in ("times", "percent")
         ):
             return 0
+        if prev == "to" and not {"part", "parts"}.isdisjoint(w[max(0, q.start - 4) : q.start]):
+            return 0  # "one part to four of water"
         for rule in (self._grit_again, self._stitch, self._some_of, self._same_again, self._length_again):
             end = rule(q, prev)
             if end:
@@ -81,7 +83,6 @@ class Vouched(State):
         w, k = self.a.w, q.end
         nxt = w[k]
         ratio = nxt == "to" and (starts_number(w[k + 1]) or is_digits(w[k + 1]))
-        ratio = ratio or (prev == "to" and not {"part", "parts"}.isdisjoint(w[max(0, q.start - 4) : q.start]))
         one_in = prev == "in" and w[q.start - 2] in ("one", "1", "a")
         named = nxt in ("line", "ply", "inch", *_SETS["sum_words"]) or w[q.start - 2 : q.start] in (
             ["came", "to"],
