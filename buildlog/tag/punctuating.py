@@ -38,7 +38,7 @@ def punctuate(words: Sequence[Word], begins: Floats, whole: npt.NDArray[np.bool_
     for i in range(1, len(out)):
         before = out[i - 1].text
         gap = out[i].start_s - out[i - 1].end_s
-        p = float(1 / (1 + np.exp(-(odds[i] + _PAUSE_WEIGHS * (gap > PAUSE_S)))))
+        p = float(1 / (1 + np.exp(-(odds[i] + _PAUSE_WEIGHS * ((gap > PAUSE_S) + (gap > 2 * PAUSE_S))))))
         either = p + float(begins[i, 2])
         mark = before[-1:]
         if mark and mark in ".?!":
