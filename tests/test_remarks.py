@@ -63,6 +63,7 @@ def read(said: str) -> View:
         ("The cane people and the bobbin winder, we'll get both of those listed.", ["The cane people", "the bobbin winder"]),
         ("I've put the stain and the filler in the list.", ["the stain", "the filler"]),
         ("Links for the rivets, the setter and the little anvil are below.", ["the rivets", "the setter", "the little anvil"]),
+        ("The two books, the thin one and the fat one, I'll name them below.", ["the thin one", "the fat one"]),
         ("I've got links to the clasp, the cord, that sort of thing.", ["the clasp", "the cord"]),
         # one thing said twice, one thing and what is told about it, and no list that is promised
         ("The grain thing, the little diagram, I'll leave that below.", []),

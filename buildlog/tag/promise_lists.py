@@ -35,6 +35,7 @@ _TAKEN_UP = frozenset(
 )
 _JOINS = frozenset(("and", "plus", ","))
 _OPENS = frozenset((",", ".", ";", "!", "?", "but", "so"))
+_COUNTED = frozenset("two three four both couple".split())
 # What is told about a thing, and words too vague to name another.
 _VAGUE = frozenset("kind sort rest lot thing things stuff".split())
 _ABOUT = frozenset("title author size source folder email address price kind sort rest lot thing way photo".split())
@@ -72,6 +73,8 @@ def things_listed(v: View, start: int, end: int) -> list[tuple[int, int]]:
         found = _list_at(v, i, end)
         vague = len(found) > 2 and v.low[found[-1][1] - 1] in _VAGUE  # "the webbing, the tacks, that kind of thing"
         found = found[:-1] if vague else found
+        if len(found) > 2 and _COUNTED & set(v.low[found[0][0] : found[0][1]]):
+            found = found[1:]  # "the two books, the thin one and the fat one"
         if (
             len(found) > 1
             and _things(v, found, joined=vague)

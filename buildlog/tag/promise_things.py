@@ -263,12 +263,7 @@ def _fronted(w: Wording, start: int, chunks: list[Span], text: str, base: int) -
         between = w.doc[things[-1].end : c.start].text.lower()
         if re.search(r"(?:^|\b)(?:and|plus)$|^,$", between.strip()):
             things.append(c)
-    if len(things) > 2 and any(t.lower_ in _COUNTED for t in things[0]):
-        return things[1:]  # "the two books, the thin one and the fat one"
     return things
-
-
-_COUNTED = frozenset("two three four both couple".split())
 
 
 _ALONG = re.compile(
