@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 _ON = 5  # sentences after the weighing that the turn may come in
 _BACK = 4  # sentences before the weighing that may have told the choice already
 _OFFER_BACK = 2  # sentences before an offer that may name what it stands in for
+_FEW = 6  # tokens of a sentence that is only the start of the next
 _WORDS = 16  # looked at on either side of a name
 _STILL = 0.3  # how probable it must be that the mention of a choice tells of use
 _WEIGHED = 0.5  # how probable it is that a mention tells of weighing
@@ -177,6 +178,12 @@ class _Pairing:
     def sentence(self, s: int) -> str:
         return " ".join(self.v.low[slice(*self.v.sents[s])]).replace("’", "'")
 
+    def other_part(self, m: Mention, before: str) -> bool:
+        """Whether the sentence of ``m``, or a few words cut off before it, turn to another part: "For the underside. It's a"."""
+        s = self.v.sent_of[m.start]
+        short = s > 0 and self.v.sents[s - 1][1] - self.v.sents[s - 1][0] <= _FEW
+        return bool(_OTHER_PART.search(before)) or (short and bool(_OTHER_PART.search(self.sentence(s - 1))))
+
     def akin(self, a: Gathered, b: Gathered) -> bool:
         return bool(self.sorts[id(a)] & self.sorts[id(b)])
 
@@ -292,7 +299,7 @@ class _Pairing:
         """Whether ``m`` of ``other`` is told as the choice, ``later`` sentences after ``item`` was weighed."""
         before, after = self.before(m), self.after(m)
         akin, same = self.akin(other, item), other.kind == item.kind
-        if later > 0 and _OTHER_PART.search(before):
+        if later > 0 and self.other_part(m, before):
             return False
         if same and _TURN_AFTER.search(after) and (akin or later <= 2):
             return True
