@@ -37,6 +37,21 @@ def test_fillers_and_stutters(said: str, meant: str) -> None:
 
 
 @pytest.mark.parametrize(
+    ("said", "meant"),
+    [
+        ("dont press it till im back", "don't press it till I'm back"),
+        ("thats the hinge. Its a brass one", "that's the hinge. It's a brass one"),
+        ("theyre cut and ill sand its edge", "they're cut and I'll sand its edge"),
+        ("lets turn it over", "let's turn it over"),
+        ("it lets the glue breathe and its neighbour too", "it lets the glue breathe and its neighbour too"),
+        ("the cant of the deck made me feel ill all day", "the cant of the deck made me feel ill all day"),
+    ],
+)
+def test_apostrophes_that_captions_leave_out(said: str, meant: str) -> None:
+    assert cleaned(said) == meant
+
+
+@pytest.mark.parametrize(
     ("said", "gone", "kept"),
     [
         ("I planed the, no, I sanded the lid first", "planed", "sanded the lid first"),

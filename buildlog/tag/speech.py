@@ -95,9 +95,41 @@ def clean(words: list[Word], line_of: list[int]) -> Cleaned:
         text = w.text.strip()
         if text == "i" or text.startswith(("i'", "i’")):
             text = "I" + text[1:]
+        elif low[i] in _APOSTROPHES and _is_short_for(low, i):
+            text = text.lower().replace(low[i], _APOSTROPHES[low[i]], 1)
+            text = text[:1].upper() + text[1:] if w.text.strip()[:1].isupper() else text
         out.append(w if text == w.text else Word(start_s=w.start_s, end_s=w.end_s, text=text, p=w.p, heard=w.heard))
         lines.append(line_of[i])
     return Cleaned(out, lines, _sentence_starts(out, lines), slips)
+
+
+# Short forms that captions write without their sign; where the letters are a word of their own too, only before what
+# follows the short form.
+_APOSTROPHES = {
+    **{w: w[:-1] + "'t" for w in (
+        "dont doesnt didnt wont cant isnt wasnt arent werent havent hasnt hadnt couldnt shouldnt wouldnt".split()
+    )},
+    **{w: w[:-1] + "'s" for w in "its thats theres whats heres lets shes hes".split()},
+    **{w: w[:-2] + "'" + w[-2:] for w in "youre theyre youve theyve weve youll theyll".split()},
+    "im": "I'm", "ive": "I've", "ill": "I'll",
+}  # fmt: skip
+_AFTER_ITS = frozenset(
+    "a an the not just got gonna gotta going been being called about so too very really quite only still now all like in on "
+    "at from for what where why how because easier better best worth fine done linked there here your my".split()
+)
+_AFTER_LETS = frozenset("get go see put have make take try start do look cut turn say move talk call keep use".split())
+
+
+def _is_short_for(low: list[str], i: int) -> bool:
+    """Whether word ``i``, written without an apostrophe, is the short form and not the word that is spelled so."""
+    before, after = (low[i - 1] if i else ""), (low[i + 1] if i + 1 < len(low) else "")
+    if low[i] == "its":
+        return after in _AFTER_ITS
+    if low[i] == "lets":
+        return after in _AFTER_LETS
+    if low[i] in ("ill", "cant", "wont"):
+        return bool(after) and before not in ("a", "the", "an", "feel", "felt", "was", "be", "been", "is", "got")
+    return True
 
 
 _PARTS = frozenset("half quarter third quarters thirds eighth eighths sixteenth sixteenths".split())
