@@ -51,6 +51,11 @@ def test_apostrophes_that_captions_leave_out(said: str, meant: str) -> None:
     assert cleaned(said) == meant
 
 
+def test_a_statement_before_no_is_not_cut_in_the_middle() -> None:
+    said = "Snip the cord and melt the end. No, you don't melt the end, you whip it."
+    assert cleaned(said) == said
+
+
 @pytest.mark.parametrize(
     ("said", "gone", "kept"),
     [

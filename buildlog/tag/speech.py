@@ -307,7 +307,8 @@ def _slips(words: list[Word], low: list[str], keep: list[bool]) -> list[tuple[fl
             continue
         cut = _reparandum(words, low, keep, i, after, across=sure and term[-1] == "lie")
         if cut is not None:
-            if any(_is_number(low[j]) for j in range(cut, i)) or term[-1] == "lie":
+            stated = words[i - 1].text.rstrip()[-1:] in ".?!" and i - cut > _STATEMENT
+            if any(_is_number(low[j]) for j in range(cut, i)) or term[-1] == "lie" or stated:
                 # A false start is nothing to tell the viewer; a number or a statement taken back is.
                 found.append((words[cut].start_s, " ".join(w.text.strip() for w in words[cut : min(n, after + 4)])))
             for j in range(cut, after):
@@ -319,6 +320,7 @@ def _slips(words: list[Word], low: list[str], keep: list[bool]) -> list[tuple[fl
 
 
 _SMALL_WORD_REACH = 6
+_STATEMENT = 3  # words: what is shorter and ended by a full stop is a false start that a recogniser ended
 _SMALL_WORDS = frozenset("the a to and it was is are were had have has of in on".split())
 
 
@@ -350,7 +352,8 @@ def _reparandum(words: list[Word], low: list[str], keep: list[bool], i: int, aft
                 return k
             j -= 1
         return None
-    for width in range(0, 3):  # the repair may open with a word or two of its own
+    whole = words[i - 1].text.rstrip()[-1:] in ".?!"  # a statement, not a false start: only one that is said anew goes
+    for width in range(0, 1 if whole and not across else 3):  # the repair may open with a word or two of its own
         if after + width >= len(words):
             break
         w = low[after + width]
