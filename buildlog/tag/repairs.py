@@ -571,7 +571,9 @@ def _listed(text: _Text, index: Index, i: int) -> _Fix | None:
         around = {*text.keys[max(0, i - NEAR) : i], *text.keys[end : end + NEAR]}
         if pair.near and not pair.near & around:
             continue
-        if text.craft_near(pair.crafts or text.spots, i) < (CRAFT_WORDS_NEEDED if pair.near or len(pair.heard) > 1 else 3):
+        if text.craft_near(pair.crafts or text.spots, i) < (
+            CRAFT_WORDS_NEEDED if pair.near or len(pair.heard) > 1 else 3
+        ):
             continue
         if text.low[end - 1 : end] == ["all"] and text.low[end : end + 1] in (
             ["over"],
