@@ -73,7 +73,10 @@ class Wording:
 
     @classmethod
     def of(cls, doc: Doc) -> Wording:
-        """Index ``doc``; it needs sentence boundaries (a parse)."""
+        """Index ``doc``, once; it needs sentence boundaries (a parse)."""
+        made = doc.user_data.get("wording")
+        if made is not None:
+            return made  # type: ignore[no-any-return]
         written = doc.text
         text = plain(written)
         starts = doc.to_array([IDX]).reshape(-1).tolist()
@@ -83,7 +86,9 @@ class Wording:
                 stretches.append((sent.start, sent.end))
             else:
                 stretches.extend(_cut(text, starts, sent.start, sent.end))
-        return cls(doc, written, text, starts, stretches, [starts[a] for a, _ in stretches])
+        indexed = cls(doc, written, text, starts, stretches, [starts[a] for a, _ in stretches])
+        doc.user_data["wording"] = indexed
+        return indexed
 
     def token(self, char: int) -> int:
         """The token that the character at ``char`` belongs to."""

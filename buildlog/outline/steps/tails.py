@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from bisect import bisect_left
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -124,7 +125,12 @@ def _own_clause(v: View, c: Clause, subj: int) -> bool:
 def _carrier(clauses: list[Clause], s: Segment, a: int, b: int) -> int | None:
     if s.clause is not None and a <= clauses[s.clause].verb < b:
         return s.clause
-    return next((n for n, c in enumerate(clauses) if a <= c.verb < b and not c.light), None)
+    n = bisect_left(clauses, a, key=lambda c: c.verb)  # clauses stand in the order of their verbs
+    while n < len(clauses) and clauses[n].verb < b:
+        if not clauses[n].light:
+            return n
+        n += 1
+    return None
 
 
 def _shifted(v: View, segments: list[Segment], clauses: list[Clause]) -> list[Segment]:
