@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
 _STRETCH = 1500  # words a parse
 # The reader reads again where so great a share of so many words got other punctuation, with tokens around as context.
-_ANEW_SHARE, _ANEW_WORDS, _CONTEXT = 0.02, 300, 40
+_ANEW_SHARE, _ANEW_WORDS, _CONTEXT = 0.05, 300, 40
 # Common English words that no neighbouring language writes the same ("a", "i", "to", "do", "of", "we" are left out): a
 # quarter to a third of any talk, a fifteenth of a terse instruction, a hundredth of Dutch, Danish or Polish.
 _ENGLISH = frozenset(
