@@ -287,12 +287,12 @@ def and_fraction(a: Atoms, i: int) -> tuple[Fraction, int, float] | None:
     ratio = _digit_ratio(a, i + 1)
     if ratio and not is_digits(a.w[ratio[1]]):
         sure = length_at(a, ratio[1]) or ratio[0].denominator in (8, 16) or a.w[ratio[1]] in lexis().dimension
-        if sure or (ratio[0].denominator == 4 and _in_inches(a) and not _plural_at(a, ratio[1])):
+        if sure or (ratio[0].denominator == 4 and _in_inches(a) and not counts_something(a, ratio[1])):
             return ratio[0], ratio[1], 0.9
     return None
 
 
-def _plural_at(a: Atoms, i: int) -> bool:
+def counts_something(a: Atoms, i: int) -> bool:
     """Whether the atom at ``i`` looks like a plural noun, which a number before it would count."""
     text = a.w[i]
     sets = lexis().sets
@@ -415,7 +415,7 @@ def _decimals(a: Atoms, i: int) -> tuple[Fraction, int] | None:
             digits, j = str(whole), j + 1
             nxt = _whole_digit(a, j)
             pair = whole < 10 and nxt is not None and nxt < 10 and not is_digits(a.w[j + 1])
-            if pair and (length_at(a, j + 1) or not _plural_at(a, j + 1)):
+            if pair and (length_at(a, j + 1) or not counts_something(a, j + 1)):
                 digits, j = f"{digits}{nxt}", j + 1  # "point 3 1"
             break
         else:
@@ -496,7 +496,7 @@ def _recognised(a: Atoms, i: int, whole: int) -> Number | None:
             return Number(i, second[1], whole + second[0], "digits", True, 0.8 if glued_all else 0.9, ["recognised"])
     if second and mixed_at == i + 1 and whole > 1 and second[0].denominator in (8, 16) and _in_inches(a):
         # "thirteen three eighths" with no unit
-        if not is_digits(w[i - 1]) and not _plural_at(a, second[1]) and not is_digits(w[second[1]]):
+        if not is_digits(w[i - 1]) and not counts_something(a, second[1]) and not is_digits(w[second[1]]):
             return Number(i, second[1], whole + second[0], "digits", True, 0.7, ["recognised"])
     ratio = _digit_ratio(a, i)
     if not ratio:
@@ -522,7 +522,7 @@ def _recognised(a: Atoms, i: int, whole: int) -> Number | None:
             and _in_inches(a)
             and not (i and is_digits(w[i - 1]))
             and not is_digits(w[end])
-            and not _plural_at(a, end)
+            and not counts_something(a, end)
             and w[end] not in lexis().units
         )
         fine = (value.denominator >= 16 and value.denominator != 64) or (value.denominator == 64 and not hyphen)

@@ -12,6 +12,7 @@ from buildlog.tag.amounts.numbers import (
     SINGULAR_DEN,
     Number,
     and_fraction,
+    counts_something,
     dotted_fraction,
     is_digits,
     number,
@@ -254,7 +255,7 @@ def _after_unit(a: Atoms, q: Quantity) -> bool:
             if inches and inches.value < _MOST_FEET:
                 unit = unit_at(a, inches.end, digits=inches.style == "digits")
                 mark = unit is not None and unit[0].name == "inch"
-                bare = unit is None and k2 == k and inches.style == q.style and not _counts_something(a, inches.end)
+                bare = unit is None and k2 == k and inches.style == q.style and not counts_something(a, inches.end)
                 if (mark and (k2 == k or w[k] == "and")) or bare:
                     q.value = q.value * 12 + inches.value
                     q.unit, q.end, q.plural = "inch", unit[1] if mark and unit else inches.end, True
@@ -268,7 +269,7 @@ def _after_unit(a: Atoms, q: Quantity) -> bool:
         minutes = number(a, start) if starts_number(w[start]) else None
         unit = unit_at(a, minutes.end, digits=minutes.style == "digits") if minutes else None
         if minutes and unit is None and w[k] not in ("and", ",") and minutes.value in (15, 20, 30, 40, 45):
-            if not _counts_something(a, minutes.end) and w[minutes.end] not in ("grit", "degrees", "to"):
+            if not counts_something(a, minutes.end) and w[minutes.end] not in ("grit", "degrees", "to"):
                 q.value, q.unit, q.end, q.plural = q.value * 60 + minutes.value, "minute", minutes.end, True
                 return True
         if minutes and unit and unit[0].name == "minute" and minutes.value < 60:
@@ -276,7 +277,7 @@ def _after_unit(a: Atoms, q: Quantity) -> bool:
             return True
     if q.unit == "kilogram" and q.value == int(q.value) and starts_number(w[k]) and w[k] not in ("a", "an", "half"):
         grams = number(a, k)
-        if grams and grams.value % 50 == 0 and 100 <= grams.value < 1000 and not _counts_something(a, grams.end):
+        if grams and grams.value % 50 == 0 and 100 <= grams.value < 1000 and not counts_something(a, grams.end):
             unit = unit_at(a, grams.end, digits=grams.style == "digits")
             if unit is None or unit[0].name == "gram":
                 q.value += grams.value / 1000
@@ -292,24 +293,11 @@ def _after_unit(a: Atoms, q: Quantity) -> bool:
         rest = number(a, k)
         if rest and 10 <= rest.value < 100 and rest.value == int(rest.value):
             unit = unit_at(a, rest.end, digits=rest.style == "digits")
-            if unit is None and not _counts_something(a, rest.end):
+            if unit is None and not counts_something(a, rest.end):
                 q.value += rest.value / 100
                 q.end = rest.end
                 return True
     return False
-
-
-def _counts_something(a: Atoms, i: int) -> bool:
-    """Whether the atom at ``i`` looks like a plural noun that a number before it would count."""
-    text = a.w[i]
-    sets = lexis().sets
-    return (
-        text.isalpha()
-        and text.endswith("s")
-        and len(text) > 3
-        and text not in sets["not_plural"]
-        and text not in sets["stops"]
-    )
 
 
 _TO = frozenset({"to", "or", "-", "–", "—", "and", "till", "through"})
@@ -368,7 +356,7 @@ def ranged(a: Atoms, q: Quantity, *, between: bool) -> Quantity:
         if not (close and other.unit is not None and other.plural) or "run" in other.flags:
             return q
         vague = True
-    if q.unit is not None and other.unit is None and (other.fraction is False and _counts_something(a, other.end)):
+    if q.unit is not None and other.unit is None and (other.fraction is False and counts_something(a, other.end)):
         return q
     if q.unit is not None and other.unit is not None and q.unit != other.unit:
         if q.dim == other.dim and joint in ("to", "or"):
