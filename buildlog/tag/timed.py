@@ -7,9 +7,10 @@ the word it was given as, one entry a token.
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
+
+import numpy as np
 
 from buildlog.document import Line, Word
 
@@ -35,22 +36,21 @@ def words_of(line: Line) -> list[Word]:
 
 def to_doc(tokenizer: object, words: Sequence[Word], line_of: Sequence[int]) -> Doc:
     """Tokenize ``words`` (joined by single blanks) and give every token its word's times."""
+    from spacy.attrs import IDX
+
     text = " ".join(w.text.strip() for w in words)
     doc: Doc = tokenizer(text)  # type: ignore[operator]
-    starts, at = [], 0
-    for w in words:
-        starts.append(at)
-        at += len(w.text.strip()) + 1
-    start_s, end_s, p, line, of = [], [], [], [], []
-    for token in doc:
-        i = max(0, bisect_right(starts, token.idx) - 1)
-        word = words[i]
-        start_s.append(word.start_s)
-        end_s.append(word.end_s)
-        p.append(word.p)
-        line.append(line_of[i])
-        of.append(i)
-    doc.user_data.update(start_s=start_s, end_s=end_s, p=p, line=line, word=of)
+    lengths = np.array([len(w.text.strip()) + 1 for w in words], dtype=np.int64)
+    starts = np.cumsum(lengths) - lengths
+    of = np.searchsorted(starts, doc.to_array([IDX]).reshape(-1).astype(np.int64), side="right") - 1
+    word_of = np.maximum(of, 0).tolist()
+    doc.user_data.update(
+        start_s=[words[i].start_s for i in word_of],
+        end_s=[words[i].end_s for i in word_of],
+        p=[words[i].p for i in word_of],
+        line=[line_of[i] for i in word_of],
+        word=word_of,
+    )
     return doc
 
 
