@@ -9,6 +9,7 @@ import pty
 import select
 import signal
 import struct
+import subprocess
 import sys
 import termios
 import time
@@ -164,3 +165,11 @@ def test_a_terminal_without_colour(path: Path) -> None:
         terminal.read(1.0)
     finally:
         terminal.close()
+
+
+def test_the_bench_opens_without_the_libraries_that_only_read_and_hear() -> None:
+    """Each of them costs a tenth of a second and more, which the maker would wait for whenever the bench opens."""
+    heavy = ("numpy", "spacy", "onnxruntime", "pint", "jinja2", "av", "faster_whisper")
+    code = f"import sys, buildlog_tui.app; print([m for m in {heavy!r} if m in sys.modules])"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"

@@ -10,8 +10,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from buildlog.document import Line, Word
 
 if TYPE_CHECKING:
@@ -36,6 +34,7 @@ def words_of(line: Line) -> list[Word]:
 
 def to_doc(tokenizer: object, words: Sequence[Word], line_of: Sequence[int]) -> Doc:
     """Tokenize ``words`` (joined by single blanks) and give every token its word's times."""
+    import numpy as np  # here, and not above: the bench spreads words over lines at its start, and parses nothing
     from spacy.attrs import IDX
 
     text = " ".join(w.text.strip() for w in words)
