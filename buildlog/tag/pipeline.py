@@ -145,18 +145,17 @@ def punctuated(cleaned: Cleaned) -> tuple[list[Word], Reading | None]:
         return cleaned.words, reading
     first = np.unique(np.asarray(doc.user_data["word"], dtype=np.int64), return_index=True)[1]  # one token a word
     words = punctuate(cleaned.words, reading.layers["start"][first], reading.goes_on()[first])
-    if all(a is b for a, b in zip(words, cleaned.words, strict=True)):
+    changed = [a is not b for a, b in zip(words, cleaned.words, strict=True)]
+    if not any(changed):
         return words, reading
     now = to_doc(english().tokenizer, words, cleaned.line_of)
     moved = reading.moved(_places(doc, now))
-    _read_anew(moved, now, [a is not b for a, b in zip(words, cleaned.words, strict=True)])
+    _read_anew(moved, now, changed)
     return words, moved
 
 
 def _read_anew(reading: Reading, doc: Doc, changed: list[bool]) -> None:
     """Read again, into ``reading``, the stretches of ``doc`` in which a good part of the words got other punctuation."""
-    texts = [t.text for t in doc]
-    first_of = np.searchsorted(np.asarray(doc.user_data["word"]), np.arange(len(changed) + 1))
     stretches: list[tuple[int, int]] = []
     for lo in range(0, len(changed), _ANEW_WORDS):
         hi = min(lo + _ANEW_WORDS, len(changed))
@@ -164,6 +163,10 @@ def _read_anew(reading: Reading, doc: Doc, changed: list[bool]) -> None:
             if stretches and stretches[-1][1] == lo:
                 lo = stretches.pop()[0]
             stretches.append((lo, hi))
+    if not stretches:
+        return
+    texts = [t.text for t in doc]
+    first_of = np.searchsorted(np.asarray(doc.user_data["word"]), np.arange(len(changed) + 1))
     for lo, hi in stretches:
         start, end = int(first_of[lo]), int(first_of[hi])
         at = max(0, start - _CONTEXT)
