@@ -42,7 +42,8 @@ def untagged(text: str) -> list[Amount]:
 
 
 @pytest.mark.parametrize(
-    ("name", "least"), [("spoken", 0.95), ("recognised", 0.95), ("second", 0.95), ("third", 0.85), ("fourth", 0.8)]
+    ("name", "least"),
+    [("spoken", 0.95), ("recognised", 0.95), ("second", 0.95), ("third", 0.85), ("fourth", 0.8), ("fifth", 0.97)],
 )
 def test_case_file(name: str, least: float, tagged: Any) -> None:
     cases = BENCH.read_cases(name)

@@ -82,9 +82,9 @@ def test_numbers_that_are_no_amounts_of_the_work(said: str) -> None:
     assert amounts(said) == []
 
 
-def test_what_a_sum_only_adds_is_left_to_the_sum() -> None:
-    assert amounts("it's her wrist plus two inches.") == []
-    assert amounts("it's her wrist plus two inches for the overlap.") == [(2, "inch")]
+def test_what_a_sum_adds_is_measured_where_it_is_a_length() -> None:
+    assert amounts("it's her wrist plus two inches.") == [(2, "inch")]
+    assert amounts("it's four times that plus two.") == []
 
 
 def test_a_metric_forge_is_hot_in_celsius() -> None:

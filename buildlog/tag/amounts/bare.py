@@ -13,11 +13,26 @@ from buildlog.tag.amounts.quantities import Quantity
 
 GRITS = frozenset({40, 60, 80, 100, 120, 150, 180, 220, 240, 280, 320, 360, 400, 500, 600, 800, 1000, 1200, 1500, 2000})
 _SAND = frozenset(
-    ["sand", "sanded", "sanding", "sandpaper", "paper", "grit", "grits", "abrasive", "abrasives", "emery"]
+    [
+        "sand",
+        "sanded",
+        "sanding",
+        "sandpaper",
+        "paper",
+        "grit",
+        "grits",
+        "abrasive",
+        "abrasives",
+        "emery",
+        "denib",
+        "denibbed",
+    ]
 )
 _SETTING_LINKS = lexis().sets["setting_links"]
 _YEARS = range(1500, 2100)
 _COPULAS = frozenset({"its", "thats", "is", "'s", "are", "was", "were", "'re", "at", "to", "be", "measures"})
+_THERMOMETER = frozenset({"thermometer", "temperature", "temp", "thermostat"})
+_ZIGZAG = frozenset({"zigzag", "zigzagged", "zigzags", "zag"})
 _PARALLEL = 18
 _TAPER = 14
 _LEAST_RATE = 10
@@ -51,7 +66,20 @@ class Bare(Measured):
         if not named and not p_grade:
             if q.value not in GRITS or q.fraction or q.value_max is not None:
                 return 0
-            plain = w[k] in ("paper", "sandpaper", "thru", "wet", "dry", "by", "slow", "light")
+            plain = w[k] in (
+                "paper",
+                "sandpaper",
+                "pad",
+                "pads",
+                "disc",
+                "thru",
+                "wet",
+                "dry",
+                "by",
+                "slow",
+                "light",
+                "first",
+            )
             chained = q.start - self.last_grit < 14
             goes_on = (
                 chained
@@ -87,9 +115,12 @@ class Bare(Measured):
             of = f"stitch {w[k + 1]}" if w[k + 1] in ("length", "width") else "stitch length"
             self._emit(q, "setting", of=of, of_token=self.a.tok[k])
             return end
-        j = q.start - 1
-        low = max(0, q.start - 9)
-        while j >= low and (w[j] in _SETTING_LINKS or w[j] in HYPHENS):
+        at = self._from(q)
+        j = at - 2 if w[at - 1] == "." and settings.get(w[at - 2]) and not w[end].isalpha() else at - 1
+        low = max(0, at - 9)
+        while j >= low and (
+            w[j] in _SETTING_LINKS or w[j] in HYPHENS or (w[j] == "." and w[j - 1] in ("on", "at", "to"))
+        ):
             j -= 1
         if j < low:
             return 0
@@ -99,7 +130,7 @@ class Bare(Measured):
                 return 0
             of = f"stitch {text}"
         elif text in ("stitch", "stitches"):
-            linked = {"to", "at", "on"} & set(w[j + 1 : q.start]) or w[j - 1 : q.start] == ["a", text, "of"]
+            linked = {"to", "at", "on"} & set(w[j + 1 : at]) or w[j - 1 : at] == ["a", text, "of"]
             fine = q.value <= 6 and q.value.denominator > 1 and text == "stitch" and not self._ruled(q)
             if not linked and not fine:
                 return 0
@@ -107,12 +138,12 @@ class Bare(Measured):
         elif settings.get(text):
             of = settings[text]
         elif text in ("iron", "machine", "lathe", "oven", "hob", "gas") and (
-            w[q.start - 1] in ("on", "to", "at", "mark") or text == "gas"
+            w[at - 1] in ("on", "to", "at", "mark") or (text == "gas" and q.value > 1)
         ):
             of = f"{text} setting"
         else:
             return 0
-        if j == q.start - 1 and text in ("heat", "power", "pressure", "level", "mark") and what.counted(self.a, end):
+        if j == at - 1 and text in ("heat", "power", "pressure", "level", "mark") and what.counted(self.a, end):
             return 0
         if of in ("heat", "oven setting") and q.value >= 60:
             return 0
@@ -120,7 +151,7 @@ class Bare(Measured):
             q.unit, q.dim = scale, "heat"
             end += 1
             q.end = end
-        if what.counted(self.a, end) and j < q.start - 1 and w[q.start - 1] not in ("on", "to", "at", "of"):
+        if what.counted(self.a, end) and j < at - 1 and w[at - 1] not in ("on", "to", "at", "of"):
             return 0
         self._emit(q, "setting", of=of, of_token=self.a.tok[j])
         return end
@@ -132,6 +163,8 @@ class Bare(Measured):
     def _heat(self, q: Quantity) -> int:
         w = self.a.w
         value = q.value_max or q.value
+        if 20 <= value < 100 and not q.fraction:
+            return self._low_heat(q)
         if not 100 <= value <= 900 or q.fraction:
             return 0
         near = set(w[max(0, q.start - 8) : q.start]) | set(w[q.end : q.end + 5])
@@ -161,12 +194,27 @@ class Bare(Measured):
         )
         return q.end
 
+    def _low_heat(self, q: Quantity) -> int:
+        """ "bring the temperature up to eighty", "dip it at sixty": a heat under a hundred, where a thermometer is spoken of."""
+        w = self.a.w
+        if w[q.start - 1] not in ("at", "to", "about", "is", "'s", "around") or (
+            w[q.end].isalpha() and w[q.end] not in self.lex.sets["stops"]
+        ):
+            return 0
+        near = w[max(0, q.start - 8) : q.start] + w[q.end : q.end + 6]
+        again = any(x.kind == "setting" and x.value == q.value and "degree" in (x.unit or "") for x in self.out[-4:])
+        if not again and _THERMOMETER.isdisjoint(near):
+            return 0
+        hot = replace(q, unit=self._heat_scale(q.value), dim="heat", flags=[*q.flags, "assumed unit"])
+        self._emit(hot, "setting", of="heat", of_token=None, confidence=0.7)
+        return q.end
+
     def _body(self, q: Quantity) -> int:
         """A measure of the body with no unit: "waist 34", "my hip is thirty-eight"; inches or centimetres by its size."""
         w = self.a.w
         k = q.end
         if (
-            not 5 <= q.value <= 200
+            not 5 <= q.value <= 2000
             or (w[k].isalpha() and w[k] not in self.lex.sets["stops"])
             or w[k] in ("times", "percent", "in", "from")
         ):
@@ -180,8 +228,10 @@ class Bare(Measured):
         if not linked and (j != q.start - 1 or (w[j - 1] in ("my", "your", "the", "of") and q.value < 12)):
             return 0
         said = self.length_unit()
+        if (q.value > 130) != (said == "millimeter") and (q.value > 130 or q.value < 30):
+            return 0
         long = q.value > 80 or (said in ("centimeter", "millimeter") and q.value >= 30)
-        unit = "centimeter" if long else "inch"
+        unit = "millimeter" if q.value > 130 else "centimeter" if long else "inch"
         self._emit(
             replace(q, unit=unit, dim="length", flags=[*q.flags, "assumed unit"]),
             "measurement",
@@ -255,6 +305,10 @@ class Bare(Measured):
             return 0
         before = what.noun_before(self.a, q.start)
         of, token = (before[0], self.a.tok[before[1]]) if before else (None, None)
+        unit = self.length_unit(q.value)
+        if unit is not None:
+            q.unit, q.dim = unit, "length"
+            q.flags.append("assumed unit")
         self._emit(q, "measurement", of=of, of_token=token, confidence=0.55)
         return q.end
 
@@ -262,6 +316,11 @@ class Bare(Measured):
         """ "nine tall" after "seven inches wide": the unit of the length said last."""
         w = self.a.w
         k = q.end
+        if w[k] in ("wide", "long") and q.value <= 8 and not _ZIGZAG.isdisjoint(w[max(0, q.start - 12) : q.start]):
+            self._emit(
+                q, "setting", of="stitch width" if w[k] == "wide" else "stitch length", of_token=None, confidence=0.7
+            )
+            return q.end
         if self._parallel(q):
             return self._with_unit(q)
         if self._tapering(q):
@@ -277,6 +336,7 @@ class Bare(Measured):
             return 0  # "in one long glide"
         # "ten millimetres, nine point eight really"
         apposed = q.value.denominator > 1 and q.start - self.last_length[0] <= 2 and not q.fraction
+        apposed = apposed and w[q.start - 1] not in ("by", "times", "and")
         if w[k] not in self.lex.dimension and not apposed:
             return 0
         if w[k] != "square" and what.counted(self.a, k + 1):
@@ -333,7 +393,8 @@ class Bare(Measured):
     def _parallel(self, q: Quantity) -> bool:
         """Lengths and angles told in parallel: "the top is ten inches deep, the middle one is twelve"."""
         w = self.a.w
-        prev = w[q.start - 1] if q.start else ""
+        at = self._from(q)
+        prev = w[at - 1] if at else ""
         nxt = w[q.end]
         if (nxt.isalpha() and nxt not in self.lex.sets["stops"]) or nxt in ("of", "by"):
             return False
@@ -354,13 +415,18 @@ class Bare(Measured):
             q.unit, q.dim = unit, "length"
             q.flags.append("assumed unit")
             return True
+        if w[at - 2] == "there":
+            return False
         linked = prev in _COPULAS
         if prev in ("about", "only", "just", "roughly", "nearly"):
-            before = w[max(0, q.start - 3) : q.start - 1]
+            before = w[max(0, at - 3) : at - 1]
             linked = not {".", "used", "needed", "cut", "have", "got", "made"} & set(before)
         if not linked:
             return False
-        if self.last_unit and q.start - self.last_unit[0] < _PARALLEL:
+        counting = (
+            self.last_unit and prev in ("'s", "thats", "its", "is", "are") and self.last_count > self.last_unit[0]
+        )
+        if self.last_unit and q.start - self.last_unit[0] < _PARALLEL and not counting:
             _, unit_said, dim, value = self.last_unit
             if value / 5 <= q.value <= value * 5 and q.value != 1:
                 q.unit, q.dim = unit_said, dim

@@ -35,7 +35,7 @@ class Corrections(State):
                 continue
             for size in (4, 3, 2, 1):
                 if tuple(x for x in w[j : j + size]) in lex.corrections:
-                    end = self._next_number(j + size)
+                    end = self._next_number(j + size, w[q.start - 1])
                     if end is not None and self._alike(q, end, loose=j > k):
                         self.carried = (end, q, self._noun_said(q))
                         return end
@@ -45,7 +45,7 @@ class Corrections(State):
                 said += w[m].isalpha()
                 m += 1
             if said > 1:
-                end = self._next_number(m)
+                end = self._next_number(m, w[q.start - 1])
                 if end is not None and self._alike(q, end, loose=True):
                     self.carried = (end, q, self._noun_said(q))
                     return end
@@ -72,11 +72,11 @@ class Corrections(State):
                 return None
         return None
 
-    def _next_number(self, j: int) -> int | None:
-        """The atom where the corrected number starts, over "it's", "about" and commas."""
+    def _next_number(self, j: int, before: str) -> int | None:
+        """The atom where the corrected number starts, over "it's", "about", commas, and the word ``before`` the wrong one."""
         w = self.a.w
         for _ in range(4):
-            if w[j] in lexis().sets["correction_fillers"]:
+            if w[j] in lexis().sets["correction_fillers"] or (w[j] == before and before in ("to", "at", "by", "of")):
                 j += 1
         if starts_number(w[j]) and (w[j] not in ("a", "an") or self._article_ok(j)):
             return j
@@ -105,7 +105,7 @@ def settled(amounts: list[Amount], a: Atoms) -> list[Amount]:
                 named = amount.of_token is not None and amount.of_token >= amount.start
                 noun = (amount.of or "").split()[-1:]
                 same_noun = named and noun == (last.of or "").split()[-1:] and noun != ["times"]
-                recounted = amount.kind == last.kind == "count" and same_noun
+                recounted = amount.kind == last.kind == "count" and same_noun and "that" not in between
                 repeated = (
                     amount.kind == last.kind
                     and (amount.value, amount.value_max, amount.unit) == (last.value, last.value_max, last.unit)

@@ -89,6 +89,9 @@ class Counts(State):
                 )
             return j + 1
         unit = self.lex.units.get(w[j])
+        lasting = self.lex.units.get(w[i - 2]) if w[i - 1] == "for" else None
+        if lasting and lasting.dim == "time":
+            return j + 1  # "half an hour for every inch" is a rate
         if unit and not unit.plural and unit.dim == "length":
             q = Quantity(j, j + 1, Fraction(1), unit=unit.name, dim=unit.dim, article=True, number_end=j + 1)
             part = quantity(a, j)
@@ -145,6 +148,7 @@ class Counts(State):
             noun = what.noun_after(a, j, most=3)
             if (
                 noun
+                and not (w[q.end] == "from" and w[noun[1]] in sets["edges"])
                 and q.value <= 200
                 and w[noun[1]]
                 not in (
@@ -167,6 +171,8 @@ class Counts(State):
             ):
                 return self._counted(q, f"pieces in {noun[0]}", noun[1], q.end, 0.85)
         found = what.counted(a, q.end)
+        if found and q.fraction and not what.plural(w[found[1]]):
+            found = None  # "a twenty-three and a quarter block"
         if q.value == 1:
             return self._one(q)
         if found is None:
@@ -249,6 +255,10 @@ class Counts(State):
         sets = self.lex.sets
         prev = w[q.start - 1] if q.start else ""
         noun = what.noun_after(self.a, q.end, most=2)
+        if w[max(0, q.start - 3) : q.start] in (["no", "more", "than"], ["not", "more", "than"]) and not noun:
+            return self._counted(
+                q, "coats" if "coat" in w[max(0, q.start - 20) : q.start] else "pieces", None, q.end, 0.6
+            )
         stressed = prev in sets["stress"] and w[q.end] not in ("of", "thing")
         if noun:
             k = noun[1] + 1
@@ -262,7 +272,10 @@ class Counts(State):
             return self._counted(q, noun[0], noun[1], q.end, 0.6)
         if noun and prev in ("cut", "punched", "drilled", "sewed") and w[noun[1]] not in sets["not_counted"]:
             return self._counted(q, noun[0], noun[1], q.end, 0.6)
-        spread = w[q.end] in ("in", "at", "for", "per") and {"each", "every"} & set(w[q.end : q.end + 6])
+        if noun and w[noun[1] + 1] == "for" and w[noun[1] + 2] in ("each", "every"):
+            return self._counted(q, noun[0], noun[1], q.end, 0.6)
+        spread = w[q.end] in ("in", "at", "for", "per") and bool({"each", "every"} & set(w[q.end : q.end + 6]))
+        spread = spread and not (w[q.end] == "for" and starts_number(w[q.end + 2]))
         if spread and q.start - self.last_count < _SPREAD_REACH:
             return self._counted(q, self.last_noun or "pieces", None, q.end, 0.6)
         return q.end
@@ -305,7 +318,10 @@ class Counts(State):
         while w[k] in ("about", "around", "roughly", "maybe", "only", "just", "like"):
             k -= 1
         if (
-            (w[k] in ("used", "punched", "drilled", "needed", "cut") or (w[k] in ("took", "takes", "with") and noun))
+            (
+                w[k] in ("used", "punched", "drilled", "needed", "cut")
+                or (w[k] in ("took", "takes", "with", "did") and noun)
+            )
             and ends
             and nxt not in ("in", "by", "to", "at")
             and (w[k] != "cut" or nxt in ("of", ",", ".", "from", "for"))

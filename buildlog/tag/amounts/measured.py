@@ -13,8 +13,12 @@ from buildlog.tag.amounts.quantities import Quantity, quantity, ranged
 from buildlog.tag.amounts.state import State
 
 _CROSS = frozenset({"by", "x", "×"})
+_SETS = lexis().sets
 _NEARBY = 60
+_COLD_FAHRENHEIT = 90  # nothing hot is so few degrees Fahrenheit
 _AHEAD = 12
+_SAYING = frozenset({",", "all", "in", "that", "'s", "thats", "those", "these", "are", "is"})
+_SAYING_MOST = 5
 _SHORTEST, _TALLEST = 36, 84  # inches, of a person
 
 
@@ -24,6 +28,8 @@ class Measured(State):
     def _chain(self, q: Quantity) -> int:
         """Dimensions: "twelve by eighteen inches", "2 x 3 x 4 m", "two inches wide by three"."""
         a, w = self.a, self.a.w
+        if not _SETS["multiplying"].isdisjoint(w[max(0, q.start - 4) : q.start]):
+            return 0
         sides = [q]
         end = q.end
         while True:
@@ -53,13 +59,22 @@ class Measured(State):
             return 0
         unit = next((s.unit for s in reversed(sides) if s.unit), None)
         assumed = False
-        if unit is None and self.last_length and q.start - self.last_length[0] < _NEARBY:
+        if (
+            unit is None
+            and self._unit_after(end) is None
+            and self.last_length
+            and q.start - self.last_length[0] < _NEARBY
+        ):
             unit, assumed = self.last_length[1], True
         if unit is None:
-            unit, assumed = self._unit_ahead(end), True
+            unit, assumed = self._unit_after(end) or self._unit_ahead(end), True
         at_piece = w[q.start - 1] == "at" and q.start - self.last_count < 6
-        if unit is None and at_piece:
-            unit, assumed = self.length_unit(), True
+        shaped = any(self._dim_word(s.end) for s in sides)
+        if unit is None and (at_piece or shaped or q.value_max is None):
+            usual = self.length_unit(q.value)
+            known = usual is not None and self._first_length < q.start
+            if at_piece or shaped or (known and usual and all(self._fits(usual, s.value) for s in sides)):
+                unit, assumed = usual, True
         written = any("/" in w[s.start : s.end] for s in sides) and self.length_unit() in (None, "inch")
         if unit is None and (written or any(s.fraction and s.value.denominator in (8, 16, 32) for s in sides)):
             unit, assumed = "inch", True
@@ -80,6 +95,15 @@ class Measured(State):
         if unit is not None:
             self.last_length = (end, unit)
         return end
+
+    def _unit_after(self, i: int) -> str | None:
+        """The unit said of the numbers that end at atom ``i``: "that's centimetres", "all in inches"."""
+        w = self.a.w
+        k = i
+        while w[k] in _SAYING and k < i + _SAYING_MOST:
+            k += 1
+        unit = self.lex.units.get(w[k]) if k > i else None
+        return unit.name if unit and unit.dim == "length" and unit.plural else None
 
     def _unit_ahead(self, i: int) -> str | None:
         """The unit of the next length of the sentence: "four by four by nine and the tenon is two inches"."""
@@ -102,7 +126,10 @@ class Measured(State):
         near = set(w[max(0, q.start - 14) : q.start]) | set(w[q.end : q.end + 10])
         value = q.value_max or q.value
         right_angle = value in (15, 22, 30, 45, 60, 90, 180, 270, 360) or q.value == Fraction(45, 2)
-        if near & context["angle"] and right_angle and not near & {"oven", "bake", "preheat"}:
+        ground = value <= 90 and not context["grinding"].isdisjoint(
+            w[max(0, q.start - 8) : q.start] + w[q.end : q.end + 2]
+        )
+        if ground or (near & context["angle"] and right_angle and not near & {"oven", "bake", "preheat"}):
             q.unit = "degree"
             return
         if near & context["solder"] and 250 <= value <= 480:
@@ -116,7 +143,17 @@ class Measured(State):
             return
         if near & context["heat"] or (value > 100 and not right_angle and value != 360):
             q.dim = "heat"
-            q.unit = self._heat_scale(value)
+            hot = value <= _COLD_FAHRENHEIT and near & {
+                "hot",
+                "wash",
+                "washed",
+                "boil",
+                "kettle",
+                "oven",
+                "iron",
+                "simmer",
+            }
+            q.unit = "degree_Celsius" if hot else self._heat_scale(value)
             q.flags.append("assumed scale")
             return
         q.unit = "degree"
@@ -135,6 +172,9 @@ class Measured(State):
 
     def _with_unit(self, q: Quantity) -> int:
         a, w = self.a, self.a.w
+        if w[q.end] == "for" and w[q.end + 1] in ("every", "each") and (per := self.lex.units.get(w[q.end + 2])):
+            if q.value == 1 and not per.plural:
+                return q.end + 3  # "an hour for every inch of it" is a rate
         if q.dim == "time" and not self._work_time(q):
             return q.end
         if q.article and not self._article_measures(q):
@@ -142,8 +182,6 @@ class Measured(State):
         if "stature" in q.flags and self._person(q):
             return q.end
         if q.dim in ("degree", "heat") and self._weather(q):
-            return q.end
-        if self._bare_constant(q):
             return q.end
         if q.dim == "volume" and self._covers(q.end):
             return q.end
@@ -172,6 +210,8 @@ class Measured(State):
         of, token = what.measured(a, q) if q.dim != "coverage" else ("coverage", None)
         if q.dim in ("length", "electric") and q.unit:
             self.last_unit = (q.end, q.unit, q.dim, q.value)
+        if q.dim == "time" and q.unit:
+            self.last_time = (q.end, q.unit)
         kind: Kind = "setting" if q.dim == "heat" else "measurement"
         self._emit(q, kind, of=of, of_token=None if token is None else a.tok[token])
         if q.dim == "length":
@@ -203,16 +243,6 @@ class Measured(State):
             return False
         nxt = w[q.end]
         return not nxt.isalpha() or nxt in self.lex.sets["stops"] or nxt in ("today", "outside", "everywhere", "again")
-
-    def _bare_constant(self, q: Quantity) -> bool:
-        """A length that a sum only adds ("her wrist plus two inches."): the sum tells it, unless what it is for is named."""
-        w = self.a.w
-        prev = w[q.start - 1] if q.start else ""
-        if q.dim != "length" or prev not in ("plus", "minus", "add") or w[q.end] not in (".", ",", ";", "!", "?"):
-            return False
-        return not {"for", "each", "all", "every", "either", "so", "that", "at", "seam", "hem"} & set(
-            w[q.end : q.end + 6]
-        )
 
     def _covers(self, i: int) -> bool:
         """Whether a litre or gallon that ends at atom ``i`` is what an area is told for: "a litre covers ten square metres"."""
@@ -247,6 +277,8 @@ class Measured(State):
         w = self.a.w
         nxt = w[q.end]
         prev = w[q.start - 1] if q.start else ""
+        if prev == "one" and w[q.start - 2] in ("each", "every", "this", "that"):
+            return True  # "kink each one an inch up"
         if w[q.start] in ("a", "an") and w[q.start + 1 : q.end] == [w[q.end - 1]] and self._rate(prev, nxt):
             return False
         if (
@@ -323,6 +355,13 @@ class Measured(State):
         back = w[max(0, q.start - 12) : q.start]
         cues = sets["waiting"] | sets["heat"] | sets["repeat_verbs"] | sets["lasting"]
         around = set(back) | set(w[q.end : q.end + 6])
+        hardening = sets["hardening"]
+        if prev == "took" and not hardening.isdisjoint(w[max(0, q.start - 8) : q.start] + w[q.end : q.end + 4]):
+            return True
+        if prev == "every" and w[q.start - 2] in ("it", "them") and q.unit != "minute":
+            return True
+        if prev == "in" and w[q.start - 2] in hardening:
+            return True
         if q.unit in ("day", "week", "month"):
             if around & {"ago", "later", "since", "took", "spent", "deadline"} or prev in ("in", "two", "every"):
                 return False
@@ -366,11 +405,12 @@ class Measured(State):
             return bool(w[q.start - 1] in ("the", "this", "that", "every", "my") and q.value.numerator == 1)
         if nxt in ("of", "as", "again"):
             return True
-        shaped = (
-            w[q.start] in ("a", "an", "one", "1")
-            and nxt in ("thick", "deep", "wide", "long", "apart")
-            and self.length_unit() in ("inch", None)
+        placed = nxt in ("thick", "deep", "wide", "long", "apart", "from") or (
+            nxt in ("up", "in", "down") and w[q.end + 1] == "from"
         )
+        shaped = w[q.start] in ("a", "an", "one", "1") and placed and self.length_unit() in ("inch", None)
+        shaped = shaped or (self._length_context(q) and nxt in ("'s", "is") and w[q.end + 1] == "too")
+        shaped = shaped or (w[q.start - 1] in ("less", "plus", "minus") and self.last_length == (q.start - 1, "inch"))
         if word in ("quarter", "half") and q.value.numerator == 1 and (shaped or self._bare_ruler(q)):
             q.unit, q.dim = "inch", "length"
             q.flags.append("assumed unit")

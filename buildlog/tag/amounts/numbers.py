@@ -382,6 +382,15 @@ def _scaled(a: Atoms, start: int, head: int, i: int) -> Number:
             value, end = value + nxt[0] * 100, nxt[1] + 1
     j = end + 1 if w[end] in ("and", "an") else end
     rest = _under_hundred(a, j)
+    small = _whole_digit(a, j) if w[end] == "and" else None
+    if (
+        small
+        and small < 100
+        and w[j + 1] not in ("/", "⁄")
+        and not is_digits(w[j + 1])
+        and not _denominator(a, j + 1, small)
+    ):
+        rest = small, j + 1  # "a hundred and 25"
     # "a hundred and a half" and "a hundred and three quarter-inch screws" stay apart from the sum
     if (
         rest

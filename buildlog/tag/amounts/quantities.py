@@ -109,6 +109,8 @@ def unit_at(a: Atoms, i: int, *, digits: bool) -> tuple[Unit, int] | None:
             or (text in ("g", "l", "s", "h") and noun_follows and (several or (follows and text in "sh")))
         ):
             return None
+        if text == "s" and a.glued[j] and w[j - 2] in ("x", "×"):
+            return None  # "2x10s" are boards
         if text == "s" and a.glued[j] and w[j - 1] not in ("5", "10", "15", "20", "30", "45", "60", "90"):
             # "two 3s" are threes
             return None

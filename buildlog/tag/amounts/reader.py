@@ -9,6 +9,7 @@ from buildlog.tag.amounts import what
 from buildlog.tag.amounts.amount import Amount
 from buildlog.tag.amounts.atoms import VULGAR
 from buildlog.tag.amounts.bare import Bare
+from buildlog.tag.amounts.beside import Beside
 from buildlog.tag.amounts.corrections import Corrections, settled
 from buildlog.tag.amounts.counts import Counts
 from buildlog.tag.amounts.lexis import lexis
@@ -33,7 +34,7 @@ _WHICH = frozenset(
 _FRACTIONS = frozenset("half quarter third eighth sixteenth halves quarters thirds eighths sixteenths".split())
 
 
-class Reader(Corrections, Sizes, Bare, Counts, Spread, Vouched):
+class Reader(Corrections, Sizes, Bare, Beside, Counts, Spread, Vouched):
     """Reads one ``Doc``. Make one a document; :meth:`read` gives its amounts in order."""
 
     def read(self) -> list[Amount]:
@@ -154,6 +155,9 @@ class Reader(Corrections, Sizes, Bare, Counts, Spread, Vouched):
         q = ranged(a, q, between=between)
         if w[q.end] == "times" and q.unit is None:
             return self._repeated(q.start, q.end + 1, q.value, q.style, q.value_max)
+        k = q.end + 1 if w[q.end] == "," else q.end
+        if (q.unit is None and self._clock(q)) or w[k : k + 3] == ["did", "i", "say"]:
+            return q.end
         corrected = self._correction(q)
         if corrected is not None:
             return corrected
@@ -184,6 +188,13 @@ class Reader(Corrections, Sizes, Bare, Counts, Spread, Vouched):
             return self._with_unit(q)
         return self._bare(q)
 
+    def _clock(self, q: Quantity) -> bool:
+        """Whether ``q`` is a time of day: "at eleven at night", "by six in the morning"."""
+        w, k = self.a.w, q.end
+        if w[k] == "at":
+            return w[k + 1] == "night"
+        return w[k : k + 2] == ["in", "the"] and w[k + 2] in ("morning", "afternoon", "evening")
+
     def _money(self, found: cash.Sum, *, approximate: bool) -> int:
         a = self.a
         total = cash.is_total(a, found.start, found.end) and found.per is None
@@ -210,6 +221,7 @@ class Reader(Corrections, Sizes, Bare, Counts, Spread, Vouched):
         end = 0
         rules = (
             self._rate_of,
+            self._beside,
             self._grit,
             self._set_to,
             self._heat,

@@ -24,8 +24,8 @@ class Sizes(State):
         i, k = q.start, q.end
         prev = w[i - 1] if i else ""
         if prev in sets["names_before"] and q.unit is None and (prev not in ("no", "gauge") or is_digits(w[i])):
-            if prev == "no" and w[i - 2] in ("", ",", "."):
-                return 0
+            if prev == "no" and (w[i - 2] in ("", ",", ".") or (self.carried and self.carried[0] == i)):
+                return 0  # "two, no, three"
             start = i - 1
             end = q.number_end
             if prev in ("number", "numbers") and (

@@ -17,6 +17,7 @@ _MARKS = frozenset({",", ".", ";", ":", "!", "?", "-", "–", "—", "…", "...
 _REACH = 60
 _UNIT_REACH = 40
 _MOST = 1000
+_LEAST = 10  # fewer, and "are four each" counts
 
 
 class Spread(State):
@@ -47,17 +48,22 @@ class Spread(State):
     def _a_side(self, q: Quantity) -> int:
         """ "eight to the inch", "five per row", "fourteen a side", "two in each", "three at a time", "twenty each"."""
         w, k = self.a.w, q.end
-        if w[k] in ("left", "more", "altogether", "remaining", "spare") and w[q.start - 1] not in (
-            "'s",
-            "is",
-            "was",
-            "or",
+        if w[k] in ("left", "more", "altogether", "remaining", "spare") and (
+            w[q.start - 1] not in ("'s", "is", "was", "or") or w[q.start - 2] == "there"
         ):
             closes = not w[k + 1].isalpha() or w[k + 1] in _SETS["stops"]
-            holding = w[q.start - 1] in ("have", "has", "'ve", "had", "are")
+            holding = w[q.start - 1] in ("have", "has", "'ve", "had", "are") or w[q.start - 2] == "there"
+            if closes and w[q.start - 1] == "so" and (lately := self._lately()):
+                q.unit, q.dim = self._neighbour(lately, q), "length"
+                q.flags.append("inherited unit")
+                self._emit(q, "measurement", of=None, of_token=None, confidence=0.6)
+                return q.end
             known = (holding or q.start - self.last_count < _REACH) and q.value > 1
             if closes and known and w[q.start - 1] not in ("o'clock", "at", "or"):
                 return self._counted(q, self._what(q), None, k + 1, 0.65)
+        another = w[q.start - 1] == "another" and w[k] in ("for", "on", "in", "at", "along") and q.value > 1
+        if another and self._lately() is None and q.start - self.last_count < _REACH:
+            return self._counted(q, self._what(q), None, k, 0.65)
         till = {"till", "until", "til"} & set(w[max(0, q.start - 3) : q.start - 1])
         if (
             till
@@ -71,8 +77,10 @@ class Spread(State):
                 return self._counted(q, self._what(q), None, k, 0.65)
         if w[k] == "at" and w[k + 1 : k + 3] == ["a", "time"]:
             return self._counted(q, self._what(q), None, k + 3, 0.65) if q.value > 1 else 0
-        if (w[k] in ("to", "per") and w[k + 1] in ("the", "each", "every", "a", "an")) or (
-            w[k] == "in" and w[k + 1] in ("each", "every")
+        if (
+            (w[k] in ("to", "per") and w[k + 1] in ("the", "each", "every", "a", "an"))
+            or (w[k] == "in" and w[k + 1] in ("each", "every"))
+            or (w[k] == "for" and w[k + 1] in ("each", "every"))
         ):
             place = k + 2
         elif w[k] in ("per", "a", "an", "each", "every", "either"):
@@ -84,12 +92,21 @@ class Spread(State):
         unit = self.lex.units.get(noun)
         if w[k] == "each" and (noun in _SETS["stops"] or not noun.isalpha()):
             ends = k + 1
+            usual = self.length_unit(q.value)
+            if w[q.start - 1] in ("are", "is", "'re") and usual and q.value >= _LEAST and self._fits(usual, q.value):
+                q.unit, q.dim = usual, "length"
+                q.flags.append("assumed unit")
+                self._emit(q, "measurement", of=self._what(q), of_token=None, confidence=0.6)
+                self.last_length = (ends, usual)
+                return ends
         elif noun in _SETS["sides"] or (unit and unit.dim == "length" and not unit.plural):
             ends = place + 1
             if strict and unit and (self.a.known & self.lex.money.keys() or q.value > 60):
                 return 0
         elif w[k] == "in" and (noun in _SETS["stops"] or not noun.isalpha()):
             ends = place
+        elif w[k] == "for" and noun.isalpha():
+            ends = k
         else:
             return 0
         return self._counted(q, self._what(q), None, ends, 0.65) if q.value != 1 else 0
@@ -182,36 +199,69 @@ class Spread(State):
     def _summed(self, q: Quantity) -> int:
         """What a sum adds, takes off or comes to, with the unit of the length said just before: "plus seven, so that's twelve"."""
         w = self.a.w
-        prev, nxt = (w[q.start - 1] if q.start else ""), w[q.end]
-        if nxt.isalpha() and (
+        at = self._from(q)
+        prev, nxt = (w[at - 1] if at else ""), w[q.end]
+        if self._allowed(q) and nxt not in ("-", "/", "%", "times", "by", "percent"):
+            pass
+        elif nxt.isalpha() and (
             nxt not in _SETS["stops"] or nxt in ("times", "by", "of", "per", "over", "to", "plus", "minus", "less")
         ):
             return 0
         if nxt in ("-", "/", "%") or q.value == 1:
             return 0
-        added = prev in ("plus", "minus", "less") and bool(_SETS["allowed_for"] & set(w[q.end : q.end + 6]))
+        added = self._allowed(q)
         comes = prev in _SETS["comes_to"] or (
-            prev in ("'s", "is", "thats") and w[q.start - 2] in ("that", "so", "which", "it")
+            prev in ("'s", "is", "thats") and w[at - 2] in ("that", "so", "which", "it")
         )
         comes = comes or (prev == "thats")
-        said = w[max(0, q.start - 3) : q.start] in (["so", "that", "'s"], ["that", "makes"]) or w[
-            max(0, q.start - 2) : q.start
-        ] in (
+        gets = prev in ("get", "got") and w[at - 3 : at - 1] == ["so", "i"] and self._lately() is not None
+        said = w[max(0, at - 3) : at] in (["so", "that", "'s"], ["that", "makes"]) or w[max(0, at - 2) : at] in (
             ["so", "thats"],
             ["which", "makes"],
         )
-        if not added and not said and not (comes and _SETS["summing"] & set(w[max(0, q.start - 16) : q.start])):
+        if (
+            not added
+            and not said
+            and not gets
+            and not (comes and _SETS["summing"] & set(w[max(0, q.start - 16) : q.start]))
+        ):
             return 0
         if "came" in w[max(0, q.start - 4) : q.start] or self.a.known & self.lex.money.keys() & set(
             w[max(0, q.start - 16) : q.end + 8]
         ):
             return 0
         near = self.last_length is not None and q.start - self.last_length[0] < _UNIT_REACH
-        if near and self.last_length and self.last_length[0] > self.last_count:
+        if near and self.last_length and (added or self.last_length[0] > self.last_count):
             q.unit, q.dim = self._neighbour(self.last_length[1], q), "length"
             q.flags.append("inherited unit")
+        elif added and (unit := self.length_unit(q.value)):
+            q.unit, q.dim = unit, "length"
+            q.flags.append("assumed unit")
         self._emit(q, "measurement", of=None, of_token=None, confidence=0.55)
+        if q.unit is not None:
+            self.last_length = (q.end, q.unit)
         return q.end
+
+    def _allowed(self, q: Quantity) -> bool:
+        """Whether ``q`` is put on or taken off a length: "the width plus six", "thirty extra for", "with fifty added on"."""
+        w, k = self.a.w, q.end
+        prev, before = w[q.start - 1], w[q.start - 2] if q.start > 1 else ""
+        named = bool(_SETS["allowed_for"] & set(w[k : k + 6]))
+        if prev in ("plus", "minus", "less"):
+            j = q.start - 2 if before == "," else q.start - 1
+            if self.last_length is not None and self.last_length[0] == j:
+                return True  # "a hundred and ten less five"
+            measure = before in self.lex.aspect or before in _SETS["dimensions"] or before in _SETS["lengths_named"]
+            return named or measure
+        measuring = self._lately() is not None
+        if prev == "another" or (prev == "an" and w[k] == "extra"):
+            return measuring and w[k] == "for" and w[k + 1] in ("luck", "the", "good", "safety") and q.value > 1
+        after = " ".join(w[k : k + 2])
+        if after == "added on":
+            return self.length_unit() is not None
+        if after in ("extra for", "extra on", "extra all", "extra each", "extra at", "on top"):
+            return measuring
+        return prev == "and" and w[k] == "for" and named and measuring
 
 
 __all__ = ["Spread"]

@@ -9,7 +9,7 @@ from buildlog.tag.amounts import what
 from buildlog.tag.amounts.amount import Amount, Kind
 from buildlog.tag.amounts.atoms import atoms_of
 from buildlog.tag.amounts.lexis import lexis
-from buildlog.tag.amounts.numbers import HYPHENS, STARTS, WORDS, starts_number
+from buildlog.tag.amounts.numbers import HYPHENS, STARTS, WORDS, number, starts_number
 from buildlog.tag.amounts.quantities import Quantity
 
 if TYPE_CHECKING:
@@ -19,6 +19,8 @@ _ENDS = frozenset({".", ",", "!", "?", ";", ":", ""})
 _ELLIPTIC_REACH = 40
 _MOST = {"meter": 12, "foot": 24, "yard": 24}
 _MOST_CENTIMETRES = 300
+_FITS, _FAR_OFF = 3, 30
+_LONGEST = 5  # atoms of a number before its unit
 _UNIT_STARTS = frozenset({"inch", "yard", "foot", "metre", "meter"})
 
 
@@ -33,23 +35,52 @@ class State:
         self.last_length: tuple[int, str] | None = None
         self.last_unit: tuple[int, str, str, Fraction] | None = None
         self.last_noun: str | None = None
+        self.last_time: tuple[int, str] | None = None
         self.carried: tuple[int, Quantity, str | None] | None = None
         self.last_grit = -100
         self.last_count = -100
         self._system: str | None = None
-        self._unit_said: str | bool | None = False
+        self._lengths: dict[str, list[Fraction]] | None = None
+        self._first_length = self.a.n
         self._triggers = frozenset(WORDS) | STARTS | _UNIT_STARTS | {"every", "twice", "another", "a", "an"}
 
-    def length_unit(self) -> str | None:
-        """The unit the speaker gives small lengths in most often, or ``None`` where no length was given."""
-        if self._unit_said is False:
-            count: dict[str, int] = {}
-            for text in self.a.w:
-                unit = self.lex.units.get(text)
+    def length_unit(self, value: Fraction | None = None) -> str | None:
+        """The unit the speaker gives small lengths in most often, or ``None`` where no length was given.
+
+        Where ``value`` is told, units that the speaker says of lengths of that magnitude go first.
+        """
+        said = self._said_lengths()
+        if not said:
+            return None
+        fit = [
+            u
+            for u, vs in said.items()
+            if value is not None and vs[1:] and min(vs[1:]) / _FITS <= value <= max(vs[1:]) * _FITS
+        ]
+        return max(fit or said, key=lambda u: said[u][0])
+
+    def _fits(self, unit: str, value: Fraction) -> bool:
+        """Whether ``value`` is of a magnitude that the speaker gives in ``unit``."""
+        said = self._said_lengths().get(unit)
+        return said is None or not said[1:] or value <= max(said[1:]) * _FAR_OFF
+
+    def _said_lengths(self) -> dict[str, list[Fraction]]:
+        """For each small unit of length that is said: how often, then the values said with it."""
+        if self._lengths is None:
+            self._lengths = {}
+            w = self.a.w
+            for k in range(self.a.n):
+                unit = self.lex.units.get(w[k])
                 if unit and unit.name in ("inch", "centimeter", "millimeter"):
-                    count[unit.name] = count.get(unit.name, 0) + 1
-            self._unit_said = max(count, key=lambda u: count[u]) if count else None
-        return self._unit_said if isinstance(self._unit_said, str) else None
+                    self._first_length = min(self._first_length, k)
+                    values = self._lengths.setdefault(unit.name, [Fraction(0)])
+                    values[0] += 1
+                    last = i = k - 1 if w[k - 1] in HYPHENS else k
+                    while i > 0 and last - i < _LONGEST and starts_number(w[i - 1]):
+                        i -= 1
+                    if i < last and (found := number(self.a, i)):
+                        values.append(found.value)
+        return self._lengths
 
     def _neighbour(self, unit: str | None, q: Quantity) -> str | None:
         """The unit that ``q`` takes from a neighbour's ``unit``: after metres a bare ninety is no ninety metres."""
@@ -76,6 +107,14 @@ class State:
                     count["imperial" if text == "fahrenheit" else "metric"] += 5
             self._system = "imperial" if count["imperial"] > count["metric"] else "metric"
         return self._system
+
+    def _lately(self) -> str | None:
+        """The unit of the amount put down last, where that was a length."""
+        return self.last_length[1] if self.last_length and self.last_length[0] > self.last_count else None
+
+    def _from(self, q: Quantity) -> int:
+        """The atom where ``q`` stands, for the words before it: a corrected number stands where the wrong one stood."""
+        return self.carried[1].start if self.carried and self.carried[0] == q.start else q.start
 
     def _before(self, i: int) -> int:
         """How many atoms before ``i`` say "about"."""

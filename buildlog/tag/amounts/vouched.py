@@ -21,8 +21,9 @@ if TYPE_CHECKING:
 _FLOOR = 0.7
 _SURE = 0.8
 _TALK = 0.055
+_HUNDREDS = 100
 _TIMES = frozenset({"second", "minute", "hour", "day", "week", "month"})
-_REACH, _FAR = 60, 160
+_REACH, _FAR, _RECENT = 60, 160, 20
 _GRITS = frozenset(
     map(
         int,
@@ -55,7 +56,14 @@ class Vouched(State):
             return 0
         if prev == "to" and not {"part", "parts"}.isdisjoint(w[max(0, q.start - 4) : q.start]):
             return 0  # "one part to four of water"
-        for rule in (self._grit_again, self._stitch, self._some_of, self._same_again, self._length_again):
+        for rule in (
+            self._grit_again,
+            self._stitch,
+            self._some_of,
+            self._totalled,
+            self._same_again,
+            self._length_again,
+        ):
             end = rule(q, prev)
             if end:
                 return end
@@ -71,7 +79,7 @@ class Vouched(State):
         if x.kind == "count" and (x.of is None or x.of.startswith(("every", "times"))):
             return False
         if x.kind == "measurement":
-            if x.unit in _TIMES:
+            if x.unit in _TIMES or (x.of or "").endswith("spacing"):
                 return False
             after = self.doc[x.end].lower_ if x.end < len(self.doc) else ""
             if after.isalpha() and after not in _SETS["stops"]:
@@ -91,12 +99,29 @@ class Vouched(State):
         if ratio or one_in or named or (q.fraction and q.value < 1):
             return 0
         before = what.noun_before(self.a, q.start)
+        unit = self._rather_length(q)
+        if unit is not None:
+            q.unit, q.dim = unit, "length"
+            q.flags.append("assumed unit")
+            self._emit(q, "measurement", of=before[0] if before else None, of_token=None, confidence=0.6)
+            self.last_length = (q.end, unit)
+            return q.end
         if before and before[1] == q.start - 1 and not what.plural(prev):  # "pleat forty" says which one
             return 0
         self._emit(
             q, "count", of=before[0] if before else None, of_token=before and self.a.tok[before[1]], confidence=0.55
         )
         return q.end
+
+    def _rather_length(self, q: Quantity) -> str | None:
+        """The unit of a bare number that is sooner a length than a count: a mixed fraction, or hundreds of millimetres."""
+        unit = self.length_unit(q.value)
+        counting = self._lately() is None
+        if unit is None or w_plural(self.a.w[q.end]):
+            return None
+        if q.fraction and q.value > 1:
+            return unit if unit == "inch" or q.value.denominator == 2 else None
+        return unit if unit == "millimeter" and q.value >= _HUNDREDS and not counting else None
 
     def _near(self, q: Quantity, words: frozenset[str], before: int, after: int) -> bool:
         return not words.isdisjoint(self.a.w[max(0, q.start - before) : min(self.a.n, q.end + after)])
@@ -148,6 +173,14 @@ class Vouched(State):
             return self._counted(q, counted or (w[before] if before is not None else "pieces"), None, k, 0.65)
         return 0
 
+    def _totalled(self, q: Quantity, prev: str) -> int:
+        """ "two in every slat at every cross piece. That's sixty": what the counts before come to."""
+        thats = prev == "thats" or self.a.w[q.start - 2 : q.start] == ["that", "'s"]
+        counting = q.start - self.last_count < _RECENT and self._lately() is None
+        if not thats or not counting or q.fraction or self.a.w[q.end] in self.lex.money:
+            return 0
+        return self._counted(q, self.last_noun or "pieces", None, q.end, 0.6)
+
     def _same_again(self, q: Quantity, prev: str) -> int:
         """ "plus six inches ... that six is for your hands"."""
         if prev not in ("that", "this", "those", "the", "so"):
@@ -163,6 +196,7 @@ class Vouched(State):
     def _length_again(self, q: Quantity, prev: str) -> int:
         """ "the neck at four inches and the hem at fifty-four"."""
         w = self.a.w
+        prev = w[q.start - 2] if prev == "," and w[q.start - 2] in ("at", "to", "of", "is") else prev
         near = self.last_length is not None and q.start - self.last_length[0] < _FAR
         last = self.last_length[1] if near and self.last_length else None
         unit = last if last in ("inch", "centimeter", "millimeter") else self.length_unit()
@@ -177,13 +211,18 @@ class Vouched(State):
             return 0
         if (
             not q.fraction
-            and q.value < 10
+            and (q.value < 10 or prev == "thats" or w[q.start - 2 : q.start] == ["that", "'s"])
             and self.last_length
             and self.last_count > self.last_length[0]
             and prev != "at"
         ):
             return 0
-        if unit is None or not (prev in _SETS["measuring"] or w[q.end] in _SETS["measured"]) or w_plural(w[q.end]):
+        if (
+            unit is None
+            or not self._fits(unit, q.value)
+            or not (prev in _SETS["measuring"] or w[q.end] in _SETS["measured"])
+            or w_plural(w[q.end])
+        ):
             return 0
         q.unit, q.dim = self._neighbour(unit, q), "length"
         q.flags.append("inherited unit" if near else "assumed unit")
