@@ -70,9 +70,16 @@ class _Finder(Shares):
         while i < n:
             text = w[i]
             end = 0
-            if text in FACTORS or text in ("half", "as", "same") or starts_number(text):
+            if text in ("a", "half") and self._rest_of_number(i):
+                pass  # the rest of "four and a half down to the floor"
+            elif text in FACTORS or text in ("half", "as", "same", "pi") or starts_number(text):
                 end = (
                     self._mix(i)
+                    or self._as_much_of(i)
+                    or self._for_share(i)
+                    or self._per_each(i)
+                    or self._offset(i)
+                    or self._thinned(i)
                     or self._slope(i)
                     or self._dose(i)
                     or self._used(i)
@@ -90,6 +97,8 @@ class _Finder(Shares):
                 end = self._mix(i)
             elif text in ("added", "put") and w[i + 1] in ("up", "together"):
                 end = self._added_up(i)
+            elif text in ("add", "put") and (end := self._add_those(i)):
+                pass
             elif text in PROMPTS:
                 end = self._verb(i) or self._joined(i) or (self._named(i) if text in ("take", "took") else 0)
             elif text in BIGGER:
@@ -101,6 +110,11 @@ class _Finder(Shares):
         if self.reading is not None:
             self._alone(self.reading)
         return self.out
+
+    def _rest_of_number(self, i: int) -> bool:
+        w = self.a.w
+        k = i - 1 - (w[i] == "half" and w[i - 1] == "a")
+        return k > 0 and w[k] == "and" and starts_number(w[k - 1])
 
     def _times_over(self, i: int) -> bool:
         """ "the seam, four times over", "the rabbet twice"."""
@@ -120,12 +134,17 @@ class _Finder(Shares):
         term = self.t.factor(i, loose=self._agreed(i, i + 3) > SOFT_FLOOR) or self.t.same(i)
         if term is None or not term.name:
             return 0
+        low = i - 1 - (w[i - 1] in ("about", "nearly", "just", "almost"))
+        if w[low] in ("'s", "is", "was", "am", "'m") and w[low - 1] in ("he", "she", "i"):
+            return 0  # "he's about as tall as the door"
         s = self.t.expression(term, i)
         for k in range(i, min(i + 3, term.end)):
             if w[k] == "as" and w[k + 1] in AS_ADJECTIVES and w[k + 1] != "much":
                 s.tail = s.tail or AS_ADJECTIVES[w[k + 1]]
             elif w[k] == "same" and w[k + 1] in DIMENSIONS:
                 s.tail = s.tail or w[k + 1]
+        if w[s.end] == "apart" or (w[s.end - 1] != "apart" and w[s.end : s.end + 2] == ["or", "apart"]):
+            s.end, s.tail = s.end + 1, "spacing"
         return self._emit(s) if s.joined else self._maybe(s)
 
     def _named(self, i: int) -> int:
@@ -136,7 +155,7 @@ class _Finder(Shares):
             return self._walked(i)
         if w[k] in ("take", "measure", "measured", "took"):
             k += 1
-            if w[k] not in DETERMINERS and w[k] not in ("round", "around", "from", "what", "how"):
+            if w[k] not in DETERMINERS and w[k] not in ("round", "around", "from", "what", "how", "all"):
                 return 0
         elif w[k] == "once" and w[k + 1] not in ("round", "around"):
             return 0
@@ -146,9 +165,10 @@ class _Finder(Shares):
         if term is None or not term.name or (w[k] in ("around", "round") and term.name == "perimeter"):
             return 0
         head = term.name.split()[-1]
-        if w[i] in ("take", "took") and singular(head) != head and head not in lexis().sets["body_sizes"] | DIMENSIONS:
-            return 0  # "take the two outer pieces and cut ..."
         s = self.t.expression(term, term.start)
+        counted = singular(head) != head and head not in lexis().sets["body_sizes"] | DIMENSIONS
+        if w[i] in ("take", "took") and counted and " / " not in s.formula:
+            return 0  # "take the two outer pieces and cut ..."
         return self._emit(s) if s.joined and len(s.names) > 0 else 0
 
     def _walked(self, i: int) -> int:
@@ -205,6 +225,8 @@ class _Finder(Shares):
             and w[first.start - 2] in ("in", "at", "with", ",", ".")
         ):
             return 0  # "in a hard water place, add a quarter"
+        if s.told and w[first.start - 1] in ("from", "into", "onto", "off"):
+            return 0  # "pick them up from the holder and add two"
         if w[first.start - 1] in ("round", "around", "over") and w[first.start - 2] in TRACING:
             return 0  # "draw round the head and add fifteen"
         s.soft = s.soft or w[i] == "over" or (s.joined == 1 and w[at - 1 if at else 0] != "," and self._times_over(i))
@@ -216,6 +238,7 @@ class _Finder(Shares):
         k = i
         while k > 0 and w[k - 1] in (",", "up", "added"):
             k -= 1
+        k = next((m for m in range(k - 1, max(self.last, k - 9), -1) if w[m - 1] != "," and self.t.aside(m) == k), k)
         tries = []
         for start in range(max(self.last, k - 10), k):
             lead = w[start - 1] if start else "."
@@ -232,6 +255,11 @@ class _Finder(Shares):
             name = self.t.name(start)
             if name and name.end == k and name.name and not self._is_verb_object(start):
                 back = self._from_to(start, name)
+                if back is None and w[start - 1] == "to" and w[start - 3] in ("measure", "measured", "take"):
+                    back = self.t.name(start - 2) or name
+                    if back.end != k:  # "measure end to end"
+                        thing = f"{w[start - 2]} to {name.name}"
+                        back = Term(start - 2, k, thing, thing)
                 return back or name
         return None
 
@@ -319,6 +347,8 @@ class _Finder(Shares):
             if q.unit == "percent" or (not q.unit and share.denominator not in (1, 2, 4, 8, 16, 32, 64)):
                 formula = f"{shown(1 + share if text == 'add' else 1 - share)} x {name.name}"
             s = t.expression(Term(i, name.end, formula, name.name, True), i)
+            if name.name in DIMENSIONS and not s.tail:
+                s.tail = f"finished {name.name}"
             return self._emit(s) if t._sized(name) or s.joined > 1 else self._maybe(s)
         return 0
 

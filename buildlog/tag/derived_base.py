@@ -56,6 +56,7 @@ class Finding:
         sentences = [x.start for x in doc.sents] if doc.has_annotation("SENT_START") else []
         self.results = Results(self.t, sentences, lexicon_of(doc))
         self.out: list[Worked] = []
+        self.divided = 0, ""  # how many sums there were when one was last shared out, and what was
         self.last = 0  # atom at which the last expression ended
 
     def _agreed(self, start: int, end: int) -> float:
@@ -72,7 +73,7 @@ class Finding:
         return self._emit(s, weight=0.7)
 
     def _emit(self, s: Sum, weight: float = 1.0, *, sure: bool = False) -> int:
-        names = [x for x in dict.fromkeys(s.names) if x]
+        names = [x for x in dict.fromkeys(s.names) if x and x not in ("pi", "pie")]
         if not names or any(
             set(x.removesuffix(" one").split()) & NOT_INPUTS for x in names if not x.startswith("one ")
         ):
@@ -89,7 +90,7 @@ class Finding:
             return 0
         if s.told and self.reading is not None and agreed < TOLD_FLOOR and not self._predicate(s.start):
             return 0
-        result = self.results.of(s)
+        result = self._shared_result(s) or self.results.of(s)
         if "that" in names and self.out and 0 <= s.start - self.last <= _BACK_TO:
             # "... add an inch for ease, and the strip is twelve times that"
             before = self.out[-1].result
@@ -101,6 +102,8 @@ class Finding:
             before = f"previous {singular(' '.join(thing))}"
             s.formula = s.formula.replace(LAST, before)
             names = [before if x == LAST else x for x in names]
+        if result is None and weight < 1 and s.joined < 2:
+            return 0  # what is only compared must have a thing that it sizes
         if result is None and s.joined == 1 and " / " in s.formula and not self._predicate(s.start):
             return 0  # a share of nothing in particular: "half of the leaves came off"
         if result in names and len(names) == 1 and not sure:
@@ -112,6 +115,19 @@ class Finding:
             confidence *= 0.7 + 0.3 * agreed
         self.out.append(Worked(tokens[0], tokens[1], result or "amount", s.formula, names, text, round(confidence, 3)))
         return s.end
+
+    def _shared_result(self, s: Sum) -> str | None:
+        """The thing of the sum before, where this one only goes on with it: "the cloth is the width plus six for the hems and the drop plus ten"."""
+        w, low = self.a.w, self.last
+        if not self.out or w[s.start - 1] != "and" or not 0 <= s.start - 1 - low <= 6 or s.tail:
+            return None
+        if (low < s.start - 1 and w[low] != "for") or not s.constant or not self.out[-1].formula[-1].isalnum():
+            return None
+        if any(x in (".", ",", "?", "!", "is", "'s", "are") for x in w[low : s.start]):
+            return None
+        before = self.out[-1].result.split()
+        thing = " ".join(before[:-1] if before[-1] in DIMENSIONS else before)
+        return thing if thing != "amount" else None
 
     def _predicate(self, i: int) -> bool:
         """Whether a thing is said to be what begins at ``i``, or to be cut to it."""

@@ -40,7 +40,7 @@ _PRONOUNS = frozenset(
 _ENDS = frozenset([".", "!", "?", ";", ":"])
 _OPENERS = frozenset(
     "and so okay ok then now right well but for also next first finally oh um uh yeah yes last cause because the then anyway "
-    "just here's there's".split()
+    "just here's there's also".split()
 )
 _RELATIVE = frozenset(
     "want need needed use go like take do cut allow wants needs used require work by i you we it that".split()
@@ -64,6 +64,14 @@ _SHIFTS = {"shifted": "shift", "moved": "shift", "offset": "offset", "staggered"
 _SAYS_LITTLE = frozenset("good whole actual same exact overall new proper other".split())
 _MAKING = frozenset("cut make need use mark want made used tear rip saw attach add cutting making".split())
 
+
+# Parts of a thing that are told of as pieces where a sentence is about one of them.
+_PARTS = frozenset("back front top bottom side sides end ends middle".split())
+_MADE = frozenset("a an cut made just two one".split())
+_MEASURING = frozenset("measure measured measuring".split())
+_SHOWING = frozenset("that which this there".split())
+# What goes on after "how many" and "how long" in a question, or where a verb begins.
+_ASKING = frozenset("do did does will would should can you i we is are was it that they to d'you".split())
 
 _RUN_ON = 40  # atoms a full stop, above which speech was written down without them
 
@@ -94,6 +102,8 @@ class Results:
             heading = self._near(s.start)
             return f"{heading} mix" if heading and heading not in s.names else "mix"
         found = self._after(s) or self._cut_to_it(s.end) or self._made_of(s.end) or self._before(s.start, s)
+        if found is None and tail and (tail == "spacing" or tail.startswith("finished ")):
+            return self._for_before(s.start) or tail
         if found is None and w[s.end] == "for" and w[s.end + 1] == "ease" and s.names:
             return f"{s.names[0]} with ease"
         if found is None:
@@ -154,6 +164,8 @@ class Results:
         if k > 0 and w[k] == "the" and w[start] == "same":
             k -= 1
         wide = self._asked_size(k)
+        if w[k] == "by" and self.t.tag(k - 1) != "VBN" and (by := self._doer(start)):
+            return by
         if w[k] == "than" and w[k - 1] in BIGGER:
             k -= 2  # "can't be less than"
         while (
@@ -161,7 +173,11 @@ class Results:
         ):
             if w[k] == "," and k and w[k - 1] in ("it", "that", "so"):
                 return None
+            if w[k] == "so" and w[k + 1] in ("you", "i", "we") and not self._opens(k - (w[k - 1] == ",")):
+                return None  # "it goes inside the frame so you take": another clause
             k -= 1
+        if w[k + 1] in ("you", "i", "we") and self._for_each(k):
+            return None
         k = self._past_verb(k)
         if k >= 2 and w[k + 1] in _AWAY and w[k] in _AWAY:
             k -= 1
@@ -177,7 +193,7 @@ class Results:
             or (w[k] == "one" and w[k - 1] in ("each", "every"))
             or w[k - 1 : k + 1] == ["of", "them"]
         ):
-            return self._antecedent(k, wide)
+            return self.antecedent(k, wide)
         if w[k] in ("it", "them", "these", "those") and w[k - 1] in ("on", "in", "for", "at") and self.t.noun(k - 2):
             return self.phrase_to(k - 2)  # "the tongue on these"
         if w[k] in ("it", "that", "them", "these", "those") and w[k - 1] == "of" and self._can_be_noun(k - 2):
@@ -188,6 +204,8 @@ class Results:
             m = k
             while m > 0 and w[m] in _RELATIVE | {"for", "with"}:
                 m -= 1
+            if w[k] == "it" and m == k - 1:
+                return None  # "where it folds round the bar it should be": what "it" is was said before
             k = m
         if k < 0 or w[k] in _ENDS:
             return None
@@ -204,9 +222,59 @@ class Results:
         if not w[k].isalpha() or w[k] in _PRONOUNS or w[k] in STOP:
             return None
         found = self.phrase_to(k)
+        if found == "size" and w[k - 1] == "the":
+            return self._headed(start) or found
         if found is None or set(found.split()) <= _GENERIC - DIMENSIONS:
             return None
-        return f"{found} {wide}" if wide and wide not in found else found
+        if self._measured(k):
+            return None
+        if self._told_of_it(k) and (heading := self._headed(start)):
+            return heading
+        return f"{found} {wide}" if wide and wide != "size" and wide not in found else found
+
+    def _opens(self, end: int) -> bool:
+        """Whether the noun phrase that ends before atom ``end`` begins its sentence: "the strap, so you take ..."."""
+        k = self._skip(self._begin(end), end)
+        k += self.w[k] in DETERMINERS | {"a", "an"}
+        return k < end and self._run(k) >= end
+
+    def _doer(self, start: int) -> str | None:
+        """ "the point drops below the waist by a third of ...": what the verb is said of."""
+        w = self.w
+        k = self._skip(self._begin(start), start)
+        k += w[k] in DETERMINERS | {"a", "an"}
+        m = min(self._run(k), start)
+        if m > k and w[m] in _PLACES and w[m + 1] in DETERMINERS:
+            at = m
+            m = self._run(m + 2)
+            return self._called(k, at) if self.t.tag(m).startswith("VB") and w[m] not in ("is", "are") else None
+        return (
+            self._called(k, m)
+            if m > k and self.t.tag(m) in ("VBZ", "VBP", "VBD") and w[m] not in ("is", "are")
+            else None
+        )
+
+    def _for_each(self, k: int) -> bool:
+        """Whether the noun phrase that ends at ``k`` says what a sum is done for each of: "for every row you cut ..."."""
+        w = self.w
+        low = k
+        while self._can_be_noun(low):
+            low -= 1
+        return low < k and w[low] in ("every", "each") and w[low - 1] == "for"
+
+    def _measured(self, k: int) -> bool:
+        """Whether the noun phrase that ends at ``k`` is what one measures: "you measure the inside from top to bottom"."""
+        w = self.w
+        while self._can_be_noun(k):
+            k -= 1
+        return w[k - (w[k] in DETERMINERS)] in _MEASURING
+
+    def _told_of_it(self, k: int) -> bool:
+        """Whether the noun phrase that ends at ``k`` only says what "it" is: "it's a straight strip, your waist plus ..."."""
+        w = self.w
+        while self._can_be_noun(k):
+            k -= 1
+        return w[k] in ("a", "an") and w[k - 1] in ("'s", "is") and w[k - 2] in ("it", "that", "this")
 
     def _past_verb(self, k: int) -> int:
         """Past a verb between subject and sum: "every hook starts", "the knots are spaced at", "the flap hangs"."""
@@ -242,18 +310,25 @@ class Results:
         if tag in ("VBZ", "VBP") and self.t.tag(k - 1).startswith("NN") and self._can_be_noun(k - 1):
             return self.phrase_to(k - 1)
         if w[k - 1] == "they":
-            return self._antecedent(k - 1, None)
+            return self.antecedent(k - 1, None)
         if w[k + 1] != "down":
             return None
         if s is not None and len(s.names) == 1 and (of := s.names[0].split()[-1]) in DIMENSIONS:
             return f"{w[k]} {of}" if w[k].endswith("ed") else of
         return None
 
-    def _antecedent(self, k: int, wide: str | None) -> str | None:
+    def antecedent(self, k: int, wide: str | None) -> str | None:
         """The things that "each", "every one of them" goes back to: the last plural before."""
         w = self.w
         for m in range(k - 1, max(-1, k - 30), -1):
-            if self.t.tag(m) == "NNS" and self.t.noun(m) and w[m] not in lexis().units and singular(w[m]) != w[m]:
+            counted = starts_number(w[m - 1]) and not self.lexicon.classify(singular(w[m]), [])[0]  # "three eighths"
+            if (
+                self.t.tag(m) == "NNS"
+                and self.t.noun(m)
+                and w[m] not in lexis().units
+                and singular(w[m]) != w[m]
+                and not counted
+            ):
                 found = singular(self.phrase_to(m) or w[m])
                 return f"{found} {wide}" if wide else found
         return None
@@ -357,6 +432,8 @@ class Results:
         tag = self.t.tag(i)
         if tag.startswith(("NN", "JJ")) or not tag or (i > 0 and w[i - 1] in DETERMINERS | {"a", "an"}):
             return True
+        if tag == "VBG" and i > 0 and self.t.tag(i - 1).startswith("NN"):
+            return self.kind(text) in ("material", "piece")  # "bias binding for the armholes"
         if tag == "VBZ" and i > 0 and self.t.tag(i - 1).startswith("NN"):
             # "the handle holes a quarter of the way in"
             return self.lexicon.classify(singular(text), [])[0] in (
@@ -389,25 +466,47 @@ class Results:
         low = k
         while k < low + 3 and w[k] in ("and", "so", "then", "which", "that", "this", "it", "you", "there", "will"):
             k += 1
+        if k == low and w[k] in ("is", "'s") and w[k + 1] == "how":
+            return self._how(k + 1, min(k + 8, self.a.n))  # "... times your gauge is how many stitches"
         if (
             k == low
             or w[k] not in ("'s", "is", "gives", "give", "makes", "have", "get", "equals", "was", "'ve")
             or w[k - 1] == "and"
         ):
+            return self._after_all(s)
+        if w[k] == "'ve" and w[k + 1] not in ("got", "your"):
             return None
-        if w[k] == "'ve" and w[k + 1] != "got":
-            return None
-        if w[k] in ("'s", "is", "equals", "makes", "was") and w[k - 1] not in ("that", "which", "this"):
-            return None
-        k += 1
+        if w[k] in ("'s", "is", "equals", "makes", "was") and w[k - 1] not in _SHOWING:
+            return self._after_all(s)
+        return self._shown_at(k + 1, s)
+
+    def _after_all(self, s: Sum) -> str | None:
+        """ "..., so there's room to lace, and that's the bodice": what the sum came to, told at the end of its sentence."""
+        w = self.w
+        for k in range(s.end + 2, min(s.end + 16, self.a.n)):
+            if w[k] in _ENDS or k in self.begins:
+                return None
+            if w[k] in ("'s", "is") and w[k - 1] in ("that", "there") and w[k - 2] in ("and", "so", ",", "then"):
+                found = self._shown_at(k + 1, s) if w[k + 1] in ("the", "your", "my") else None
+                if found and (self._sizable(found, near=False) or singular(found) != found):
+                    return found
+        return None
+
+    def _shown_at(self, k: int, s: Sum) -> str | None:
+        """The thing presented at ``k``, after "that's" or "which gives you"."""
+        w = self.w
         if w[k] == "where" and w[k + 1] in DETERMINERS and (m := self._run(k + 2)) > k + 2:
             return f"{self.phrase_to(m - 1)} position" if w[m] in _PLACED else None
         while w[k] in ("you", "me", "us", "got"):
             k += 1
+        if w[k] == "how" and (found := self._how(k, min(k + 8, self.a.n))):
+            return found
         if w[k] not in ("the", "your", "my", "our") and not (w[k] in ("one", "a", "an") and w[k - 1] == "'s"):
             return None
+        if w[k - 2] == "there" and w[k] not in ("your", "my", "our"):
+            return None  # "so there's a gap": what there is, not what the sum came to
         m = self._run(k + 1)
-        if m == k + 1 or w[m - 1] in _GENERIC | _NO_TOPIC:
+        if m == k + 1 or w[m - 1] in _GENERIC | _NO_TOPIC or (s.constant and singular(w[m - 1]) in _PURPOSES):
             return None
         if w[m] == "of" and w[m - 1] in DIMENSIONS and w[m + 1] in DETERMINERS:
             end = self._run(m + 2)
@@ -420,32 +519,8 @@ class Results:
         w = self.w
         low = max(0, start - 26)
         for k in range(start - 2, max(-1, start - 16), -1):
-            if w[k] == "how" and w[k + 1] in ("big", "large", "long", "wide") and w[k + 2] in ("a", "an"):
-                # "how big a disc do you need"
-                if (m := self._run(k + 3)) > k + 3 and m < start:
-                    of = AS_ADJECTIVES[w[k + 1]]
-                    return f"{self.phrase_to(m - 1)}{'' if of == 'size' else ' ' + of}"
-            elif (
-                w[k] == "how"
-                and w[k + 1] in ("much", "many")
-                and w[k + 2] not in BIGGER
-                and (m := self._run(k + 2)) > k + 2
-                and m < start
-            ):
-                if w[m] in ("do", "did", "will", "would", "you", "is", "are", "?", ".", "i", "we", ","):
-                    return self.phrase_to(m - 1)
-        for k in range(start - 2, max(-1, start - 12), -1):
-            if w[k] == "how" and w[k + 1] in AS_ADJECTIVES:
-                if w[k + 2] in ("it", "that", "they", "?", ".", ",") and AS_ADJECTIVES[w[k + 1]] not in (
-                    "size",
-                    "amount",
-                ):
-                    near = self._near(k)
-                    of = AS_ADJECTIVES[w[k + 1]]
-                    return f"{near} {of}" if near and w[k + 2] not in ("?", ".", ",") and len(near.split()) < 3 else of
-                for m in range(k + 2, min(k + 6, start)):
-                    if w[m] in DETERMINERS and (last := self._run(m + 1)) > m + 1:
-                        return f"{self.phrase_to(last - 1)} {AS_ADJECTIVES[w[k + 1]]}"
+            if w[k] == "how" and w[k - 1] not in ("know", "see", "matter") and (found := self._how(k, start)):
+                return found
         for k in range(start - 1, low, -1):
             if w[k] in ("get", "find", "calculate", "out", "know") and w[k + 1] in ("the", "your", "my"):
                 if w[k] == "out" and w[k - 1] not in ("work", "figure", "working", "find"):
@@ -456,6 +531,43 @@ class Results:
                 if m > k + 2 and m < start:
                     return self.phrase_to(m - 1)
         return None
+
+    def _how(self, k: int, start: int) -> str | None:
+        """What "how many pegs", "how big a disc", "how long is the cord", "how thick do you leave it" at ``k`` asks for."""
+        w = self.w
+        of = AS_ADJECTIVES.get(w[k + 1])
+        if w[k + 1] in ("much", "many"):
+            m = min(self._run(k + 2), start)
+            many = "number of " if w[k + 1] == "many" else ""
+            if w[k + 2] in BIGGER:
+                return None
+            if m > k + 2 and (w[m] in _ASKING or not w[m].isalpha()):
+                return many + " ".join(x for x in w[k + 2 : m] if x not in _SAYS_LITTLE)
+            if many and m == k + 2 and (w[m] in _ASKING or not w[m].isalpha()) and (near := self.thing(k)):
+                return f"number of {near}"
+            if not many and m == k + 2 and w[m] in ("do", "did", "d'you", "you", "will", "would", "?"):
+                return self._headed(k)
+            return None
+        if of == "distance":
+            m = self._run(k + 3) if w[k + 2] in DETERMINERS else k
+            return f"{self.phrase_to(m - 1)} distance" if m > k + 3 and w[m] in _PLACED else None
+        if of is None:
+            return None
+        if w[k + 2] in ("a", "an"):
+            m = self._run(k + 3)
+            return None if m == k + 3 or m >= start else self._of_size(self.phrase_to(m - 1), of)
+        for m in range(k + 2, min(k + 6, start)):
+            if w[m] in _ENDS:
+                break
+            if w[m] in DETERMINERS and (last := min(self._run(m + 1), start)) > m + 1:
+                return self._of_size(self.phrase_to(last - 1), of)
+        if of == "amount" or not (w[k + 2] in _ASKING or not w[k + 2].isalpha()):
+            return None
+        near = self._near(k) if w[k + 2] in ("it", "that", "they") or of == "size" else self._headed(k)
+        return self._of_size(near, of) if near and len(near.split()) < 3 else of
+
+    def _of_size(self, thing: str | None, of: str) -> str | None:
+        return thing if of == "size" or not thing else f"{thing} {of}"
 
     def _for_before(self, start: int) -> str | None:
         """ "for the widths it's ...", "for the length of the strap you take ..."."""
@@ -529,6 +641,11 @@ class Results:
         found = self._begins_with(begin, i) if w[k] not in _PRONOUNS | {"for"} else None
         if found is not None:
             return found
+        if w[k] == "it" and w[k + 1] in ("'s", "is") and (m := min(self._run(k + 2), i)) > k + 2 and w[m] == ",":
+            # "It's laid cord, and for every row you cut ..."
+            end = begin - (begin > 0 and w[begin - 1] in _ENDS)
+            if self.stuff(made := self._called(k + 2, m)) and not self._heading(self._begin(end), end):
+                return made
         for _ in range(3):
             if begin <= 0:
                 return None
@@ -572,6 +689,19 @@ class Results:
             for k in range(end - 2, max(low, end - 6), -1):
                 if w[k] in DETERMINERS and w[k - 1] in ("is", "'s", "are") and min(self._run(k + 1), end) == end:
                     return self.phrase_to(end - 1)
+        return None
+
+    def _headed(self, i: int) -> str | None:
+        """The heading that the talk before atom ``i`` stands under, if it is no more than four sentences away."""
+        end = self._begin(i)
+        for _ in range(4):
+            end -= self.w[end - 1] in _ENDS
+            if end <= 0:
+                return None
+            begin = self._begin(end)
+            if found := self._heading(begin, end):
+                return found
+            end = begin
         return None
 
     def _described(self, begin: int, end: int) -> str | None:
@@ -637,11 +767,17 @@ class Results:
         """A sentence that only names a thing."""
         w = self.w
         k = self._skip(begin, end)
+        if w[k + 1] == "," and self.t.tag(k) in ("IN", "RB"):
+            k += 2  # "Inside, the head ribbon."
         stop = end
         while stop > k and w[stop - 1] in (",", "then", "now", "next"):
             stop -= 1
+        if w[k] == "the" and stop == k + 2 and w[k + 1] in _PARTS:
+            return w[k + 1]
         if w[k] in DETERMINERS | {"a", "an"}:
             k += 1
+        if (verbless := self._verbless(k, stop)) is not None:
+            return verbless
         if (
             not 0 < stop - k <= 3
             or any(not self._can_be_noun(m) for m in range(k, stop))
@@ -658,6 +794,28 @@ class Results:
         ):
             return None
         return " ".join(words)
+
+    def _verbless(self, k: int, end: int) -> str | None:
+        """The thing that a sentence without a verb is about: "Then gimp round the edge to hide the lot."."""
+        w, t = self.w, self.t
+        m = min(self._run(k), end)
+        if m == k and self.kind(w[k]) in ("material", "piece") and t.tag(k).startswith("VB"):
+            m = k + 1  # "then gimp round the edge", read as a verb
+        if m == k or m >= end or w[m] not in _PLACES | {"round", "around", "for"} or w[m + 1] not in DETERMINERS:
+            return None
+        m -= self._verb_like(k, m)
+        for j in range(m, end):
+            if w[j] in ("'s", "'re", "'ve", "'ll", "'d") or (
+                t.tag(j) in ("VBZ", "VBD", "VBP", "MD") or (t.tag(j) == "VB" and w[j - 1] != "to")
+            ):
+                return None
+        if set(w[k:m]) & _NO_TOPIC or set(w[k:m]) <= _GENERIC or w[m - 1] in MEASURE_WORDS or w[m - 1] in lexis().units:
+            return None
+        return self._called(k, m) if self._sizable(found := self._called(k, m), near=False) and found else None
+
+    def _verb_like(self, low: int, m: int) -> bool:
+        """ "the lining wraps over the top": whether the last word of the noun phrase is the only verb there is."""
+        return m > low + 1 and self.w[low - 1] == "the" and self.t.tag(m - 1) == "NNS" and self.t.tag(m - 2) == "NN"
 
     def _called(self, low: int, high: int) -> str:
         """The noun phrase of atoms ``[low, high)`` by what tells it from others: without "new", "narrow" and their like."""
@@ -696,6 +854,20 @@ class Results:
             last = min(self._run(m + 1), end)
             if last > m + 1 and w[last] in ("is", "are", "was", "were", "has", "gets", "needs", "wants", "goes"):
                 return " ".join([*w[first:m], *w[m + 1 : last]][-3:])  # "the drum's hoop is bent green"
+        if (w[m] in _PLACES or w[m] in _AWAY) and not any(
+            self.t.tag(j).startswith(("VB", "MD")) or w[j] in ("'s", "'re") for j in range(m, end)
+        ):
+            m -= self._verb_like(first, m)
+        if (
+            w[first - 1] == "the"
+            and m == first + 1
+            and w[first] in _PARTS
+            and w[m] in ("'s", "is")
+            and w[m + 1] in _MADE
+        ):
+            return w[first]  # "the back's a flat piece"
+        if m == first + 2 and w[first] in _PARTS and w[first + 1] == "piece":
+            return w[first]
         listed = w[m] == "," and self._can_be_noun(m + 1) and w[m + 2] == ","
         if m > first and not listed and not set(w[first:m]) <= _GENERIC | _NO_TOPIC and w[m - 1] not in lexis().units:
             return self._called(first, m)
@@ -738,6 +910,8 @@ class Results:
             (k for k in range(begin, end) if self.t.tag(k).startswith("VB") and w[k + 1] in DETERMINERS | {"a", "an"}),
             end,
         )
+        if w[first] in _MEASURING:
+            return None
         if w[first - 1] in ("i", "you", "we") and (last := min(self._run(first + 2), end)) > first + 2:
             # "I let the lining out at the back"
             found = self._called(first + 2, last)
@@ -752,6 +926,8 @@ def _dimension(s: Sum) -> str | None:
         return None
     if "3.14" in s.formula:
         return "length"
+    if " x " in s.formula and (rate := next((x.split() for x in s.names if {"per", "to"} & set(x.split()[1:2])), None)):
+        return rate[0]  # "stitches per inch", times something
     last = [x.split()[-1] for x in s.names]
     found = next((x for x in last if x in DIMENSIONS and x not in ("circumference", "perimeter", "distance")), None)
     if found:

@@ -37,6 +37,13 @@ _SLOPED = {
     "splays": "splay",
 }
 _THINNED = frozenset("thin thinned thinning thins diluted dilute cut mixed mix watered let".split())
+_FEW = {"twice": Fraction(2), "half": Fraction(1, 2)}
+# Atoms back to a sum whose result can still be divided.
+_FAR_BACK = 60
+_SHIFTED = frozenset("lower higher over along up down forward back forwards backwards sideways out".split())
+_THINNING = frozenset("thinned pared skived planed shaved sanded thinning paring skiving scraped".split())
+_BARE_VERBS = frozenset("is are be do does have give take want need leave allow say get go".split())
+_COVERS = frozenset("covers cover overlaps overlap covering overlapping laps".split())
 _WAYS = {
     "across": "width",
     "along": "length",
@@ -78,6 +85,8 @@ class Shares(Finding):
         w, t = self.a.w, self.t
         if w[i] == "half" and w[i + 1] == "and" and w[i + 2] == "half":
             return self._mixed(i, i + 3, "1", "1")
+        if w[i] == "half" and (end := self._halves(i)):
+            return end
         if w[i] == "equal" and w[i + 1] in ("parts", "amounts", "quantities"):
             k = i + 2 + (w[i + 2] == "of")
             first = t.name(k)
@@ -107,6 +116,8 @@ class Shares(Finding):
         k = m.end
         parts = parts or w[k] in ("part", "parts")
         k += w[k] in ("part", "parts")
+        if w[k] == "by" and w[k + 1] in ("volume", "weight", "measure") and w[k + 2] == ",":
+            k += 2
         k += w[k] == "of"
         second = t.plain(k) if t.noun(k) or t.tag(k).startswith("JJ") or (w[k - 1] == "of" and w[k] == "the") else None
         if first and first.name and second and second.name and (parts or w[first.end] == "to"):
@@ -149,6 +160,119 @@ class Shares(Finding):
         if k > 1 and w[k - 1] == "to" and t.noun(k) and t.noun(k - 2):
             return w[k - 2], w[k]
         return None
+
+    def _halves(self, i: int) -> int:
+        """ "half water, half glue"."""
+        w, t = self.a.w, self.t
+        first = t.plain(i + 1) if t.noun(i + 1) or t.tag(i + 1).startswith("JJ") else None
+        if first is None or not first.name:
+            return 0
+        k = first.end + (w[first.end] == ",")
+        k += w[k] == "and"
+        second = t.plain(k + 1) if w[k] == "half" and t.noun(k + 1) else None
+        if second is None or not second.name or k == first.end or {w[i + 1], w[k + 1]} & {"way", "past", "time"}:
+            return 0
+        if self._agreed(i, second.end) < SOFT_FLOOR:
+            return 0  # "half cotton, half polyester": what a stuff is
+        return self._mix_of(i, second.end, "1", "1", first.name, second.name)
+
+    def _as_much_of(self, i: int) -> int:
+        """ "one and a half times as much chalk as glue": the first is worked out from the second."""
+        w, t = self.a.w, self.t
+        n = number(self.a, i)
+        value, k = (n.value, n.end) if n is not None else (_FEW.get(w[i]), i + 1)
+        k += w[k] == "times"
+        if value is None or w[k] != "as" or w[k + 1] not in ("much", "many"):
+            return 0
+        first = t.plain(k + 2) if t.noun(k + 2) else None
+        if first is None or not first.name or w[first.end] != "as":
+            return 0
+        second = t.name(first.end + 1) if t.noun(first.end + 1) or w[first.end + 1] in DETERMINERS else None
+        if second is None or not second.name:
+            return first.end + 1  # "twice as much dust as I'd thought"
+        of = Sum(i, second.end, f"{shown(value)} x {second.name}", [second.name], 1, tail=f"={first.name}")
+        return self._emit(of)
+
+    def _for_share(self, i: int) -> int:
+        """ "divide it: two thirds for the long side, with thirty extra": a share of what was worked out before."""
+        w, t = self.a.w, self.t
+        n = number(self.a, i)
+        if n is None or not n.fraction or n.value >= 1 or w[n.end] != "for" or w[n.end + 1] not in DETERMINERS:
+            return 0
+        thing = t.plain(n.end + 1)
+        if thing is None or not thing.name or not self.out or i - self.last > _FAR_BACK:
+            return 0
+        if not ({"divide", "split", "share", "cut"} & set(w[max(0, i - 12) : i]) or i - self.last < 6):
+            return 0
+        count, whole = self.divided
+        if count != len(self.out):  # what the last sum came to; a second share is of the same
+            whole = self.out[-1].result
+        text = f"{whole} / {n.value.denominator}" if n.value.numerator == 1 else f"{shown(n.value)} x {whole}"
+        s = t.expression(Term(i, thing.end, text, whole, True), i)
+        s.tail = f"={thing.name}"
+        end = self._maybe(s)
+        self.divided = len(self.out), whole
+        return end
+
+    def _per_each(self, i: int) -> int:
+        """ "How many pegs? Two for every rail": a count worked out from another."""
+        w, t = self.a.w, self.t
+        n = number(self.a, i)
+        if n is None or n.value.denominator != 1 or w[n.end] not in ("for", "per"):
+            return 0
+        k = n.end + 1
+        if w[n.end] == "for":
+            if w[k] not in ("every", "each"):
+                return 0
+            k += 1
+        value = n.value
+        if (every := number(self.a, k)) is not None and every.value > 1:
+            value, k = value / every.value, every.end  # "three for every four rows"
+        of = t.plain(k) if t.noun(k) and w[k] not in lexis().units else None
+        if of is None or not of.name or "many" not in w[max(0, i - 14) : i]:
+            return 0
+        name = f"number of {of.name}"
+        return self._maybe(Sum(i, of.end, f"{shown(value)} x {name}", [name], 1))
+
+    def _offset(self, i: int) -> int:
+        """ "half a space lower than the right ones": a shift by a share of something."""
+        w, t = self.a.w, self.t
+        n = number(self.a, i)
+        value, k = (n.value, n.end) if n is not None and n.fraction else (Fraction(1, 2), i + 1)
+        if (n is None and w[i] != "half") or value >= 1:
+            return 0
+        k += w[k] == "of"
+        if w[k] not in ("a", "an") or not t.noun(k + 1) or w[k + 1] in lexis().units or w[k + 2] not in _SHIFTED:
+            return 0
+        name = w[k + 1]
+        text = f"{name} / {value.denominator}" if value.numerator == 1 else f"{shown(value)} x {name}"
+        return self._maybe(Sum(i, k + 3, text, [name], 1, tail="=offset"))
+
+    def _thinned(self, i: int) -> int:
+        """ "pared from the back down to about half": a share of the thickness it had."""
+        w = self.a.w
+        n = number(self.a, i)
+        value, end = (n.value, n.end) if n is not None and n.fraction else (Fraction(1, 2), i + 1)
+        if (n is None and w[i] != "half") or value >= 1 or (w[end].isalpha() and w[end] not in ("and", "so", "where")):
+            return 0
+        k = i - 1 - (w[i - 1] in ("about", "roughly", "nearly"))
+        verb = next((x for x in w[max(0, k - 14) : k] if x in _THINNING), None)
+        if w[k - 1 : k + 1] != ["down", "to"] or verb is None:
+            return 0
+        text = f"thickness / {value.denominator}" if value.numerator == 1 else f"{shown(value)} x thickness"
+        return self._emit(Sum(i, end, text, ["thickness"], 1, tail=f"={verb} thickness"), sure=True)
+
+    def _add_those(self, i: int) -> int:
+        """ "add the three together": the sums before, as many as are said."""
+        w = self.a.w
+        k = i + 1 + (w[i + 1] in ("the", "those", "these", "all"))
+        n = number(self.a, k)
+        many = int(n.value) if n is not None and n.value.denominator == 1 else 2 if w[i + 1] in ("the", "those") else 0
+        end = n.end if n is not None else k
+        if not 2 <= many <= min(5, len(self.out)) or k == i + 1 or w[end] not in ("together", "up") or n is None:
+            return 0
+        names = list(dict.fromkeys(d.result for d in self.out[-many:]))
+        return self._emit(Sum(i, end + 1, " + ".join(names), names, len(names)))
 
     def _things(self, k: int) -> tuple[str, str, int] | None:
         """ ", filler to hardener" after a ratio: the two things and where they end."""
@@ -222,14 +346,27 @@ class Shares(Finding):
         else:
             return 0
         each = lexis().units.get(w[k])
+        if each is not None and w[k + 1] != "of" and q.dim == "time" and each.dim == "length":
+            # "you soak it a day for every foot"
+            formula = f"{shown(q.value)} {q.unit} x length / 1 {each.name}"
+            return self._maybe(Sum(i, k + 1, formula, ["length"], 1, tail=f"={self._doing(i)}time"))
         if each is None or w[k + 1] != "of":
             return 0
         of = t.name(k + 2) if t.noun(k + 2) or w[k + 2] in DETERMINERS else None
         if of is None or not of.name:
             return 0
         formula = f"{shown(q.value)} {q.unit} x {of.name} / 1 {each.name}"
-        tail = "time" if q.dim == "time" else None
+        doing = self._doing(i)
+        tail = None if q.dim != "time" else f"={doing}time" if doing else "time"
         return self._emit(Sum(i, of.end, formula, [of.name], 1, tail=tail))
+
+    def _doing(self, i: int) -> str:
+        """ "soaking " before "you soak it a day ...", else nothing."""
+        w = self.a.w
+        for k in range(i - 1, max(-1, i - 6), -1):
+            if self.t.tag(k) in ("VB", "VBP") and w[k] not in _BARE_VERBS and w[k + 1] in DETERMINERS | {"it", "them"}:
+                return f"{w[k].removesuffix('e')}ing "
+        return ""
 
     def _overlap(self, i: int) -> int:
         """ "each row overlaps the last by a third"."""
@@ -237,6 +374,15 @@ class Shares(Finding):
         n = number(self.a, i)
         value = n.value if n is not None and n.fraction else Fraction(1, 2) if w[i] == "half" else None
         k = i - 1 - (w[i - 1] in ("about", "roughly", "around"))
+        if value is not None and value < 1 and (w[k] in _COVERS or (w[k] == "over" and w[k - 1] in _COVERS)):
+            # "each one covers a third of the next one"
+            end = n.end if n is not None else i + 1
+            m = end + 1 + (w[end + 1] == "the")
+            if w[end] == "of" and w[m] in ("next", "last", "previous", "other", "one") and m > end + 1:
+                thing = w[m + 1] if self.t.noun(m + 1) and w[m + 1] != "one" else ""
+                thing = thing or singular(self.results.antecedent(k, None) or "piece")
+                text = f"{thing} / {value.denominator}" if value.numerator == 1 else f"{shown(value)} x {thing}"
+                return self._maybe(Sum(i, m + 1 + self.t.noun(m + 1), text, [thing], 1, tail="=overlap"))
         if value is None or value >= 1 or w[k] != "by":
             return 0
         at = next((m for m in range(k - 1, max(-1, k - 7), -1) if w[m].startswith("overlap")), -1)
@@ -306,8 +452,11 @@ class Shares(Finding):
                 break
             if w[k] in ("and", "with") and self.t.noun(k - 1):
                 second = self.t.name(k + 1)
+                if second is None and self.t.phrase_word(k + 1) and self.t.noun(k + 2):
+                    second = Term(k + 1, k + 3, "", " ".join(w[k + 1 : k + 3]))  # "linseed oil", read as a verb
                 if second and second.name and self.t.noun(second.end - 1):
-                    return self._mix_of(start, end, one, other, w[k - 1], second.name)
+                    first = self.results.phrase_to(k - 1) or w[k - 1]
+                    return self._mix_of(start, end, one, other, first, second.name)
         if w[end] == "with" and (second := self.t.name(end + 1)) and second.name:
             return self._mix_of(
                 start, second.end, one, other, self.results.of(Sum(start, end, "")) or "rest", second.name

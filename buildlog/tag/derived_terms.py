@@ -94,14 +94,24 @@ _ENDS_OF = frozenset("top bottom front back side end edge sides ends edges".spli
 TRACING = frozenset("draw drew drawn drawing trace traced tracing cut sew sewn glue glued".split())
 _BETWEEN = frozenset("gap space span opening room width length".split())
 _CUTTING = frozenset("cut trim make tear rip saw plane sand file fold sew mark trimmed made sawn".split())
-_NO_NAMES = frozenset("none got been gone going one's ones".split())
+_NO_NAMES = frozenset("nothing everything something none got been gone going one's ones".split())
 _SHARE_NOT = lexis().sets["shares_of_other"]
 _HEDGES = frozenset("about roughly another maybe on around say just only probably nearly like".split())
 _VERBS = frozenset("add off take away".split())
 _ALONG = frozenset("down up over right across through along straight round around under past back and".split())
 _TRAIL = frozenset(
-    "some say call really again please right each roughly there here then anyway obviously normally".split()
+    "some say call really again please right each roughly there here then anyway obviously normally apart".split()
 )
+# How a sum goes on with an instruction, and what stands for all that was said of it so far.
+_INSTRUCTIONS = {
+    "divide": "/", "divided": "/", "dividing": "/", "split": "/", "splitting": "/", "share": "/",
+    "times": "x", "multiply": "x", "add": "+", "take": "-", "knock": "-", "subtract": "-",
+}  # fmt: skip
+_GOING_ON = frozenset("and then so but just i you we simply , now".split())
+_WHAT_CAME = frozenset("it that this the whole lot all total sum thing".split())
+_TAPES = frozenset("tape string ruler rule ribbon stick callipers calipers thread".split())
+_ASIDE_FROM = frozenset("every each mine hers yours ours".split())
+_OWN = frozenset("mine hers his yours that it she he they ours".split())
 _TAIL_LESS = frozenset("off less under shorter smaller narrower".split())
 _TAIL_MORE = frozenset("more extra over spare besides longer wider bigger".split())
 
@@ -176,12 +186,14 @@ class Terms:
     def name(self, i: int) -> Term | None:
         """A named quantity at ``i``: "the width of the handles" is "handle width", "your neck measurement" "neck"."""
         w = self.a.w
+        if w[i] in ("both", "each") and w[i + 1] in ("way", "ways", "sides", "ends", "times"):
+            return None
         if w[i] == "once" and w[i + 1] in ("round", "around"):
             i += 1
         if w[i] in ("round", "around") and w[i - 1] in TRACING:
             return None
         if w[i] in ("round", "around") or (w[i] == "all" and "round" in (w[i + 1], w[i + 3])):
-            return self._round(i)
+            return self._without_tape(self._round(i))
         if w[i] == "from":
             return self._path(i + 1, i)
         if w[i] in ("how", "however", "what", "whatever") and (sized := self._sized_clause(i)):
@@ -202,10 +214,25 @@ class Terms:
             while w[k] in ("to", "end", "up", "be", "finished", "finish") and k < i + 7:
                 k += 1
             return Term(i, k, f"finished {of}", f"finished {of}") if of else None
-        if w[i] in ("it", "they") and w[i + 1] in ("'s", "is", "are", "'re") and w[i + 2] in AS_ADJECTIVES:
+        if (
+            w[i] in ("you", "i", "we")
+            and w[i + 1] in ("want", "need")
+            and w[i - 1] == "than"
+            and (of := BIGGER.get(w[i - 2], ("", ""))[1])
+        ):
+            # "a third taller than you want it to finish"
+            k = i + 2
+            while w[k] in ("it", "them", "to", "end", "up", "be", "finished", "finish", "stand") and k < i + 7:
+                k += 1
+            return Term(i, k, f"finished {of}", f"finished {of}")
+        if (
+            w[i] in ("it", "they", "i", "you", "he", "she")
+            and w[i + 1] in ("'s", "is", "are", "'re", "am", "'m")
+            and w[i + 2] in AS_ADJECTIVES
+        ):
             # "half as long again as it's wide"
             return Term(i, i + 3, AS_ADJECTIVES[w[i + 2]], AS_ADJECTIVES[w[i + 2]])
-        found = self.plain(i)
+        found = self._without_tape(self.plain(i))
         if (
             found
             and found.name
@@ -227,6 +254,19 @@ class Terms:
             # "the stitches in one repeat"
             name = f"{found.name} per {per.name}"
             return Term(i, per.end, name, name)
+        if (
+            found
+            and found.name
+            and w[found.end] == "at"
+            and w[found.end + 1] == "the"
+            and (where := self.plain(found.end + 1))
+            and where.name
+            and (then := self.joint(where.end))
+            and then[0] in "+-"
+            and found.name not in DIMENSIONS
+        ):
+            # "your forearm at the fat part plus two inches"
+            return Term(i, where.end, found.text, found.name)
         if (
             found
             and found.name
@@ -253,6 +293,13 @@ class Terms:
             path = self._path(i, i)
             if path and w[path.end] in ("plus", "minus", "less", ",", "and", "doubled", "halved", "divided", "."):
                 return path
+        return found
+
+    def _without_tape(self, found: Term | None) -> Term | None:
+        """ "round the armhole with the tape": what one measures with is not part of what is measured."""
+        w = self.a.w
+        if found and w[found.end] == "with" and w[found.end + 1] in DETERMINERS | {"a"} and w[found.end + 2] in _TAPES:
+            return Term(found.start, found.end + 3 + (w[found.end + 3] == "measure"), found.text, found.name)
         return found
 
     def plain(self, i: int) -> Term | None:
@@ -286,7 +333,7 @@ class Terms:
                 return Term(i, k + 1, f"{words[0]} one", f"{words[0]} one")
         while k < i + 8 and self.phrase_word(k) and not (words and starts_number(w[k])):
             tag = self.tag(k)
-            if words and w[k] in ("every", "each"):
+            if words and w[k] in _ASIDE_FROM:
                 break
             if (
                 words
@@ -447,6 +494,7 @@ class Terms:
             while k < i + 8 and w[k] in ("it", "them", "that", "like", "after", "to", "be", "want"):
                 k += 1
             return Term(i, k, of, of)
+        k += w[k] == "." and w[k + 1] in ("it", "they", "he", "she") and w[k + 2] in ("is", "are")  # misheard ends
         if w[k] in ("it", "they", "he", "she", "you") and w[k + 1] in ("is", "'s", "are", "'re", "was", "be"):
             return Term(i, k + 2, of, of)
         return None
@@ -602,6 +650,12 @@ class Terms:
         w = self.a.w
         if w[name.start] in ("this", "that") and name.name in ("week", "time", "year", "month", "day", "video"):
             return None
+        if (
+            plural(name.name.split()[-1])
+            and name.name.split()[-1] not in DIMENSIONS
+            and (w[name.end] in ("i", "you", "we", "they") or w[name.end - 2] in ("i", "you", "we"))
+        ):
+            return None  # "three times the staples I needed": how many, not of what
         end, text = name.end, name.name
         # "as long as the steel is thick"
         if w[end] in ("is", "'s") and w[end + 1] in AS_ADJECTIVES:
@@ -705,7 +759,46 @@ class Terms:
         for words, sign in _BY_START.get(w[i], ()):
             if tuple(w[i : i + len(words)]) == words:
                 return sign, i + len(words)
+        return self._instructed(i)
+
+    def _instructed(self, i: int) -> tuple[str, int] | None:
+        """ ". And then you divide the whole lot by": an instruction that goes on with the sum, perhaps as a new sentence."""
+        w = self.a.w
+        k = i + (w[i] == ".")
+        while k < i + 5 and w[k] in _GOING_ON:
+            k += 1
+        sign = _INSTRUCTIONS.get(w[k])
+        if sign is None or k == i:
+            return None
+        low = k = k + 1
+        while k < low + 4 and w[k] in _WHAT_CAME:
+            k += 1
+        if sign == "/":
+            return (sign, k + 1) if w[k] in ("by", "into", "in", "between", "over") and w[k + 1] != "half" else None
+        if sign == "x":
+            return sign, k + (w[k] == "by")
+        if w[i] == "." and k == low and w[k] in ("away", "off", "on", "another"):
+            k += 1
+            return (sign, k) if (q := self.amount(k)) and (q.unit or q.fraction) and w[q.end] != "of" else None
         return None
+
+    def aside(self, i: int) -> int:
+        """Past ", mine's twenty three," and ". She is thirty eight.": the speaker's own figure in the middle of a sum."""
+        w = self.a.w
+        k = i + (w[i] in (",", "."))
+        k += w[k] in ("and", "so", "which")
+        if w[k] in ("my", "her", "his") and self.noun(k + 1):
+            k += 1
+        elif w[k] not in _OWN and w[k - 1] != "which":
+            return i
+        k += w[k - 1] != "which"
+        if w[k] not in ("'s", "is", "was", "are", "'re"):
+            return i
+        k += 1
+        while w[k] in ("about", "roughly", "around"):
+            k += 1
+        q = self.amount(k)
+        return q.end if q is not None else i
 
     def amount(self, i: int) -> Quantity | None:
         w = self.a.w
@@ -810,6 +903,14 @@ class Terms:
             soft = False
             if joint is None:
                 joint, soft = self._soft_joint(out.end)
+            if joint is None and (at := self.aside(out.end)) > out.end:
+                joint, soft = self.joint(at), True
+                if joint is None:
+                    joint, soft = self._soft_joint(at)
+                if joint is not None and w[joint[1] - 1] in ("over", "times"):
+                    joint = None
+            if joint is None and out.joined == 1 and first.factor and (again := self._and_factor(out.end)):
+                joint = ("+", again)
             if joint is None and out.last and w[out.end] == "and" and w[out.end + 1] in DETERMINERS:
                 # "the drop plus the hem and the heading, times ...": the list goes on
                 more = self.plain(out.end + 1)
@@ -836,6 +937,20 @@ class Terms:
         if w[out.end] in AS_ADJECTIVES and w[out.end] != "much":
             out.tail = AS_ADJECTIVES[w[out.end]]
         return out
+
+    def _and_factor(self, i: int) -> int:
+        """ "two times the width, and two times the thickness": where the second product begins, if there is one."""
+        w = self.a.w
+        k = i + (w[i] == ",")
+        if w[k] != "and":
+            return 0
+        k += 1 + (w[k + 1] == "then")
+        if not (w[k] in FACTORS or starts_number(w[k])):
+            return 0
+        more = self.factor(k)
+        if more is None or not more.name or w[more.end] in ("is", "are", "'s", "of", "was", "were"):
+            return 0
+        return k
 
     def _for_every(self, i: int) -> Term | None:
         """ "three inches for every diamond": what the amount is taken as often as."""
@@ -926,7 +1041,7 @@ class Terms:
     def _past_purpose(self, i: int) -> int:
         """Past "for the hem" where the sum goes on after it."""
         w = self.a.w
-        if w[i] == "for" and w[i + 1] in ("the", "a", "your", "my", "each", "turning", "ease", "seams"):
+        if w[i] == "for" and w[i + 1].isalpha():
             for k in range(i + 2, i + 7):
                 if w[k] in ("plus", "minus", "less") or (
                     w[k] in (",", "and") and w[k + 1] in ("plus", "minus", "less", "then")
@@ -996,7 +1111,9 @@ class Terms:
             or not (q.unit or q.fraction)
             or (w[q.end] == "of" and w[q.end + 1] not in ("it", "that", "them"))
         ):
-            if w[q.end] not in _TAIL_MORE and not (another and q.value_max is None and not self.noun(q.end)):
+            if w[q.end] not in _TAIL_MORE | {"added"} and not (
+                another and q.value_max is None and not self.noun(q.end)
+            ):
                 return None, False
         if q.dim not in ("length", None, "mass", "volume", "time") or w[q.end] in AS_ADJECTIVES:
             return None, False
@@ -1045,6 +1162,7 @@ class Terms:
         w = self.a.w
         if w[i] in ("more", "extra", "over", "spare", "besides", "added", "longer") or w[i] in _TAIL_LESS:
             i += 1
+            i += 2 * (w[i - 1] == "off" and w[i] == "of" and w[i + 1] in ("it", "that"))
         elif (w[i] == "on" and w[i + 1] == "top") or (w[i] == "to" and w[i + 1] == "spare"):
             i += 2
         if w[i] in ("on", "at") and w[i + 1] in ("each", "either", "every", "both"):
