@@ -197,12 +197,18 @@ class Bare(Measured):
     def _low_heat(self, q: Quantity) -> int:
         """ "bring the temperature up to eighty", "dip it at sixty": a heat under a hundred, where a thermometer is spoken of."""
         w = self.a.w
-        if w[q.start - 1] not in ("at", "to", "about", "is", "'s", "around") or (
+        if w[q.start - 1] not in ("at", "to", "about", "is", "was", "'s", "around") or (
             w[q.end].isalpha() and w[q.end] not in self.lex.sets["stops"]
         ):
             return 0
         near = w[max(0, q.start - 8) : q.start] + w[q.end : q.end + 6]
         again = any(x.kind == "setting" and x.value == q.value and "degree" in (x.unit or "") for x in self.out[-4:])
+        mine = (
+            w[q.start - 2] in ("mine", "ours", "it", "that")
+            and bool(self.out)
+            and "degree_" in (self.out[-1].unit or "")
+        )
+        again = again or (mine and self.a.tok[q.start] - self.out[-1].end < _PARALLEL)
         if not again and _THERMOMETER.isdisjoint(near):
             return 0
         hot = replace(q, unit=self._heat_scale(q.value), dim="heat", flags=[*q.flags, "assumed unit"])
@@ -400,6 +406,8 @@ class Bare(Measured):
             return False
         if nxt in HYPHENS or (q.style == "digits" and q.value in _YEARS):
             return False
+        if prev in ("was", "is", "'s", "'re") and w[at - 2] in self.lex.sets["kin"]:
+            return False  # an age
         angle = lexis().sets["mitres"]
         if (
             prev in ("at", "to")
@@ -423,9 +431,8 @@ class Bare(Measured):
             linked = not {".", "used", "needed", "cut", "have", "got", "made"} & set(before)
         if not linked:
             return False
-        counting = (
-            self.last_unit and prev in ("'s", "thats", "its", "is", "are") and self.last_count > self.last_unit[0]
-        )
+        told = (prev in ("'s", "is", "are") and w[at - 2] in ("that", "there", "it")) or prev in ("thats", "its")
+        counting = told and self.last_unit and self.last_count > self.last_unit[0]
         if self.last_unit and q.start - self.last_unit[0] < _PARALLEL and not counting:
             _, unit_said, dim, value = self.last_unit
             if value / 5 <= q.value <= value * 5 and q.value != 1:

@@ -17,9 +17,12 @@ from buildlog.tag.amounts.state import State
 _SETS = lexis().sets
 _MARKS = frozenset({",", ".", ";", ":", "!", "?", "-", "–", "—", "…", "...", ""})
 _AGAIN_REACH = 250
-_NEAR, _CLOSE, _SHORT = 30, 14, 5
+_NEAR, _CLOSE, _GAP = 30, 14, 8
+_SLOWEST = 100
+_GIVEN = frozenset({"give", "gave", "given", "gives", "leave", "left"})
+_PARTED = frozenset({"gram", "kilogram", "ounce", "pound", "milliliter", "liter", "cup", "tablespoon", "teaspoon"})
 _NAMED = frozenset({"number", "size", "part", "step", "row", "gauge", "other", "last", "first", "next"})
-_ANGLES = frozenset({Fraction(45, 2), Fraction(30), Fraction(45), Fraction(60)})
+_ANGLES = frozenset({Fraction(45, 2), Fraction(30), Fraction(45), Fraction(60), Fraction(90)})
 _BEFORE_POINT = frozenset(
     {",", "to", "is", "'s", "at", "so", "about", "it", "are", "was", "down", "thats", "its", "only", "just"}
 )
@@ -34,6 +37,7 @@ class Beside(State):
         if q.value == 0 or q.value_max is not None:
             return 0
         for rule in (
+            self._unit_follows,
             self._recounted,
             self._again,
             self._spell,
@@ -46,6 +50,8 @@ class Beside(State):
             self._pointed,
             self._set_again,
             self._rounded,
+            self._revs,
+            self._shared_out,
             self._gapped,
             self._listed_before,
             self._if_so,
@@ -69,6 +75,14 @@ class Beside(State):
         if dim == "length":
             self.last_length = (q.end, unit)
         return q.end
+
+    def _unit_follows(self, q: Quantity) -> int:
+        """ "each handle is forty long, that's centimetres"."""
+        shaped = self.a.w[q.end] in self.lex.dimension
+        unit = self._unit_after(q.end + shaped)
+        return (
+            self._measure(q, unit, "length", of=self.lex.dimension[self.a.w[q.end]] if shaped else None) if unit else 0
+        )
 
     def _recounted(self, q: Quantity) -> int:
         """ "Two turns. I tell a lie, two and a half": the right number of what was counted wrong."""
@@ -95,13 +109,10 @@ class Beside(State):
         w = self.a.w
         if self.last_time is None or not self._ends(q.end) or (q.fraction and q.value < 1):
             return 0
+        if self.last_length and self.last_length[0] > self.last_time[0]:
+            return 0
         gap = q.start - self.last_time[0]
-        given = w[q.start - 1] in ("it", "them", "mine", "this", "these") and w[q.start - 2] in (
-            "give",
-            "gave",
-            "given",
-            "gives",
-        )
+        given = bool(_GIVEN & set(w[max(0, q.start - 5) : q.start])) and w[q.end] in (*_MARKS, "and", "but")
         since = w[q.start - 1] in ("after", "before", "until", "till") and w[q.end] in (
             *_MARKS,
             "and",
@@ -119,7 +130,11 @@ class Beside(State):
         if not self.out:
             return 0
         last = self.out[-1]
-        if last.unit is None or last.kind != "measurement" or self.a.tok[q.start] - last.end > _CLOSE:
+        if (
+            (last.unit is None) != (last.kind == "count")
+            or last.kind not in ("measurement", "count")
+            or self.a.tok[q.start] - last.end > _CLOSE
+        ):
             return 0
         if not last.value / 8 <= q.value <= last.value * 8 or w[q.start - 1] not in (
             *_MARKS,
@@ -140,6 +155,8 @@ class Beside(State):
         refuses = w[k] in ("wo", "does", "did", "would", "will", "is", "was", "ca") and w[k + 1] in ("n't", "nt", "not")
         if not (copula or refuses or w[k] in ("wont", "doesnt", "didnt", "isnt", "wasnt")):
             return 0
+        if last.unit is None:
+            return self._counted(q, last.of or "pieces", None, q.end, 0.65)
         return self._measure(q, last.unit, "any", of=last.of)
 
     def _over_under(self, k: int) -> int:
@@ -163,10 +180,15 @@ class Beside(State):
     def _tilted(self, q: Quantity) -> int:
         """ "the cradle holds it at forty-five on the saw": an angle."""
         w = self.a.w
+        half_eighth = q.value == Fraction(45, 2) and w[q.start - 1] == "at"
         if q.value not in _ANGLES or w[q.start - 1] not in ("at", "to") or not self._ends(q.end):
             return 0
         said = any(x.unit == "degree" and x.value == q.value for x in self.out[-3:])
-        if not said and _SETS["tilting"].isdisjoint(w[max(0, q.start - 10) : q.start] + w[q.end : q.end + 6]):
+        if (
+            not said
+            and not half_eighth
+            and _SETS["tilting"].isdisjoint(w[max(0, q.start - 10) : q.start] + w[q.end : q.end + 6])
+        ):
             return 0
         return self._measure(q, "degree", "angle", of="angle")
 
@@ -264,24 +286,45 @@ class Beside(State):
         return q.end
 
     def _gapped(self, q: Quantity) -> int:
-        """ "the pot's eleven centimetres and the saucer thirteen", "thirty centimetres long and ten at the top"."""
+        """ "the pot's eleven centimetres and the saucer thirteen", "thirty centimetres at the hem and ten at the top"."""
         w, j = self.a.w, q.start - 1
-        if self._lately() is None or self.last_length is None or (q.value == 1 and w[q.start] == "one"):
+        unit = self._lately()
+        if unit is None or self.last_length is None or w[q.start] == "one" or not self._fits(unit, q.value):
             return 0
-        said, unit = self.last_length
-        gap = w[said : q.start]
-        closes = w[q.end] in _MARKS or w[q.end : q.end + 2] in (["at", "the"], ["in", "the"], ["on", "the"])
-        if not closes or len(gap) > _SHORT or "." in gap or not self._fits(unit, q.value):
+        gap = w[self.last_length[0] : q.start]
+        if "." in gap or len(gap) > _GAP:
             return 0
+        if w[j] in ("and", ",", "but") and w[q.end] in ("at", "on", "in") and w[q.end + 1] == "the":
+            return self._measure(q, unit, "length", of="")
         rest = [x for x in gap if x not in ("and", ",", "but", "then")]
-        if len(rest) == len(gap):
-            return 0
         noun = len(rest) in (2, 3) and rest[0] in ("the", "my", "its", "their") and w[j] not in _SETS["stops"]
-        if noun and (w[j] in _NAMED or what.plural(w[j])):
+        if len(rest) == len(gap) or not noun or w[j] in _NAMED or what.plural(w[j]) or w[q.end] not in _MARKS:
             return 0
-        if not noun and (rest or w[q.end] in _MARKS):
+        return self._measure(q, unit, "length", of=" ".join(rest[1:]))
+
+    def _shared_out(self, q: Quantity) -> int:
+        """ "sixty grams, so twenty of one and forty of the other": what is weighed or poured in parts."""
+        w, k = self.a.w, q.end
+        if w[k] != "of" or not (w[k + 1] in ("one", "each") or w[k + 1 : k + 3] in (["the", "other"], ["the", "one"])):
             return 0
-        return self._measure(q, unit, "length", of=" ".join(rest[1:]) or None)
+        for x in reversed(self.out[-3:]):
+            if x.unit in _PARTED and self.a.tok[q.start] - x.end < _NEAR:
+                return self._measure(q, x.unit, "any", of="")
+        return 0
+
+    def _revs(self, q: Quantity) -> int:
+        """ "I had the lathe at eight hundred": turns a minute, with no unit."""
+        w = self.a.w
+        if w[q.start - 1] not in ("at", "to", "about") or q.value < _SLOWEST or q.value % 10 or not self._ends(q.end):
+            return 0
+        before, after = w[max(0, q.start - 6) : q.start], w[q.end : q.end + 4]
+        fast = bool({"lathe", "router", "speed", "speeds", "revs", "spindle"} & set(before))
+        if not fast and not (
+            {"drill", "drilled", "turned", "spun"} & set(before) and {"slow", "fast", "slowly"} & set(after)
+        ):
+            return 0
+        self._emit(q, "setting", of="speed", of_token=None, confidence=0.7)
+        return q.end
 
     def _listed_before(self, q: Quantity) -> int:
         """ "at eight, nine and ten inches": the numbers of a list before the one that says the unit."""

@@ -14,6 +14,7 @@ ORDINALS = {"second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6, "seven
 ORDINALS |= {"2nd": 2, "3rd": 3, "4th": 4, "5th": 5, "6th": 6, "8th": 8, "10th": 10}
 _YEARS = range(1500, 2100)
 _SPREAD_REACH = 400
+_ON_THE = [["on", "the", x] for x in ("left", "right", "front", "back", "top", "bottom", "inside", "outside")]
 _PLACES = lexis().sets["places"]
 
 
@@ -207,7 +208,8 @@ class Counts(State):
         often = w[head + 1] in ("a", "an", "per", "every") and w[head + 2] in ("week", "year", "month", "day", "minute")
         often = often and w[head + 3] not in ("apart", "between")  # "four coats a day apart"
         term = w[q.start - 1] in ("plus", "minus", "times", "divided") or w[head + 1] in ("times", "plus", "minus")
-        return often or term or self._made_before(q)
+        sold = "sold" in w[max(0, q.start - 3) : q.start]
+        return often or term or sold or self._made_before(q)
 
     def _verb(self, i: int) -> bool:
         """Whether the tagger takes the atom at ``i`` for a verb with an object ("two holds the")."""
@@ -310,7 +312,7 @@ class Counts(State):
             nxt in _PLACES
             or w[q.end : q.end + 2] in (["one", "way"], ["the", "other"], ["on", "top"], ["to", "a"])
             or w[q.end : q.end + 3]
-            in (["in", "a", "row"], ["at", "the", "top"], ["at", "the", "bottom"], ["on", "the", "other"])
+            in (*_ON_THE, ["in", "a", "row"], ["at", "the", "top"], ["at", "the", "bottom"], ["on", "the", "other"])
         )
         if place and (noun or w[q.end : q.end + 2] == ["one", "way"]):
             return self._counted(q, noun or "pieces", None, q.end, 0.65)

@@ -15,10 +15,10 @@ from buildlog.tag.amounts.state import State
 _CROSS = frozenset({"by", "x", "×"})
 _SETS = lexis().sets
 _NEARBY = 60
+_DRINKS = frozenset({"tea", "coffee", "cocoa", "beer", "lager", "bitter", "cider", "ale"})
+_DYEING = frozenset({"dye", "dyed", "dyeing", "stain", "stained", "mordant", "ferment", "fermented", "brew"})
 _COLD_FAHRENHEIT = 90  # nothing hot is so few degrees Fahrenheit
 _AHEAD = 12
-_SAYING = frozenset({",", "all", "in", "that", "'s", "thats", "those", "these", "are", "is"})
-_SAYING_MOST = 5
 _SHORTEST, _TALLEST = 36, 84  # inches, of a person
 
 
@@ -95,15 +95,6 @@ class Measured(State):
         if unit is not None:
             self.last_length = (end, unit)
         return end
-
-    def _unit_after(self, i: int) -> str | None:
-        """The unit said of the numbers that end at atom ``i``: "that's centimetres", "all in inches"."""
-        w = self.a.w
-        k = i
-        while w[k] in _SAYING and k < i + _SAYING_MOST:
-            k += 1
-        unit = self.lex.units.get(w[k]) if k > i else None
-        return unit.name if unit and unit.dim == "length" and unit.plural else None
 
     def _unit_ahead(self, i: int) -> str | None:
         """The unit of the next length of the sentence: "four by four by nine and the tenon is two inches"."""
@@ -182,6 +173,13 @@ class Measured(State):
         if "stature" in q.flags and self._person(q):
             return q.end
         if q.dim in ("degree", "heat") and self._weather(q):
+            return q.end
+        if (
+            q.unit in ("cup", "pint")
+            and w[q.end] == "of"
+            and w[q.end + 1] in _DRINKS
+            and self.a.known.isdisjoint(_DYEING)
+        ):
             return q.end
         if q.dim == "volume" and self._covers(q.end):
             return q.end
@@ -300,11 +298,11 @@ class Measured(State):
         if q.unit == "foot":
             return nxt in self.lex.dimension or nxt in ("of", "from", "or", "away", "in") or self._before(q.start) > 0
         if q.unit == "cup":
-            return nxt == "of" and w[q.end + 1] not in ("tea", "coffee", "cocoa")
+            return nxt == "of" and w[q.end + 1] not in _DRINKS
         if q.unit in ("pound", "volt", "watt", "ampere", "gram", "day", "week"):
             return nxt in ("of", "or") or self._before(q.start) > 0 or q.dim == "time"
         if q.unit == "pint":
-            return nxt == "of" and w[q.end + 1] not in ("beer", "lager", "bitter", "cider", "ale")
+            return nxt == "of" and w[q.end + 1] not in _DRINKS
         return True
 
     def _rate(self, prev: str, nxt: str) -> bool:
@@ -411,6 +409,11 @@ class Measured(State):
         shaped = w[q.start] in ("a", "an", "one", "1") and placed and self.length_unit() in ("inch", None)
         shaped = shaped or (self._length_context(q) and nxt in ("'s", "is") and w[q.end + 1] == "too")
         shaped = shaped or (w[q.start - 1] in ("less", "plus", "minus") and self.last_length == (q.start - 1, "inch"))
+        goes_on = (
+            w[q.start - 1] in ("then", "or", "and", ",") and not w[q.end].isalpha() and self.last_length is not None
+        )
+        if goes_on and self.last_length and self.last_length[1] == "inch" and q.start - self.last_length[0] <= 2:
+            shaped = True  # "three eighths, then a quarter"
         if word in ("quarter", "half") and q.value.numerator == 1 and (shaped or self._bare_ruler(q)):
             q.unit, q.dim = "inch", "length"
             q.flags.append("assumed unit")
@@ -430,6 +433,6 @@ class Measured(State):
         prev = w[q.start - 1]
         near = set(w[max(0, q.start - 6) : q.start])
         worked = near & lexis().sets["edge_work"]
-        if prev not in ("at", "to", "about", "it", "under", "up", "over", "by", "and", "in") or not worked:
+        if prev not in ("at", "to", "about", "it", "under", "up", "over", "by", "and", "in", *worked) or not worked:
             return False
         return self.length_unit() in ("inch", None)

@@ -17,6 +17,7 @@ _MARKS = frozenset({",", ".", ";", ":", "!", "?", "-", "–", "—", "…", "...
 _REACH = 60
 _UNIT_REACH = 40
 _MOST = 1000
+_MANY = 30
 _LEAST = 10  # fewer, and "are four each" counts
 
 
@@ -75,6 +76,9 @@ class Spread(State):
         if w[q.start - 1] == "of" and w[q.start - 2] in _SETS["grouped"] and q.value > 1:
             if not w[k].isalpha() or w[k] in _SETS["stops"]:
                 return self._counted(q, self._what(q), None, k, 0.65)
+        if w[k] == "at" and starts_number(w[k + 1]) and w[k + 1] not in ("a", "an") and not q.fraction:
+            if w[q.start - 1] in ("so", "cut", "need", "make", "makes") and q.value < _MANY:
+                return self._counted(q, "pieces", None, k, 0.65)  # "so two at fifty"
         if w[k] == "at" and w[k + 1 : k + 3] == ["a", "time"]:
             return self._counted(q, self._what(q), None, k + 3, 0.65) if q.value > 1 else 0
         if (
@@ -251,11 +255,18 @@ class Spread(State):
             j = q.start - 2 if before == "," else q.start - 1
             if self.last_length is not None and self.last_length[0] == j:
                 return True  # "a hundred and ten less five"
-            measure = before in self.lex.aspect or before in _SETS["dimensions"] or before in _SETS["lengths_named"]
+            measure = before in ("that", "this") and self._lately() is not None and w[k] in (".", ",", "so")
+            measure = (
+                measure
+                or before in self.lex.aspect
+                or before in _SETS["dimensions"]
+                or before in _SETS["lengths_named"]
+            )
             return named or measure
         measuring = self._lately() is not None
-        if prev == "another" or (prev == "an" and w[k] == "extra"):
-            return measuring and w[k] == "for" and w[k + 1] in ("luck", "the", "good", "safety") and q.value > 1
+        if prev in ("another", "added", "add", "adding", "allowed") or (prev == "an" and w[k] == "extra"):
+            purpose = w[k + 1] in ("luck", "the", "good", "safety") or named
+            return measuring and w[k] == "for" and purpose and q.value > 1
         after = " ".join(w[k : k + 2])
         if after == "added on":
             return self.length_unit() is not None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -20,8 +21,19 @@ _ELLIPTIC_REACH = 40
 _MOST = {"meter": 12, "foot": 24, "yard": 24}
 _MOST_CENTIMETRES = 300
 _FITS, _FAR_OFF = 3, 30
+_SAYING = frozenset({",", "all", "in", "that", "'s", "thats", "those", "these", "are", "is"})
+_SAYING_MOST = 5
 _LONGEST = 5  # atoms of a number before its unit
 _UNIT_STARTS = frozenset({"inch", "yard", "foot", "metre", "meter"})
+
+
+@dataclass(slots=True)
+class Said:
+    """How often a unit is said, and the least and the greatest value said with it (0 where none was)."""
+
+    times: int = 0
+    low: Fraction = Fraction(0)
+    high: Fraction = Fraction(0)
 
 
 class State:
@@ -40,7 +52,7 @@ class State:
         self.last_grit = -100
         self.last_count = -100
         self._system: str | None = None
-        self._lengths: dict[str, list[Fraction]] | None = None
+        self._lengths: dict[str, Said] | None = None
         self._first_length = self.a.n
         self._triggers = frozenset(WORDS) | STARTS | _UNIT_STARTS | {"every", "twice", "another", "a", "an"}
 
@@ -52,20 +64,16 @@ class State:
         said = self._said_lengths()
         if not said:
             return None
-        fit = [
-            u
-            for u, vs in said.items()
-            if value is not None and vs[1:] and min(vs[1:]) / _FITS <= value <= max(vs[1:]) * _FITS
-        ]
-        return max(fit or said, key=lambda u: said[u][0])
+        fit = [u for u, x in said.items() if value is not None and x.low / _FITS <= value <= x.high * _FITS]
+        return max(fit or said, key=lambda u: said[u].times)
 
     def _fits(self, unit: str, value: Fraction) -> bool:
         """Whether ``value`` is of a magnitude that the speaker gives in ``unit``."""
         said = self._said_lengths().get(unit)
-        return said is None or not said[1:] or value <= max(said[1:]) * _FAR_OFF
+        return said is None or said.high == 0 or value <= said.high * _FAR_OFF
 
-    def _said_lengths(self) -> dict[str, list[Fraction]]:
-        """For each small unit of length that is said: how often, then the values said with it."""
+    def _said_lengths(self) -> dict[str, Said]:
+        """What is said in each small unit of length."""
         if self._lengths is None:
             self._lengths = {}
             w = self.a.w
@@ -73,14 +81,24 @@ class State:
                 unit = self.lex.units.get(w[k])
                 if unit and unit.name in ("inch", "centimeter", "millimeter"):
                     self._first_length = min(self._first_length, k)
-                    values = self._lengths.setdefault(unit.name, [Fraction(0)])
-                    values[0] += 1
+                    said = self._lengths.setdefault(unit.name, Said())
+                    said.times += 1
                     last = i = k - 1 if w[k - 1] in HYPHENS else k
                     while i > 0 and last - i < _LONGEST and starts_number(w[i - 1]):
                         i -= 1
                     if i < last and (found := number(self.a, i)):
-                        values.append(found.value)
+                        said.low = min(said.low, found.value) if said.high else found.value
+                        said.high = max(said.high, found.value)
         return self._lengths
+
+    def _unit_after(self, i: int) -> str | None:
+        """The unit said of the numbers that end at atom ``i``: "that's centimetres", "all in inches"."""
+        w = self.a.w
+        k = i
+        while w[k] in _SAYING and k < i + _SAYING_MOST:
+            k += 1
+        unit = self.lex.units.get(w[k]) if k > i else None
+        return unit.name if unit and unit.dim == "length" and unit.plural else None
 
     def _neighbour(self, unit: str | None, q: Quantity) -> str | None:
         """The unit that ``q`` takes from a neighbour's ``unit``: after metres a bare ninety is no ninety metres."""

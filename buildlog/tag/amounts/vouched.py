@@ -207,6 +207,8 @@ class Vouched(State):
             "something",
         ]:
             return 0
+        if prev in ("was", "is", "'s") and w[q.start - 2] in _SETS["kin"]:
+            return 0  # an age
         if self.last_unit and self.last_unit[2] != "length" and q.start - self.last_unit[0] < _REACH:
             return 0
         if (
@@ -215,6 +217,7 @@ class Vouched(State):
             and self.last_length
             and self.last_count > self.last_length[0]
             and prev != "at"
+            and w[q.start - 2] not in self.lex.aspect
         ):
             return 0
         if (
