@@ -18,6 +18,7 @@ _SETS = lexis().sets
 _MARKS = frozenset({",", ".", ";", ":", "!", "?", "-", "–", "—", "…", "...", ""})
 _AGAIN_REACH = 250
 _NEAR, _CLOSE, _GAP = 30, 14, 8
+_TURNING = frozenset({"drill", "drilled", "lathe", "router", "spindle", "grinder"})
 _SLOWEST = 100
 _GIVEN = frozenset({"give", "gave", "given", "gives", "leave", "left"})
 _PARTED = frozenset({"gram", "kilogram", "ounce", "pound", "milliliter", "liter", "cup", "tablespoon", "teaspoon"})
@@ -318,7 +319,8 @@ class Beside(State):
         if w[q.start - 1] not in ("at", "to", "about") or q.value < _SLOWEST or q.value % 10 or not self._ends(q.end):
             return 0
         before, after = w[max(0, q.start - 6) : q.start], w[q.end : q.end + 4]
-        fast = bool({"lathe", "router", "speed", "speeds", "revs", "spindle"} & set(before))
+        running = bool({"run", "ran", "running"} & set(before)) and not self.a.known.isdisjoint(_TURNING)
+        fast = running or bool({"lathe", "router", "speed", "speeds", "revs", "spindle"} & set(before))
         if not fast and not (
             {"drill", "drilled", "turned", "spun"} & set(before) and {"slow", "fast", "slowly"} & set(after)
         ):
@@ -345,7 +347,7 @@ class Beside(State):
         return k
 
     def _if_so(self, q: Quantity) -> int:
-        """ "ten minutes, fifteen if it's cold"."""
+        """ "ten minutes, fifteen if it's cold", "five millimetres, six at most"."""
         w = self.a.w
         last = self.out[-1] if self.out else None
         if (
@@ -355,7 +357,8 @@ class Beside(State):
             or w[q.start - 1] not in (",", "or", "but")
         ):
             return 0
-        if w[q.end] not in ("if", "when") or q.value == last.value:
+        bound = w[q.end - 1] in ("most", "least", "max", "tops", "minimum", "maximum") and w[q.end] in _MARKS
+        if not (bound or w[q.end] in ("if", "when")) or q.value == last.value:
             return 0
         return self._measure(q, last.unit, "any", of=last.of)
 

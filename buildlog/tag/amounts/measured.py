@@ -408,7 +408,9 @@ class Measured(State):
         )
         shaped = w[q.start] in ("a", "an", "one", "1") and placed and self.length_unit() in ("inch", None)
         shaped = shaped or (self._length_context(q) and nxt in ("'s", "is") and w[q.end + 1] == "too")
-        shaped = shaped or (w[q.start - 1] in ("less", "plus", "minus") and self.last_length == (q.start - 1, "inch"))
+        shaped = shaped or (
+            w[q.start - 1] in ("less", "plus", "minus") and self._lately() == "inch" and not w[q.end].isalpha()
+        )
         goes_on = (
             w[q.start - 1] in ("then", "or", "and", ",") and not w[q.end].isalpha() and self.last_length is not None
         )
