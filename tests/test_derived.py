@@ -63,6 +63,10 @@ def test_formula(said: str, formula: str) -> None:
         ("The weft is about a third of a warp.", "weft", ["warp"]),
         ("The hinge sits a third of the way down.", "hinge position", ["height"]),
         ("The sleeve is the same length as the front.", "sleeve length", ["front"]),
+        ("The left set sits half a space lower than the right.", "offset", ["space"]),
+        ("How many pegs? Two for every rail end.", "number of pegs", ["number of rail end"]),
+        ("Size the mitres first. Half water, half glue.", "mix", ["water", "glue"]),
+        ("You soak it a day for every foot.", "soaking time", ["length"]),
     ],
 )
 def test_what_needs_the_readers_word(said: str, result: str, inputs: list[str]) -> None:
@@ -84,6 +88,32 @@ def test_that_is_what_the_sum_before_came_to() -> None:
     assert [
         d.inputs for d in read("The seat is sixteen wide at the front, and the back is three quarters of that.")
     ] == [["that"]]
+
+
+def test_a_share_is_of_what_was_worked_out_before() -> None:
+    """ "Divide it" goes back to the last sum, and so does the next share after it."""
+    nlp = english()
+    doc = doc_of(
+        "The strap is the wrist less the case. Then you divide it. Two thirds for the long side, with thirty extra. "
+        "And a third for the short side.",
+        nlp.tokenizer,
+    )
+    for _, component in nlp.pipeline:
+        doc = component(doc)
+    layer = np.tile(np.array([0.1, 0.0, 0.9], dtype=np.float32), (len(doc), 1))
+    assert [(d.result, d.formula) for d in derived.read(doc, Reading({"D": layer}, "", "D"))] == [
+        ("strap", "wrist - case"),
+        ("long side", "0.666667 x strap + 30"),
+        ("short side", "strap / 3"),
+    ]
+
+
+def test_and_goes_on_with_the_thing_of_the_sum_before() -> None:
+    """ "... and the drop plus ten" is of the same cloth."""
+    assert [
+        (d.result, d.inputs)
+        for d in read("The cloth is the width plus six inches for the side hems and the drop plus ten inches.")
+    ] == [("cloth", ["width"]), ("cloth", ["drop"])]
 
 
 def test_a_doubtful_share_needs_something_that_is_sized() -> None:

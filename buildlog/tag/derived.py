@@ -16,7 +16,7 @@ from spacy.language import Language
 from spacy.tokens import Doc as _Doc
 
 from buildlog.tag.amounts.lexis import lexis
-from buildlog.tag.amounts.numbers import number, starts_number
+from buildlog.tag.amounts.numbers import starts_number
 from buildlog.tag.amounts.quantities import Quantity
 from buildlog.tag.amounts.what import singular
 from buildlog.tag.derived_base import LAST, SOFT_FLOOR, Worked
@@ -75,11 +75,7 @@ class _Finder(Shares):
             elif text in FACTORS or text in ("half", "as", "same", "pi") or starts_number(text):
                 end = (
                     self._mix(i)
-                    or self._as_much_of(i)
-                    or self._for_share(i)
-                    or self._per_each(i)
-                    or self._offset(i)
-                    or self._thinned(i)
+                    or self._told_share(i)
                     or self._slope(i)
                     or self._dose(i)
                     or self._used(i)
@@ -121,7 +117,7 @@ class _Finder(Shares):
         w = self.a.w
         if w[i] in ("twice", "thrice"):
             return True
-        n = number(self.a, i)
+        n = self.t.number(i)
         return n is not None and w[n.end] == "times" and w[n.end + 1] in ("over", ".", ",", "")
 
     # -- where an expression starts -----------------------------------------------------------------------------
@@ -256,10 +252,8 @@ class _Finder(Shares):
             if name and name.end == k and name.name and not self._is_verb_object(start):
                 back = self._from_to(start, name)
                 if back is None and w[start - 1] == "to" and w[start - 3] in ("measure", "measured", "take"):
-                    back = self.t.name(start - 2) or name
-                    if back.end != k:  # "measure end to end"
-                        thing = f"{w[start - 2]} to {name.name}"
-                        back = Term(start - 2, k, thing, thing)
+                    thing = f"{w[start - 2]} to {name.name}"  # "measure end to end"
+                    back = Term(start - 2, k, thing, thing)
                 return back or name
         return None
 

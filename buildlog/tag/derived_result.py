@@ -432,8 +432,8 @@ class Results:
         tag = self.t.tag(i)
         if tag.startswith(("NN", "JJ")) or not tag or (i > 0 and w[i - 1] in DETERMINERS | {"a", "an"}):
             return True
-        if tag == "VBG" and i > 0 and self.t.tag(i - 1).startswith("NN"):
-            return self.kind(text) in ("material", "piece")  # "bias binding for the armholes"
+        if tag == "VBG" and (i == 0 or w[i - 1] in _ENDS or self.t.tag(i - 1).startswith("NN")):
+            return self.kind(text) in ("material", "piece")  # "Piping now.", "bias binding for the armholes"
         if tag == "VBZ" and i > 0 and self.t.tag(i - 1).startswith("NN"):
             # "the handle holes a quarter of the way in"
             return self.lexicon.classify(singular(text), [])[0] in (
@@ -538,6 +538,8 @@ class Results:
         of = AS_ADJECTIVES.get(w[k + 1])
         if w[k + 1] in ("much", "many"):
             m = min(self._run(k + 2), start)
+            if m == k + 2 and self.t.tag(m).startswith("VB") and singular(w[m]) != w[m] and not w[m + 1].isalpha():
+                m += 1  # "how many bobbins?", read as a verb
             many = "number of " if w[k + 1] == "many" else ""
             if w[k + 2] in BIGGER:
                 return None
@@ -563,8 +565,24 @@ class Results:
                 return self._of_size(self.phrase_to(last - 1), of)
         if of == "amount" or not (w[k + 2] in _ASKING or not w[k + 2].isalpha()):
             return None
-        near = self._near(k) if w[k + 2] in ("it", "that", "they") or of == "size" else self._headed(k)
+        asked_of = {"it", "that", "they", "them"} & set(w[k + 2 : k + 7])
+        near = (self._near(k) if asked_of or of == "size" else self._headed(k)) or self._told_before(k)
         return self._of_size(near, of) if near and len(near.split()) < 3 else of
+
+    def _told_before(self, k: int) -> str | None:
+        """What the sentence before atom ``k`` says something of: "The frill at the bottom is a long strip. How long?"."""
+        w = self.w
+        end = self._begin(k)
+        end -= end > 0 and w[end - 1] in _ENDS
+        low = self._skip(self._begin(end), end)
+        low += w[low] in DETERMINERS | {"a", "an"}
+        m = at = min(self._run(low), end)
+        if m > low and w[m] in _PLACES and w[m + 1] in DETERMINERS:
+            m = self._run(m + 2)
+        if at == low or m >= end or w[m] not in ("is", "are", "'s", "has", "have", "gets", "needs"):
+            return None
+        found = self._called(low, at)
+        return found if self._sizable(found, near=False) and not set(found.split()) & (_NO_TOPIC | _GENERIC) else None
 
     def _of_size(self, thing: str | None, of: str) -> str | None:
         return thing if of == "size" or not thing else f"{thing} {of}"
@@ -790,7 +808,7 @@ class Results:
             or set(words) & _NO_TOPIC
             or set(words) <= _GENERIC
             or words[-1] in MEASURE_WORDS
-            or not self.t.tag(stop - 1).startswith("NN")
+            or not (self.t.tag(stop - 1).startswith("NN") or (stop == k + 1 and self.t.tag(k) == "VBG"))
         ):
             return None
         return " ".join(words)

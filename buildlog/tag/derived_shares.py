@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from buildlog.tag.amounts.lexis import lexis
-from buildlog.tag.amounts.numbers import number, starts_number
+from buildlog.tag.amounts.numbers import starts_number
 from buildlog.tag.amounts.what import singular
 from buildlog.tag.derived_base import NOT_INPUTS, SOFT_FLOOR, Finding
 from buildlog.tag.derived_terms import (
@@ -61,7 +61,7 @@ class Shares(Finding):
     def _way(self, i: int) -> int:
         """ "a third of the way across": a share of a width nobody named."""
         w = self.a.w
-        n = number(self.a, i)
+        n = self.t.number(i)
         if n is None or not n.fraction or n.value >= 1:
             return 0
         k = n.end
@@ -94,7 +94,7 @@ class Shares(Finding):
             if first and second and first.name and second.name:
                 return self._mix_of(i, second.end, "1", "1", first.name, second.name)
             return self._mixed(i, i + 2, "1", "1")
-        n = number(self.a, i)
+        n = self.t.number(i)
         if n is None or (n.fraction and n.value < 1):
             return 0
         k = n.end
@@ -110,7 +110,7 @@ class Shares(Finding):
         if w[k] not in ("to", ",", "and") and not bare:
             return 0
         k -= bare
-        m = number(self.a, k + 1)
+        m = self.t.number(k + 1)
         if m is None or (m.fraction and m.value < 1) or (w[k] != "to" and not parts):
             return 0
         k = m.end
@@ -176,10 +176,23 @@ class Shares(Finding):
             return 0  # "half cotton, half polyester": what a stuff is
         return self._mix_of(i, second.end, "1", "1", first.name, second.name)
 
+    def _told_share(self, i: int) -> int:
+        """The rarer shares, each tried only where the word stands that it is told with."""
+        w = self.a.w
+        near = w[i + 1 : i + 7]
+        return (
+            ("as" in near and self._as_much_of(i))
+            or ("for" in near and (self._for_share(i) or self._per_each(i)))
+            or ("per" in near and self._per_each(i))
+            or (not _SHIFTED.isdisjoint(near) and self._offset(i))
+            or ("to" in w[max(0, i - 2) : i] and self._thinned(i))
+            or 0
+        )
+
     def _as_much_of(self, i: int) -> int:
         """ "one and a half times as much chalk as glue": the first is worked out from the second."""
         w, t = self.a.w, self.t
-        n = number(self.a, i)
+        n = self.t.number(i)
         value, k = (n.value, n.end) if n is not None else (_FEW.get(w[i]), i + 1)
         k += w[k] == "times"
         if value is None or w[k] != "as" or w[k + 1] not in ("much", "many"):
@@ -196,7 +209,7 @@ class Shares(Finding):
     def _for_share(self, i: int) -> int:
         """ "divide it: two thirds for the long side, with thirty extra": a share of what was worked out before."""
         w, t = self.a.w, self.t
-        n = number(self.a, i)
+        n = self.t.number(i)
         if n is None or not n.fraction or n.value >= 1 or w[n.end] != "for" or w[n.end + 1] not in DETERMINERS:
             return 0
         thing = t.plain(n.end + 1)
@@ -217,7 +230,7 @@ class Shares(Finding):
     def _per_each(self, i: int) -> int:
         """ "How many pegs? Two for every rail": a count worked out from another."""
         w, t = self.a.w, self.t
-        n = number(self.a, i)
+        n = self.t.number(i)
         if n is None or n.value.denominator != 1 or w[n.end] not in ("for", "per"):
             return 0
         k = n.end + 1
@@ -226,7 +239,7 @@ class Shares(Finding):
                 return 0
             k += 1
         value = n.value
-        if (every := number(self.a, k)) is not None and every.value > 1:
+        if (every := self.t.number(k)) is not None and every.value > 1:
             value, k = value / every.value, every.end  # "three for every four rows"
         of = t.plain(k) if t.noun(k) and w[k] not in lexis().units else None
         if of is None or not of.name or "many" not in w[max(0, i - 14) : i]:
@@ -237,7 +250,7 @@ class Shares(Finding):
     def _offset(self, i: int) -> int:
         """ "half a space lower than the right ones": a shift by a share of something."""
         w, t = self.a.w, self.t
-        n = number(self.a, i)
+        n = self.t.number(i)
         value, k = (n.value, n.end) if n is not None and n.fraction else (Fraction(1, 2), i + 1)
         if (n is None and w[i] != "half") or value >= 1:
             return 0
@@ -251,7 +264,7 @@ class Shares(Finding):
     def _thinned(self, i: int) -> int:
         """ "pared from the back down to about half": a share of the thickness it had."""
         w = self.a.w
-        n = number(self.a, i)
+        n = self.t.number(i)
         value, end = (n.value, n.end) if n is not None and n.fraction else (Fraction(1, 2), i + 1)
         if (n is None and w[i] != "half") or value >= 1 or (w[end].isalpha() and w[end] not in ("and", "so", "where")):
             return 0
@@ -266,7 +279,7 @@ class Shares(Finding):
         """ "add the three together": the sums before, as many as are said."""
         w = self.a.w
         k = i + 1 + (w[i + 1] in ("the", "those", "these", "all"))
-        n = number(self.a, k)
+        n = self.t.number(k)
         many = int(n.value) if n is not None and n.value.denominator == 1 else 2 if w[i + 1] in ("the", "those") else 0
         end = n.end if n is not None else k
         if not 2 <= many <= min(5, len(self.out)) or k == i + 1 or w[end] not in ("together", "up") or n is None:
@@ -294,10 +307,10 @@ class Shares(Finding):
     def _slope(self, i: int) -> int:
         """ "a slope of one in seven"."""
         w = self.a.w
-        n = number(self.a, i)
+        n = self.t.number(i)
         if n is None or n.value != 1 or w[n.end] not in ("in", "to"):
             return 0
-        m = number(self.a, n.end + 1)
+        m = self.t.number(n.end + 1)
         if m is None or m.value < 2 or m.value.denominator != 1:
             return 0
         near = [*w[max(0, i - 4) : i], *w[m.end : m.end + 2]]
@@ -312,7 +325,7 @@ class Shares(Finding):
     def _dose(self, i: int) -> int:
         """ "thinned, ten percent water", "let down with a fifth turps": a share of what it goes into."""
         w, t = self.a.w, self.t
-        n = number(self.a, i)
+        n = self.t.number(i)
         if (
             n is None
             or w[i - 2 : i] == ["half", "and"]
@@ -371,7 +384,7 @@ class Shares(Finding):
     def _overlap(self, i: int) -> int:
         """ "each row overlaps the last by a third"."""
         w, t = self.a.w, self.t
-        n = number(self.a, i)
+        n = self.t.number(i)
         value = n.value if n is not None and n.fraction else Fraction(1, 2) if w[i] == "half" else None
         k = i - 1 - (w[i - 1] in ("about", "roughly", "around"))
         if value is not None and value < 1 and (w[k] in _COVERS or (w[k] == "over" and w[k - 1] in _COVERS)):
@@ -398,11 +411,23 @@ class Shares(Finding):
     def _heads(self, i: int) -> int:
         """ "three heads long", "two boards thick": a thing as the measure."""
         w, t = self.a.w, self.t
-        n = number(self.a, i)
+        n = self.t.number(i)
         if n is None or (n.fraction and n.value < 1):
             return 0
         k = n.end
-        if not t.noun(k) or w[k] in lexis().units or singular(w[k]) == w[k] or w[k + 1] not in AS_ADJECTIVES:
+        if not t.noun(k) or w[k] in lexis().units or singular(w[k]) == w[k]:
+            return 0
+        if (
+            n.value.denominator > 1
+            and w[i - 1] in ("is", "are", "'s", "be")
+            and w[i - 2] != "there"
+            and (not w[k + 1].isalpha() or w[k + 1] == "and")
+            and self.results.kind(w[k]) in ("piece", "material")
+        ):
+            # "the gap is one and a half boards"
+            one = singular(w[k])
+            return self._maybe(Sum(i, k + 1, f"{shown(n.value)} x {one}", [one], 1))
+        if w[k + 1] not in AS_ADJECTIVES:
             return 0
         if w[k + 1] in ("much", "far", "big", "large", "round", "heavy") or self.results.kind(w[k]) not in (
             "piece",
@@ -423,7 +448,7 @@ class Shares(Finding):
             k -= 1
         if not (w[k] == "used" or (w[k] == "through" and w[k - 1] in ("got", "went", "gone", "get", "go"))):
             return 0
-        n = number(self.a, i)
+        n = self.t.number(i)
         if n is not None and (not n.fraction or n.value >= 1):
             return 0
         value, k = (n.value, n.end) if n is not None else (Fraction(1, 2), i + 1)

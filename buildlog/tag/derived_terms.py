@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from buildlog.tag.amounts.atoms import Atoms
 from buildlog.tag.amounts.lexis import lexis
-from buildlog.tag.amounts.numbers import number, starts_number
+from buildlog.tag.amounts.numbers import Number, number, starts_number
 from buildlog.tag.amounts.quantities import Quantity, quantity
 from buildlog.tag.amounts.what import plural, singular
 
@@ -164,8 +164,15 @@ class Terms:
     def __init__(self, doc: Doc, a: Atoms) -> None:
         self.a = a
         self.tags = [t.tag_ for t in doc]
+        self._numbers: dict[int, Number | None] = {}
 
     # -- names ------------------------------------------------------------------------------------------------------
+
+    def number(self, i: int) -> Number | None:
+        """The number that begins at atom ``i``, read once however many rules ask."""
+        if i not in self._numbers:
+            self._numbers[i] = number(self.a, i)
+        return self._numbers[i]
 
     def tag(self, i: int) -> str:
         token = self.a.tok[i]
@@ -537,7 +544,7 @@ class Terms:
             ):
                 return None
             return self._times(i, FACTORS[text], self.name(k))
-        n = number(self.a, i)
+        n = self.number(i)
         if n is None:
             if text != "half":
                 return None
@@ -587,7 +594,7 @@ class Terms:
     def _dimensions(self, i: int) -> Term | None:
         """ "two board thicknesses", "one and a half strap widths"."""
         w = self.a.w
-        n = number(self.a, i) if starts_number(w[i]) else None
+        n = self.number(i) if starts_number(w[i]) else None
         if n is None:
             return None
         for k in range(n.end + 1, n.end + 4):
@@ -680,7 +687,7 @@ class Terms:
         if w[i] == "half":
             share, k = Fraction(1, 2), i + 1
         else:
-            n = number(self.a, i)
+            n = self.number(i)
             if n is None or not n.fraction or n.value >= 1:
                 return None
             share, k = n.value, n.end
@@ -919,7 +926,13 @@ class Terms:
             if joint is None:
                 break
             sign, k = joint
-            term = self.term(k, sign, plain_and=soft and w[k - 1] != "another")
+            bare = (
+                soft
+                and w[k - 1] == "with"
+                and (q := self.amount(k)) is not None
+                and w[q.end] in ("added", "extra", "more")
+            )
+            term = self.term(k, sign, plain_and=soft and w[k - 1] != "another" and not bare)
             if term is None or (soft and not self._soft_tail(out, term)):
                 break
             if term.name and not term.factor and w[k - 1] in ("put", "take"):
@@ -1215,7 +1228,7 @@ class Terms:
         ):
             value, end = Fraction(1, 2), k + 4
         elif (
-            (n := number(self.a, k))
+            (n := self.number(k))
             and w[n.end] == "times"
             and (w[n.end + 1] in ("over", ".", ",", "", "for", "and", "plus", "so"))
         ):
@@ -1241,7 +1254,7 @@ class Terms:
             return Fraction(2), k + 3
         if w[k] == "half":
             share, end = Fraction(1, 2), k + 1
-        elif (n := number(self.a, k)) and n.fraction and n.value < 1:
+        elif (n := self.number(k)) and n.fraction and n.value < 1:
             share, end = n.value, n.end
         else:
             return None, k
