@@ -66,6 +66,7 @@ def test_formula(said: str, formula: str) -> None:
         ("The left set sits half a space lower than the right.", "offset", ["space"]),
         ("How many pegs? Two for every rail end.", "number of pegs", ["number of rail end"]),
         ("Size the mitres first. Half water, half glue.", "mix", ["water", "glue"]),
+        ("You pick up two stitches for every three rows.", "number of stitches", ["number of rows"]),
         ("You soak it a day for every foot.", "soaking time", ["length"]),
     ],
 )

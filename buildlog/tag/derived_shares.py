@@ -228,24 +228,32 @@ class Shares(Finding):
         return end
 
     def _per_each(self, i: int) -> int:
-        """ "How many pegs? Two for every rail": a count worked out from another."""
+        """ "How many pegs? Two for every rail", "two stitches for every three rows": a count worked out from another."""
         w, t = self.a.w, self.t
         n = self.t.number(i)
-        if n is None or n.value.denominator != 1 or w[n.end] not in ("for", "per"):
+        if n is None or n.value.denominator != 1:
             return 0
-        k = n.end + 1
-        if w[n.end] == "for":
+        counted = w[n.end] if t.noun(n.end) and w[n.end] not in lexis().units and w[n.end + 1] == "for" else ""
+        k = n.end + bool(counted)
+        if w[k] not in ("for", "per"):
+            return 0
+        k += 1
+        if w[k - 1] == "for":
             if w[k] not in ("every", "each"):
                 return 0
             k += 1
         value = n.value
-        if (every := self.t.number(k)) is not None and every.value > 1:
+        every = self.t.number(k)
+        if every is not None and every.value > 1:
             value, k = value / every.value, every.end  # "three for every four rows"
+        elif counted:
+            return 0  # "two screws for each hinge": how many there are
         of = t.plain(k) if t.noun(k) and w[k] not in lexis().units else None
-        if of is None or not of.name or "many" not in w[max(0, i - 14) : i]:
+        if of is None or not of.name or not (counted or "many" in w[max(0, i - 14) : i]):
             return 0
         name = f"number of {of.name}"
-        return self._maybe(Sum(i, of.end, f"{shown(value)} x {name}", [name], 1))
+        tail = f"=number of {counted}" if counted else None
+        return self._maybe(Sum(i, of.end, f"{shown(value)} x {name}", [name], 1, tail=tail))
 
     def _offset(self, i: int) -> int:
         """ "half a space lower than the right ones": a shift by a share of something."""
