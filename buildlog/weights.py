@@ -1,7 +1,7 @@
-"""Where speech-recognition weights are found, and whether they are whole.
+"""Where weights are found, and whether they are whole.
 
 The manifest (``models/manifest.toml`` in a checkout, ``buildlog/models.toml`` in the wheel) says which weights exist,
-their source, size, licence and sha256. They are looked for, in this order, in a folder the maker names
+their source, size, licence and sha256. Those of speech are looked for, in this order, in a folder the maker names
 (``BUILDLOG_MODELS``), among fetched copies, in pinned data packages from the registry (data files only: none of
 those packages' code is imported), and in what faster-whisper itself can download by name.
 """
@@ -52,7 +52,10 @@ class ModelFile:
 
 @dataclass(frozen=True)
 class Entry:
-    """One model of the manifest. ``hub`` is the name by which faster-whisper downloads it, if it can."""
+    """One model of the manifest. ``hub`` is the name by which faster-whisper downloads it, if it can.
+
+    ``own``: it was made here and comes with buildlog itself (:func:`own_folder`).
+    """
 
     name: str
     kind: Literal["speech", "language"]
@@ -61,6 +64,7 @@ class Entry:
     origin: str
     files: dict[str, ModelFile]
     hub: str | None = None
+    own: bool = False
 
     @property
     def size(self) -> int:
@@ -140,6 +144,8 @@ def fetch(name: str) -> Weights:
     :class:`BadInput` for a name that is no speech model.
     """
     entry = manifest().get(name)
+    if entry is not None and entry.own:
+        raise BadInput(f"“{name}” is part of buildlog; install buildlog again (or `git restore models/{name}`)")
     if entry is not None and entry.kind != "speech":
         package = next(iter(entry.files.values())).parts[0]
         raise BadInput(f"“{name}” comes with the installation; run `pip install {package.package}=={package.version}`")
@@ -177,10 +183,19 @@ def state(entry: Entry) -> str:
             return resolve(entry.name).source
         except MissingModel as error:
             return "damaged" if "damaged" in str(error) else "missing"
+    if entry.own:
+        folder = own_folder(entry.name)
+        there = folder is not None and all((folder / n).is_file() for n in entry.files)
+        return "missing" if folder is None or not there else "buildlog" if _whole(folder, entry) else "damaged"
     found = [(f, _locate(f.parts[0])) for f in entry.files.values()]
     if any(path is None for _, path in found):
         return "missing"
     return "data packages" if all(path and sha256(path) == f.sha256 for f, path in found) else "damaged"
+
+
+def own_folder(name: str) -> Path | None:
+    """Where a model made here lies: in the checkout's ``models/NAME``, or inside the installed package."""
+    return next((f for f in (CHECKOUT / name, Path(__file__).with_name(f"{name}_model")) if f.is_dir()), None)
 
 
 def _maker_folder(name: str) -> Path | None:

@@ -115,16 +115,34 @@ def test_manifest_is_complete() -> None:
         for file in entry.files.values():
             assert len(file.sha256) == 64
             assert file.size > 0
-            assert file.parts
+            assert bool(file.parts) != entry.own
 
 
 def test_verb() -> None:
     runner = CliRunner()
     rows = json.loads(runner.invoke(command, ["list", "--json"]).stdout)
-    assert {r["name"]: r["state"] for r in rows} == dict.fromkeys(
-        ("base", "tiny.en", "english", "sentences"), "data packages"
-    )
+    assert {r["name"]: r["state"] for r in rows} == dict.fromkeys(("base", "tiny.en", "english"), "data packages") | {
+        "sentences": "buildlog"
+    }
     checked = runner.invoke(command, ["check", "tiny.en"])
     assert checked.exit_code == 0
     assert checked.stdout == "tiny.en    data packages\n"
     assert isinstance(runner.invoke(command, ["fetch", "english"]).exception, BadInput)
+
+
+def test_our_own_encoder_is_checked(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    folder = weights.own_folder("sentences")
+    assert folder is not None
+    about = json.loads((folder / "sentences.json").read_text("utf-8"))
+    entry = weights.manifest()["sentences"]
+    assert about["sha256"] == entry.files["sentences.onnx"].sha256 == weights.sha256(folder / "sentences.onnx")
+    assert about["licence"] == entry.licence
+    with pytest.raises(BadInput, match="part of buildlog; install buildlog again"):
+        weights.fetch("sentences")
+    monkeypatch.setattr(weights, "CHECKOUT", tmp_path)
+    assert weights.state(entry) == "missing"
+    (tmp_path / "sentences").mkdir()
+    (tmp_path / "sentences" / "sentences.onnx").write_bytes(b"torn")
+    assert weights.state(entry) == "damaged"
+    checked = CliRunner().invoke(command, ["check", "sentences"])
+    assert isinstance(checked.exception, MissingModel)

@@ -1,4 +1,4 @@
-"""Sentences as vectors: all-MiniLM-L6-v2 in ONNX, from a data package whose code is not imported.
+"""Sentences as vectors: an encoder of our own (``models/sentences``) in ONNX, taught what viewers ask of which moment.
 
 The words are cut up with the vocabulary that the trained reader brings (BERT, uncased: the same one). Where the
 weights, their right bytes or the vocabulary are absent, there are no vectors: finding works by words and says so.
@@ -7,7 +7,7 @@ weights, their right bytes or the vocabulary are absent, there are no vectors: f
 from __future__ import annotations
 
 import functools
-import importlib.metadata
+import json
 import os
 from collections.abc import Sequence
 from pathlib import Path
@@ -19,7 +19,6 @@ import numpy.typing as npt
 from buildlog import weights
 
 Floats = npt.NDArray[np.float32]
-_LONGEST = 96  # subwords: a moment is at most about 36 words
 _BATCH = 16
 
 
@@ -67,24 +66,14 @@ def commonness() -> dict[str, int]:
 
 
 def _vocabulary() -> Path | None:
-    # Beside the checkout, or inside the installed package: where the trained reader's files lie.
-    here = Path(__file__).resolve()
-    for folder in (here.parents[2] / "models" / "reader", here.parents[1] / "reader_model"):
-        if (folder / "vocab.txt").is_file():
-            return folder / "vocab.txt"
-    return None
+    folder = weights.own_folder("reader")
+    return folder / "vocab.txt" if folder is not None and (folder / "vocab.txt").is_file() else None
 
 
 def _weights() -> Path | None:
-    entry = weights.manifest()["sentences"].files["model.onnx"]
-    for part in entry.parts:
-        try:
-            path = Path(str(importlib.metadata.distribution(part.package).locate_file(part.file)))
-        except importlib.metadata.PackageNotFoundError:
-            continue
-        if path.is_file() and path.stat().st_size == entry.size and weights.sha256(path) == entry.sha256:
-            return path
-    return None
+    """The encoder's folder, if it is whole."""
+    entry = weights.manifest()["sentences"]
+    return weights.own_folder("sentences") if weights.state(entry) == "buildlog" else None
 
 
 def why_not() -> str | None:
@@ -92,7 +81,7 @@ def why_not() -> str | None:
     if os.environ.get("BUILDLOG_VECTORS") == "off":
         return "switched off by BUILDLOG_VECTORS"
     if _weights() is None:
-        return "the weights are not installed or damaged: `buildlog models check`"
+        return "the weights are missing or damaged: `buildlog models check`"
     if _vocabulary() is None:
         return "the trained reader's vocabulary is not installed"
     return None
@@ -106,11 +95,14 @@ def meaning() -> Meaning | None:
     import onnxruntime
     from tokenizers import BertWordPieceTokenizer
 
+    folder = _weights()
+    assert folder is not None
+    about = json.loads((folder / "sentences.json").read_text("utf-8"))
     options = onnxruntime.SessionOptions()
     options.intra_op_num_threads = 1
     options.inter_op_num_threads = 1
     options.log_severity_level = 3
-    session = onnxruntime.InferenceSession(str(_weights()), options, providers=["CPUExecutionProvider"])
+    session = onnxruntime.InferenceSession(str(folder / "sentences.onnx"), options, providers=["CPUExecutionProvider"])
     tokenizer = BertWordPieceTokenizer(str(_vocabulary()), lowercase=True)
-    tokenizer.enable_truncation(_LONGEST)
+    tokenizer.enable_truncation(int(about["longest"]))
     return Meaning(session, tokenizer)

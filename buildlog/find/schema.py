@@ -5,10 +5,23 @@ Everything here can be computed again from the logs: a damaged or outdated index
 
 from __future__ import annotations
 
+import functools
 import sqlite3
 
-# Counted up whenever what is kept, or how text is cut, changes: an index with another stamp is made anew.
-STAMP = "4"
+from buildlog import weights
+
+_VERSION = 4  # counted up whenever what is kept, or how text is cut, changes
+
+
+@functools.cache
+def stamp() -> str:
+    """What the index is made with; one with another stamp is made anew.
+
+    It names the sentence encoder too: vectors of two encoders have nothing to do with each other.
+    """
+    encoder = weights.manifest()["sentences"].files["sentences.onnx"].sha256
+    return f"{_VERSION} {encoder[:12]}"
+
 
 _TABLES = (
     "CREATE TABLE IF NOT EXISTS find_meta (name TEXT PRIMARY KEY, value TEXT NOT NULL) WITHOUT ROWID",
@@ -104,7 +117,7 @@ def there(conn: sqlite3.Connection) -> bool:
         row = conn.execute("SELECT value FROM find_meta WHERE name = 'stamp'").fetchone()
     except sqlite3.OperationalError:
         return False
-    return row is not None and row[0] == STAMP and _whole(conn)
+    return row is not None and row[0] == stamp() and _whole(conn)
 
 
 def _whole(conn: sqlite3.Connection) -> bool:
@@ -119,7 +132,7 @@ def make(conn: sqlite3.Connection) -> None:
     """Make the tables. Inside a write transaction."""
     for statement in _TABLES:
         conn.execute(statement)
-    conn.execute("INSERT OR REPLACE INTO find_meta VALUES ('stamp', ?), ('made', hex(randomblob(8)))", (STAMP,))
+    conn.execute("INSERT OR REPLACE INTO find_meta VALUES ('stamp', ?), ('made', hex(randomblob(8)))", (stamp(),))
 
 
 def drop(conn: sqlite3.Connection) -> None:
