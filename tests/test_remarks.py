@@ -157,3 +157,44 @@ def test_what_is_said_with_and_without_punctuation(
         recall, precision = scored(hit, gold, found)
         assert recall >= floor[0], name
         assert precision >= floor[1], name
+
+
+# What stands around a sentence of ``in_talk.jsonl``: the reader hears a sentence by itself otherwise than in talk.
+_BEFORE = (
+    "Right, back at the bench. I cut the back panel from the canvas and pressed the seams open. "
+    "Then I marked the centre and sewed down both sides with a long stitch."
+)
+_AFTER = "The strap is folded in three and sewn twice. After that the corners are trimmed and pressed flat."
+
+
+def in_talk(said: str) -> str:
+    """``said`` in the middle of talk that has no remarks, written as ``said`` is: with punctuation or without."""
+    if any(c in said for c in ".?!"):
+        return f"{_BEFORE} {said} {_AFTER}"
+    bare = (t.lower().replace(".", "").replace(",", "") for t in (_BEFORE, _AFTER))
+    return f" {said} ".join(bare)
+
+
+def test_remarks_and_links_in_talk() -> None:
+    """New wordings of each kind and sentences that look like them; floors lie just under what was measured."""
+    tallies: dict[str, list[int]] = {}
+    for case in cases("in_talk"):
+        text = in_talk(case["text"])
+        doc = tag([Line(start_s=0.0, end_s=len(text.split()) / 2.5, text=text)]).doc
+        kind, owed = case["kind"], case["count"]
+        got = len(doc._.promises) if kind == "links" else sum(n.kind == kind for n in doc._.notes)
+        tally = tallies.setdefault(kind, [0, 0, 0])
+        for i, n in enumerate((min(got, owed), owed, got)):
+            tally[i] += n
+    measured = {kind: scored(*tally) for kind, tally in tallies.items()}
+    floors = {
+        "correction": (0.8, 0.9),
+        "caution": (0.95, 0.95),
+        "tip": (0.8, 0.9),
+        "off_camera": (0.95, 0.85),
+        "pointer": (0.9, 0.85),
+        "links": (0.97, 0.92),
+    }
+    for kind, (recall, precision) in floors.items():
+        assert measured[kind][0] >= recall, (kind, measured[kind])
+        assert measured[kind][1] >= precision, (kind, measured[kind])

@@ -29,7 +29,7 @@ _AT_VIDEO = (
     r"pinned comment|top comment|comment (?:that )?i(?:'ve| have)? pinned|pinned (?:in|to|at the top of|"
     r"under) (?:the )?comments|show ?notes|video notes|episode notes|"
     r"(?:in|on|off|from|at|to) (?:my|our|the) (?:own )?(?:web ?site|blog|bio|web ?page|homepage|"
-    r"channel page|shop page|store page|profile)|"
+    r"channel page|shop page|store page|profile)|(?:in|into) (?:the|my) (?:blurb|write-?up)|"
     r"(?:on|off|from|over on|at) (?:my|our) (?:site|page|channel|shop|store)|end ?screen|end cards?)"
 )
 _AT_COMMENTS = r"(?:in|into|down in|to|under|at the top of) (?:the )?comments\b"
@@ -78,7 +78,7 @@ YOU_FIND = re.compile(
     r"\b(?:you'll|you will|you can|can|go and|to) (?:also |all )?(?:find|get|see|grab|download|pick up)\b|"
     r"there(?:'s|'ll be| will be| is| are)\b"
 )
-_PHYSICAL = re.compile(
+PHYSICAL = re.compile(
     r"\blink(?:s|ed|ing)? (?:up |of |in )?(?:the |these |those |two |my |your |both |each |every |some |"
     r"them |it |all )*(?:wires?|rings?|jump|chains?|arms?|hands?|halves|ends?|loops?|hooks?|parts|pieces|"
     r"strands?|"
@@ -88,7 +88,8 @@ _PHYSICAL = re.compile(
     r"second|single|spare|extra|bent|two|three|four|five|six|dozen|several|few)[- ]links?\b"
     r"|\blinks? of (?!(?:course|the (?:video|shop|site))\b)\w+|\blinks? on (?:the |a |this |that |"
     r"my )?(?:chain|bracelet|necklace|strap|sausages?|track|mail)\b|\blinks? between\b|\bevery \w+ link\b|"
-    r"\blinks? (?:has|have|had) "
+    r"\blinks? (?:has|have|had) |"
+    r"\bone of (?:the|those|these) links\b|\blinked arms\b"
     r"|\blinked (?:\w+ ){0,2}?(?:by|together|with a|through|onto|into one|up with)\b"
     r"|\blinking (?:rod|bar|arm|pin|ring|strap)\b|\blinks? (?:up|together)\b"
 )
@@ -152,6 +153,9 @@ _OFFER = re.compile(
     rf"of (?:it|them) by)\b|\byou can grab (?:it|that|them|one|those) (?:right |just )?(?:below|there|"
     rf"underneath|down there)\b|\bhelp yourselves? to (?:it|them|that)\b|\b(?:file|pdf|"
     rf"free),? hit the \w+ underneath\b"
+    r"|\b(?:i|we)(?:'?ll| will|'?m going to|'?m gonna) (?:also |just |happily |gladly )?(?:pass (?:on|along|you)|"
+    r"point you (?:to|at)|put you on ?to|send you to|steer you to) (?:his|her|their|the|its|a|where)\b"
+    r"|\b(?:listed|linked|posted) where (?:it|they|that|these|those) (?:usually|always|normally) (?:is|are|goes?|lives?|sits?)\b"
     r"|\b(?:i'?ll|i will|we'?ll) (?:throw|put|stick|pop|chuck) (?:it|that|them|those) (?:up|below|there|"
     r"down there|under)(?= ?(?:$|[.,]|for (?:you|ye|y)|on (?:the|the )page|too|as well|on t))|"
     r"\bi put that link\b|\bput (?:the|that|a) link\b|\bin the (?:thing|whatchamacallit|whatsit|doings|"
@@ -198,7 +202,8 @@ _SHOWN = re.compile(
 )
 
 TRIGGER = re.compile(
-    r"\b(?:pdf|be (?:under|posted|attached)|as a (?:file|page)|to print|help your\w+|grab|throw|tack|contact|"
+    r"\b(?:pdf|listed|pass (?:on|along|you)|you on ?to|point you|send you|steer you|"
+    r"be (?:under|posted|attached)|as a (?:file|page)|to print|help your\w+|grab|throw|tack|contact|"
     r"people|person|under|up|in the text|in the thing|also|as well|put where|"
     r"be (?:right |up |down )?there|be (?:under|posted|attached)|as a (?:file|page)|to print|"
     r"there'?ll|help your\w+|grab|throw|tack|contact|people|person|under|up|in the text|in the thing|"
@@ -273,7 +278,7 @@ def _negated(text: str, first: int) -> bool:
 
 
 def _link_cue(text: str, w: Wording, n: int) -> Cue | None:
-    physical = _PHYSICAL.search(text)
+    physical = PHYSICAL.search(text)
     for m in re.finditer(_LINK, text):
         word, after, before = m.group(), text[m.end() :], text[: m.start()]
         sure_place = re.search(_AT_VIDEO, text) or re.search(_AT_COMMENTS, text)
@@ -383,7 +388,7 @@ def _card_cue(text: str, w: Wording, n: int) -> Cue | None:
     for m in re.finditer(_CARD, text):
         around = text
         video = re.search(
-            r"\b(?:video|videos|episode|playlist|screen|click|tap|card's|cards? (?:\w+ )?up|series|"
+            r"\b(?:video|videos|films?|episode|playlist|screen|click|tap|card's|cards? (?:\w+ )?up|series|"
             r"years ago|tutorial)\b",
             around,
         )
@@ -512,7 +517,11 @@ def _maybe_cue(text: str, w: Wording, n: int) -> Cue | None:
         if info and re.search(r"\bthere(?:'s| is| are|'ll be| will be)(?: also)? (?:[\w'-]+ ){1,7}$", before) and down:
             return Cue(m.start(), m.end(), 0.8, "maybe")
         if (
-            re.match(rf"^(?:\w+ ){{0,3}}?{_INFO}(?: (?:is|are|'s|all|also|of all of it|for \w+))* $", before)
+            not re.match(r"(?:write|put|draw|mark|trace|pencil|pin|sew|stitch|glue|cut|copy|print)\b", before)
+            and re.match(
+                rf"^(?:\w+ ){{0,3}}?{_INFO}(?: (?:is|are|'s|all|also|of all of it|for \w+))* $",
+                before,
+            )
             and len(before.split()) <= 7
         ):
             return Cue(m.start(), m.end(), 0.75, "maybe")
@@ -525,4 +534,4 @@ def _antecedent_is_information(w: Wording, n: int) -> bool:
     return bool(re.search(rf"\b(?:{_INFO}|link|linked|free|online|search|recommend|asked)\b", back))
 
 
-__all__ = ["MY_PUT", "TRIGGER", "YOU_FIND", "Cue", "cue_in"]
+__all__ = ["MY_PUT", "PHYSICAL", "TRIGGER", "YOU_FIND", "Cue", "cue_in"]

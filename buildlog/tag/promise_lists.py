@@ -39,6 +39,7 @@ _COUNTED = frozenset("two three four both couple".split())
 # What is told about a thing, and words too vague to name another.
 _VAGUE = frozenset("kind sort rest lot thing things stuff".split())
 _ABOUT = frozenset("title author size source folder email address price kind sort rest lot thing way photo".split())
+_MINE = frozenset("use used like bought buy mentioned showed promised".split())
 _LONGEST = 6
 
 
@@ -60,6 +61,9 @@ def _thing_at(v: View, i: int, end: int) -> tuple[int, bool] | None:
             if k < end and v.low[k] in _DETERMINERS:
                 k += 1
             continue
+        if k > i + 1 and low in ("i", "we") and v.low[k + 1 : k + 2] and v.low[k + 1] in _MINE:
+            k += 2  # "the jig I use", "the needles I used"
+            break
         if low in _ENDS or low in _DETERMINERS or not low[0].isalnum():
             break
         k += 1

@@ -22,6 +22,7 @@ from buildlog.tag.notes.corrections import mends, told_mended
 from buildlog.tag.notes.found import Kind, NoteFound
 from buildlog.tag.notes.tips import offers_another
 from buildlog.tag.notes.whole import clause_end, polished, whole
+from buildlog.tag.promise_cues import PHYSICAL
 from buildlog.tag.promise_lists import things_listed
 from buildlog.tag.promises import Promise, promise_text
 from buildlog.tag.reader import Reading, joined, stretches
@@ -37,11 +38,11 @@ MARK: dict[str, Kind] = {"C": "correction", "O": "off_camera", "K": "caution", "
 _KEEP: dict[Kind, float] = {"correction": 0.1, "off_camera": 0.1, "caution": 0.05, "tip": 0.3, "pointer": 0.1}
 _ADD: dict[Kind, float] = {"correction": 0.8, "off_camera": 0.7, "caution": 0.7, "tip": 0.8, "pointer": 0.7}
 _FLOOR: dict[Kind, float] = {"correction": 0.25}
-_ADD_MENDED = 0.45  # the same for a correction that has words of a mistake and of its mending
+_ADD_MENDED = 0.5  # the same for a correction that has words of a mistake and of its mending
 # A rule's note in words as plain as this stays whatever the reader says ("part two is the shelf").
 _PLAIN: dict[Kind, float] = {"correction": 0.8, "off_camera": 0.9, "caution": 0.75, "tip": 0.8, "pointer": 0.8}
 _ADVICE = ("caution", "tip")
-_SHORTEST = 3
+_SHORTEST, _SHORTEST_NOTE = 3, 5  # tokens of a link owed, and of a note, that only the reader hears
 _APART = 8  # tokens between two notes of one kind that are two
 
 
@@ -49,7 +50,7 @@ def merge(v: View, notes: list[NoteFound], reading: Reading, mentions: list[Ment
     """The notes of rules and reader together, in order."""
     offers = [m for m in mentions if m.kind != "technique" and max(range(4), key=lambda s: m.status[s]) == SUBSTITUTE]
     notes = [_by_tone(v, n, reading) for n in notes]
-    notes = [n for n in notes if n.kind != "tip" or not offers_another(n.text)]
+    notes = [n for n in notes if n.kind != "tip" or not offers_another(n.text) or _another_way(v, n.start, n.end)]
     advice = _advice(v, reading)
     out: list[NoteFound] = []
     for letter, kind in MARK.items():
@@ -66,17 +67,47 @@ def merge(v: View, notes: list[NoteFound], reading: Reading, mentions: list[Ment
         )
         for start, end, p in stretches:
             mended = kind == "correction" and p < _ADD[kind] and told_mended(plain(v.words(start, end)))
-            if end - start < _SHORTEST or p < (_ADD_MENDED if mended else _ADD[kind]):
+            if end - start < _SHORTEST_NOTE or p < (_ADD_MENDED if mended else _ADD[kind]):
                 continue
             if any(n.kind == kind and _same_place(v, n, start, end) for n in out):
                 continue
             if letter in "KI" and any(n.kind in _ADVICE and n.start < end and start < n.end for n in notes):
                 continue  # the rules have called it a caution or a tip
-            if kind == "tip" and (any(start <= m.start < end for m in offers) or offers_another(v.words(start, end))):
+            if (
+                kind == "tip"
+                and (any(start <= m.start < end for m in offers) or offers_another(v.words(start, end)))
+                and not _another_way(v, start, end)
+            ):
                 continue
             out.append(_note(v, kind, start, end, p))
     out.sort(key=lambda n: (n.start, n.kind))
     return _in_whole_clauses(v, [_with_its_mending(v, n, reading) for n in out])
+
+
+def _another_way(v: View, start: int, end: int) -> bool:
+    """Whether a case is met by doing something else, not just by another thing: "if you've no overlocker, zigzag it"."""
+    case = next((i for i in range(start, end) if v.low[i] in _CASE), end)
+    return any(_told_to_do(v, i) for i in range(case + 2, end - 1))
+
+
+def _told_to_do(v: View, i: int) -> bool:
+    """Whether token ``i`` tells the viewer to do something that is more than to use another thing."""
+    if v.low[i] in _BY_A_THING or v.pos[i - 1] in ("PRON", "AUX", "PART"):
+        return False
+    if v.low[i - 1] in ("then", "just") and v.low[i + 1] in _WHAT:
+        return v.pos[i] in ("VERB", "NOUN", "PROPN", "ADJ")  # read amiss: "then zigzag it"
+    if v.low[i] in _SAME_FORM:
+        return v.low[i + 1] in _WHAT or v.pos[i + 1] in ("NOUN", "ADJ")
+    bare = v.pos[i] == "VERB" and v.tag[i] in ("VB", "VBP") and (v.low[i - 1] in (",", "and") or v.dep[i] == "ROOT")
+    return bare and not any(v.dep[k] in ("nsubj", "nsubjpass", "aux") for k in v.kids[i])
+
+
+_CASE = frozenset(("if", "unless", "when", "where"))
+_WHAT = frozenset("it them that this those these the a an your some".split())
+_SAME_FORM = frozenset("put cut set".split())
+_BY_A_THING = frozenset(
+    "use try take get have be do work search look find buy want need own manage borrow make does".split()
+)
 
 
 def _same_place(v: View, note: NoteFound, start: int, end: int) -> bool:
@@ -109,8 +140,8 @@ def _tone(v: View, start: int, end: int) -> float:
     return _HARM * harm.confidence if harm else 0.0
 
 
-_TONE = 0.08
-_WARNING, _HARM = 0.6, 0.4
+_TONE = 0.12
+_WARNING, _HARM = 0.7, 0.4
 _DO_NOT = frozenset("do don does never not".split())
 _FREELY = frozenset("need have worry fuss bother mind know think care matter want".split())
 _ELSE = frozenset("or otherwise because cause 'cause since else".split())
@@ -174,7 +205,7 @@ def merge_promises(v: View, promises: list[Promise], reading: Reading, mentions:
     for n, (start, end, p) in enumerate(stretches):
         held = homes.get(n, [])
         for a, b in _left_over(start, end, held):
-            if _asks(v, a):
+            if _asks(v, a) or _of_metal(v, a, b):
                 continue
             told = _words_of_promise(v, a, b)
             if not told and _SEARCHING & set(v.low[a:b]):
@@ -206,7 +237,11 @@ def _said_once(v: View, promises: list[Promise], reading: Reading) -> list[Promi
     begins = reading.layers["L"][:, 1]
     out: list[Promise] = []
     for o in promises:
-        goes_on = bool(out) and o.start - out[-1].end <= _BREATH and o.what.lower() in _WHEREABOUTS
+        near = bool(out) and o.start - out[-1].end <= _BREATH
+        if near and o.what == out[-1].what and not (_PLACE | _SHARED) & set(v.low[out[-1].start : out[-1].end]):
+            out[-1] = o  # "there's a drawing of this, it's rough, and it's going underneath"
+            continue
+        goes_on = near and (o.what.lower() in _WHEREABOUTS or _there_it_is(v, o))
         goes_on = goes_on and not (o.what_end is not None and v.low[o.what_end : o.what_end + 1] in (["for"], ["of"]))
         goes_on = goes_on and not _asked_for(v, o.start, o.end)
         if o.what_start is not None and {"a", "an", "my"} & set(v.low[max(0, o.what_start - 1) : o.what_start + 1]):
@@ -217,6 +252,14 @@ def _said_once(v: View, promises: list[Promise], reading: Reading) -> list[Promi
     return out
 
 
+def _there_it_is(v: View, o: Promise) -> bool:
+    """Whether the words only say of something named before that it is to be had: "and you can grab it below"."""
+    if o.what_start is not None and o.what_start >= o.start:
+        return False
+    return not _ALSO & set(v.low[o.start : o.end]) and bool(_IT_IS & set(v.low[o.start : o.start + 5]))
+
+
+_IT_IS = frozenset("it it's they that".split())
 _BREATH, _BEGINS = 3, 0.3
 _WHEREABOUTS = frozenset("general address link links page email playlist place site website".split())
 
@@ -302,7 +345,12 @@ _POINTING = frozenset("it that this they them those these which i we you he she"
 def _one_each(v: View, start: int, end: int) -> list[tuple[int, int]]:
     """A stretch of the reader's cut where a sentence, or an "and", brings up another thing: one promise each."""
     cuts = [start]
-    for i in range(start + 4, end - 2):
+    for i in range(start + 4, end - 1):
+        if _appended(v, i, end):
+            cuts.append(i)
+            continue
+        if i == end - 2:
+            break
         sentence = (
             v.sents[v.sent_of[i]][0] == i or v.text[i - 1] in (".", "!", "?") or v.low[i : i + 2] == ["as", "for"]
         )
@@ -318,6 +366,23 @@ def _one_each(v: View, start: int, end: int) -> list[tuple[int, int]]:
         if another:
             cuts.append(i)
     return list(zip(cuts, [*cuts[1:], end], strict=True))
+
+
+def _appended(v: View, i: int, end: int) -> bool:
+    """Whether another thing is put to a promise without a verb of its own.
+
+    "Along with the chart", "and where I buy the cord", "and the marker, same place".
+    """
+    if v.low[i : i + 2] == ["along", "with"]:
+        return True
+    if v.low[i] not in ("and", "plus"):
+        return False
+    if v.low[i + 1] in ("where", "who") and v.low[i + 2 : i + 3] and v.low[i + 2] in ("i", "we"):
+        return bool(set(v.low[i + 3 : i + 6]) & _BOUGHT)
+    tail = next(
+        (k for k in range(i + 2, min(end, i + 8)) if v.low[k : k + 2] in (["same", "place"], ["same", "spot"])), None
+    )
+    return tail is not None and not any(v.pos[k] in ("VERB", "AUX") for k in range(i + 1, tail))
 
 
 def _told_anew(v: View, start: int, end: int) -> bool:
@@ -356,7 +421,12 @@ def _homes(v: View, stretches: list[tuple[int, int, float]], promises: list[Prom
     out: dict[int, list[Promise]] = {}
     for o in promises:
         named = next(
-            (n for n, (a, b, _) in enumerate(stretches) if o.what_start is not None and a <= o.what_start < b), None
+            (
+                n
+                for n, (a, b, _) in enumerate(stretches)
+                if o.what_start is not None and a < (o.what_end or 0) and o.what_start < b
+            ),
+            None,
         )
         shared = [
             (min(b, o.end) - max(a, o.start), n) for n, (a, b, _) in enumerate(stretches) if a < o.end and o.start < b
@@ -365,7 +435,8 @@ def _homes(v: View, stretches: list[tuple[int, int, float]], promises: list[Prom
         best = named if named is not None else max(free or shared)[1] if shared else None
         if best is not None:
             out.setdefault(best, []).append(o)
-        near = max(shared)[1] if shared else None
+        before = o.what_start is not None and o.what_start < o.start  # "it" stands in the first of them
+        near = (shared[0] if before else max(shared))[1] if shared else None
         if near is not None and named is not None and named not in [n for _, n in shared]:
             if _names_another(v, *stretches[near][:2]):
                 out[named].remove(o)
@@ -393,7 +464,7 @@ def _words_of_promise(v: View, start: int, end: int) -> bool:
     low = set(v.low[start:end])
     if low & _DENIED:
         return False
-    if low & _PLACE:
+    if low & _PLACE or (low & _ALSO and _goes_up(v, start, end)):
         return True
     if low & _SEARCHING:
         return False
@@ -408,6 +479,17 @@ def _words_of_promise(v: View, start: int, end: int) -> bool:
     )
 
 
+def _of_metal(v: View, start: int, end: int) -> bool:
+    """Whether the links in the stretch are those of a chain, or arms that are linked."""
+    return bool(_LINKS & set(v.low[start:end])) and PHYSICAL.search(plain(v.words(start, end))) is not None
+
+
+def _goes_up(v: View, start: int, end: int) -> bool:
+    """Whether something "goes up too"."""
+    return any(v.lemma[i] == "go" and v.low[i + 1] == "up" for i in range(start, end - 2))
+
+
+_LINKS = frozenset("link links linked linking".split())
 _THINGS = frozenset(
     "it that them those one chart pattern plan plans template drawing list recipe file video tutorial book article name number "
     "page code spreadsheet charts patterns drawings diagrams sheets tables spreadsheet worksheet layout schematic stencil guide booklet "
@@ -562,7 +644,7 @@ def slip_notes(v: View, slips: list[tuple[float, str]], notes: list[NoteFound]) 
     out = []
     for at, text in slips:
         token = min(bisect_left(v.start_s, at), len(v.start_s) - 1)
-        if token < 0 or any(n.kind == "correction" and abs(n.start_s - at) < _SAME_SLIP_S for n in notes):
+        if token < 0 or _told_already(at, notes):
             continue
         end, text = _to_the_end(v, token, text)
         out.append(
@@ -571,6 +653,13 @@ def slip_notes(v: View, slips: list[tuple[float, str]], notes: list[NoteFound]) 
             )
         )
     return out
+
+
+def _told_already(at: float, notes: list[NoteFound]) -> bool:
+    """Whether one of ``notes`` is a correction that is told then or runs over it."""
+    return any(
+        n.kind == "correction" and n.start_s - _SAME_SLIP_S < at < max(n.end_s, n.start_s + _SAME_SLIP_S) for n in notes
+    )
 
 
 _SAME_SLIP_S = 4.0
@@ -591,10 +680,12 @@ def _to_the_end(v: View, token: int, text: str) -> tuple[int, str]:
 def remarks_component(doc: Doc) -> Doc:
     """spaCy component ``remarks``: changes ``doc._.notes`` and ``doc._.promises``."""
     reading: Reading | None = doc._.reader
-    slips = slip_notes(view_of(doc), doc.user_data.get("slips") or [], doc._.notes)
+    v = view_of(doc)
+    notes: list[NoteFound] = doc._.notes
     if reading is not None:
-        v = view_of(doc)
         doc._.promises = merge_promises(v, doc._.promises, reading, doc._.mentions)
-        doc._.notes = merge(v, doc._.notes, reading, doc._.mentions)
-    doc._.notes = sorted([*doc._.notes, *slips], key=lambda n: n.start)
+        notes = merge(v, notes, reading, doc._.mentions)
+    notes = [*notes, *slip_notes(v, doc.user_data.get("slips") or [], notes)]
+    notes += [s for s in doc._.slips if not _told_already(s.start_s, notes)]
+    doc._.notes = sorted(notes, key=lambda n: n.start)
     return doc

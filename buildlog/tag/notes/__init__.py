@@ -69,10 +69,11 @@ def find_notes(doc: Doc) -> list[NoteFound]:
             taken[n] = "tip"
             out.append(note(w, "tip", n, hit))
 
-    for n in w.hit(pointers.TRIGGER):
-        hit = pointers.score(w.said(n))
+    apart = pointers.apart(w)
+    for n in apart.hit(pointers.TRIGGER):
+        hit = pointers.score(apart.said(n))
         if hit:
-            out.append(note(w, "pointer", n, hit))
+            out.append(note(apart, "pointer", n, hit))
 
     return _joined(sorted(out, key=lambda found: (found.start, found.kind)), doc)
 
@@ -80,8 +81,14 @@ def find_notes(doc: Doc) -> list[NoteFound]:
 def find_slips(doc: Doc) -> list[NoteFound]:
     """Slips of the tongue put right at once, as notes of the kind "correction"; they are not among the notes."""
     w = Wording.of(doc)
-    scored = ((n, slips.score(w.said(n))) for n in w.hit(slips.TRIGGER))
-    return [note(w, "correction", n, hit) for n, hit in scored if hit]
+    out: list[NoteFound] = []
+    for n in w.hit(slips.TRIGGER):
+        hit = slips.score(w.said(n))
+        if hit:
+            out.append(note(w, "correction", n, hit))
+        elif n and slips.puts_right(w.said(n), w.said(n - 1)):
+            out.append(note(w, "correction", n - 1, whole_of(w, n - 1), until=n))
+    return out
 
 
 def whole_of(w: Wording, n: int) -> Hit:

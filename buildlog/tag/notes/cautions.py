@@ -153,13 +153,30 @@ _OR_HARM = re.compile(
     r"|\bany (?:\w+er|more|less),? and (?:it|you|they|that|the \w+)(?:'ll| will)\b"
     rf"|\b(?:not more|no more|not (?:a )?\w+er|only one|just one|once only|one coat|one go)\b[^;]*?\b(?:it|"
     rf"they|that|you)(?:'ll| will) {_HARM}\b"
-    r"|\b(?:i|you)(?:'d| would| should)(?:n't| not) (?:put|use|leave|let|wash|iron|trust|wear|stand|set|try|go|do) [^.;]{3,60}?"
+    r"|\b(?:i|you)(?:'d| would| should)(?:n't| not) (?:put|use|leave|let|wash|iron|trust|wear|stand|set|try|go|do|give|make|buy) [^.;]{3,60}?"
     r"(?:,|;|\.|-| because| cause| cos| since) ?(?:it|they|that|there|you)(?:'s|'ll|'re| will| is| are| goes?| gets?| turns?| \w+s)\b"
     rf"|(?:^|, )not (?:the |a |your |any )?(?:\w+ ){{1,3}}?\w+, (?:it|they)(?:'ll|'re|'s)? (?:{_HARM}|go|goes|turns?|\w+ (?:up|off|out))\b"
     rf"|\bdull (?:blades?|one|knife|chisel)\b[^.;]*?\b(?:slips?|skids?|tears?|dangerous|cut)\b"
     rf"|\b(?:you'll|you will|you can|you could|you're going to|it'll|it will|it'd) (?:\w+ )?(?:burn|cut|"
     rf"stab|hurt|electrocute|scald|blind|jab|slice|ruin|wreck|crack|split) (?:yourself|your|the|you|it)\b"
     rf"|\bpress\b.*\bmelts onto\b|\bmelts? (?:onto|all over|into) (?:the|your)\b"
+)
+# "No more than one, it darkens", "don't let it touch the bottom, it must sit on the shoulders".
+_LIMIT = re.compile(
+    r"\b(?:no|not) more than (?:[\w-]+ ){0,3}?[\w-]+, (?:it|they|you|that) (?!is|are|was|were|can|could|should)\w+"
+    r"|\b(?:don't|do not|never) let (?:it|them|that|your \w+|the (?:\w+ )?\w+) (?:touch|dry|boil|burn|sit|slip|drip|pool|cool|set|"
+    r"rub|drag|catch|hang|soak|freeze|overheat|dangle|wander|twist|stretch|smoke|run|settle|get (?:hot|cold|wet|dry|near|in|on)|"
+    r"go (?:off|over|past|hard|cold|dry|near|below|above))\b"
+)
+# What a thing does to the work, told as a fact, and the advice drawn from it: "it won't go round a curve, so leave it".
+_SO_LEAVE_IT = re.compile(
+    r"\b(?:won't|will|'ll|can't|doesn't|don't|never|\w+s)\b[^.;]{4,80}?,? (?:so|which is why) (?:just |please |i'd |you'd |best |better )*"
+    r"(?:don't(?: even| you)? (?:try|use|bother with|go near|touch|be tempted)|do not (?:try|use)|"
+    r"leave (?:it|that|them|those|this)(?: one)? (?:well )?(?:alone|be\b(?! to)|(?:in the (?:drawer|shop|tin|packet|box|cupboard|bin)|"
+    r"on the (?:shelf|roll|rack))(?= ?(?:$|[.,!])))|"
+    r"(?:skip|avoid|steer clear of|stay (?:off|away from)|keep (?:off|clear of)|stay clear of|give) (?:it|that|them|those|this)"
+    r"(?: a miss| a wide berth)?(?= ?(?:$|[.,!]|one\b)))"
+    r"|\b(?:people|folks?|some) (?:use|do|put|try|will) [^.;]{2,40}?\b(?:and|but) [^.;]{2,50}?(?:'ll|will|won't) [^.;]{2,40}?i wouldn't\b"
 )
 # Words that are dangerous by themselves, and tools and states that are once somebody tells the viewer how to behave.
 _GRAVE = re.compile(
@@ -252,7 +269,7 @@ TRIGGER = re.compile(
     r"oily|rags?|kids|headache|safety|no joke|sharp|hands?|fingers?|thumbs?|accident|if you|it'll|apart|"
     r"you'll|always|every|near|stop|always|hair|fingers?|eyes?|mask|goggles|because|when|in case|stand|"
     r"hold|bleed|hospital|swallow|lungs?|vapou?rs?|warps?|splinters?|fly|flies|won't|'ll|if it|spin|away|"
-    r"lets go|stretches)\b"
+    r"lets go|stretches|wouldn't|skip|leave|avoid)\b"
 )
 
 
@@ -270,7 +287,7 @@ def score(text: str) -> Hit | None:
     if _NO.search(text) or text.rstrip().endswith("?"):
         return None
     past = _PAST_ONLY.search(text)
-    m = _OR_HARM.search(text)
+    m = _OR_HARM.search(text) or _SO_LEAVE_IT.search(text) or _LIMIT.search(text)
     if m and not past:
         return Hit(m.start(), m.end(), 0.75)
     m = _BODY_AT_RISK.search(text)

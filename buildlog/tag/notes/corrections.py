@@ -44,6 +44,8 @@ _UNDO = (
     r"swapped (?:it|them|the)|moved (?:it|them)|been moved|been swapped|let (?:it|the \w+) out|let it off|"
     r"undid|reversed|"
     r"put (?:it|that|them) right|fix(?:ed)?|sorted (?:it|that)|glued it back|got it off|back off|shaved|"
+    r"(?:came|come|pulled|knocked|sat) (?:right|true|square|level)\b(?! (?:through|off|out|over|up|down|to|into|on|in))|"
+    r"add(?:ed)? a (?:piece|bit|strip|scrap|second|patch)|"
     r"pared|planed (?:that|it|a)|trimmed (?:it|that|a)|shimmed|packed it out|wetted|weighted|slit it|"
     r"work some more|ended up (?:putting|making|cutting|buying|using) (?:in )?(?:a )?new|(?:cut|made|make|"
     r"put in|putting in|bought|buy) (?:a new|another|a longer|a bigger|a smaller|a wider|a shorter|"
@@ -77,6 +79,7 @@ _FLAW = (
     r"odd)|hated|"
     r"let go|gave way|came away|lifted off|popped (?:off|out)|wandered|shifted|buckled|wrinkled|sagged|rattled|wobbled|"
     r"bounced|went (?:straight |right )?through|fell out|one off|(?:was|were|it's|is) (?:an? |a good )?(?:\w+ ){1,3}(?:out|off)(?= ?[.,]| so)|"
+    r"(?:was|were|is|are|be) out by|forgot(?:ten)? to (?:allow|leave|add|account)|(?:went|gone|cut|nicked) into the|"
     r"through the lining|shut, so|shut so|right sides up|put both)"
 )
 _NOTICED = (
@@ -183,9 +186,10 @@ def mends(text: str) -> bool:
 def told_mended(text: str) -> bool:
     """Whether the plain ``text`` of several sentences has words of a mistake and of its mending."""
     mended = _FIX.search(text) or _MENDED.search(text)
-    return bool(
-        _TAKE_BACK.search(text) or (_PAST.search(text) and mended) or (_WRONG.search(text) and _SO.search(text))
-    )
+    wrong, so = _WRONG.search(text), _SO.search(text)
+    if mended and _PAST.search(text) and (wrong or so or _SEEN.search(text)):
+        return True
+    return bool(_TAKE_BACK.search(text) or (wrong and so))
 
 
 def is_correction(sent: Span) -> bool:

@@ -6,10 +6,12 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from buildlog.tag.notes.found import Direction, Hit
-from buildlog.tag.wording import plain
+from buildlog.tag.wording import Wording, plain
 
 if TYPE_CHECKING:
     from spacy.tokens import Span
@@ -27,7 +29,7 @@ _ON = (
 
 TRIGGER = re.compile(
     rf"\b(?:{_VIDEO}|parts?|next time|last time|next week|last week|next month|last month|next one|"
-    rf"previous one|last one|another one|left off|left it|series|my channel|the channel|coming up|"
+    rf"previous one|last one|last (?:winter|spring|summer|autumn|weekend)|another one|left off|left it|series|my channel|the channel|coming up|"
     rf"to be continued|stay tuned|tune in|join me|join us|next instal+ment|next weekend|previously|"
     rf"another day|another time|weeks (?:ago|back)|months (?:ago|back)|separately|wait a|be up on|"
     rf"next months?|last months?|next weekend|covered|on here|when (?:i|we) (?:built|made|did))\b"
@@ -61,10 +63,12 @@ _WHEN = re.compile(
     r"stopped)) last time\b(?! i (?:checked|looked|tried|used|made))"
     r"|\b(?:that's|is|are|be|it|left|until|till|tune in|join me|back|see you|do|come back|wait) (?:for |"
     r"until |till |in )?next (?:week|weekend|month)\b(?! (?:is|was|my))"
-    r"|\bnext (?:week|weekend|month),? (?:we|i'll|i'm|we'll|we're|it's the|it'll be|"
+    r"|\bnext (?:week|weekend|month),? (?:we|i'll|i'm|we'll|we're|it's the|it'll be|it gets|you'll|"
     r"the)\b(?! (?:going to (?:be|the)|away|off|is my))"
     r"|\b(?:remember|where we left|saw|left off|as|like|from|since|showed you|did|made) last (?:week|"
-    r"month|weekend)\b|\blast (?:week|month),? (?:we|i showed|you saw|i left)\b"
+    r"month|weekend)\b|\b(?:you saw (?:me|us)|i showed you|we (?:made|did|built|drafted|cut|covered|sewed|turned|cast)) "
+    r"(?:[\w']+ ){1,5}?last (?:week|month|weekend|winter|spring|summer|autumn|year)\b|"
+    r"(?:^|[.,;] |\band )\w+ing (?:was|were) last (?:week|month|time)\b|\blast (?:week|month),? (?:we|i showed|you saw|i left)\b"
 )
 _OWN = re.compile(
     rf"\b(?:did|made|have|got|'ve got|filmed|shot|there's|there is|i've|put out|posted|do|doing|make|"
@@ -140,6 +144,32 @@ def score(text: str) -> Hit | None:
         if re.search(r"\bthis (?:video|episode|film)\b", m.group()):
             continue
         return Hit(m.start(), m.end(), sure, _direction(text, m), _ordinal(m))
+    return None
+
+
+_JOINED = re.compile(r"(?:[,;]? (?=(?:and|but|so) )|[,;] )")
+
+
+def apart(w: Wording) -> Wording:
+    """``w`` with the stretches cut that point two ways: "we drafted it in part one, and next time it's the lid"."""
+    often = Counter(w.stretch_at(m.start()) for m in TRIGGER.finditer(w.text))
+    stretches: list[tuple[int, int]] = []
+    for n, (start, end) in enumerate(w.stretches):
+        a, b = w.chars(start, end)
+        at = _turn(w.text[a:b]) if often[n] > 1 else None
+        if at is None:
+            stretches.append((start, end))
+        else:
+            stretches += [(start, w.token(a + at)), (w.token(a + at), end)]
+    return replace(w, stretches=stretches, char_starts=[w.starts[a] for a, _ in stretches])
+
+
+def _turn(text: str) -> int | None:
+    """Where in ``text`` the second of two pointers begins that do not point the same way."""
+    for m in _JOINED.finditer(text):
+        first, second = score(text[: m.start()]), score(text[m.end() :])
+        if first and second and first.direction != second.direction:
+            return m.end()
     return None
 
 

@@ -32,6 +32,8 @@ _HABIT_NOT = re.compile(
 )
 _STRONG = re.compile(
     r"\bit (?:really |always |often |also |does )?(?:helps|pays) (?:to|if|a lot|when|massively|enormously)\b"
+    r"|(?:^|[.,;] )(?:a (?:bit|drop|dab|touch|spot|little) (?:of )?)?(?!he\b|she\b|that\b|this\b|it\b|god\b|nobody\b|which\b|what\b)"
+    r"[\w-]+ (?:really |always )?helps(?: here| a lot| too)?(?=[.!]|$)"
     r"|\b(?:a|the|one|my|another|here's a|top|handy|useful|good|nice|neat) (?:little |quick |good |handy |"
     r"nice |neat |useful |small |old |other |final |last |simple |clever )*(?:trick|(?<!the )(?<!to the )tips?|hint|secret|"
     r"shortcut|dodge|rule of thumb|cheat)\b(?! (?:of the (?:light|knife|needle|iron|blade|finger)|cyclist|"
@@ -62,7 +64,8 @@ _STRONG = re.compile(
     r"won't) (?:have to|need to|need (?:a|any|an) (?:special|fancy|expensive|proper|big|press|machine))\b"
     r"|\bone thing (?:i've|i have|i|you) (?:learn|learnt|learned|should|want|need|found|find)|"
     r"\bi've (?:learn(?:t|ed)|found|discovered) (?:that|it|the hard|if|to|the)\b"
-    r"|\bthe (?:secret|trick|key|knack|idea|important thing|main thing|golden rule|art) (?:here |to (?:it|"
+    r"|\bthe (?:secret|trick|key|knack|idea|golden rule|art|"
+    r"(?:important|main) thing(?= (?:here )?is (?:to|not|that|you|don't|never|keep|get|patience)\b)) (?:here |to (?:it|"
     r"this|that|a|an|\w+ing) ?(?:\w+ )?(?:\w+ )?|with (?:this|these|it) |of it )?(?:is|are)\b|"
     r"'s the (?:trick|secret|key|knack)\b"
     r"|\bthat way,? (?:you|it|they|the|your|nothing|everything|there)\b"
@@ -129,6 +132,9 @@ _REGRET = re.compile(
     r"|\b(?:i |how i |only )?wish (?:i'd|i had|we'd)\b|^(?:\w+,? ){0,2}?should(?:'ve| have) \w+|"
     r"\bif i (?:were|was|ever) (?:\w+ )?(?:to |doing|make|making)|\bif i (?:did|do|had|made|"
     r"make) (?:this |it |that |another |one )+(?:one |again|over)\b"
+    r"|\bi(?:'d| would) (?!say|said|been|had|already|just|got|like to)[^.;,]{3,60}? "
+    r"(?:another time|next time(?: round)?|if i (?:was|were) (?:at it|doing|making)\b)"
+    r"|\bif i(?: was|'m| were) (?:ever )?at (?:it|this) again\b"
     r"|\b(?:next time|another time|on the next one),? (?:i'd|i would|i'll|i will|i might|i'm going to|"
     r"i'd have)\b(?! (?:show|do the|be back|see|film|tell))|\bin hindsight\b|\bwith hindsight\b|"
     r"\blooking back\b|\bnext one i(?:'ll| will|'d)\b"
