@@ -14,7 +14,7 @@ KINDS = "MTPRX"
 STATUS = {"": 0, "?": 1, "~": 2, ".": 3}
 SPANS = "SCOKIFLD"
 _TOKEN = re.compile(
-    r"\[(?P<open>[MTPRXQ])(?P<sign>[?~.]?)\s|\{(?P<brace>[SCOKIFLD])\s|(?P<close>\])|(?P<cbrace>\})|(?P<word>[A-Za-z0-9À-ÿ½¼¾⅛⅜⅝⅞°$£€%/'’]+(?:[.,:]\d+)*|[^\sA-Za-z0-9])|(?P<space>\s+)"
+    r"\[(?P<open>[MTPRXYQ])(?P<sign>[?~.]?)\s|\{(?P<brace>[SCOKIFLD])\s|(?P<close>\])|(?P<cbrace>\})|(?P<word>[A-Za-z0-9À-ÿ½¼¾⅛⅜⅝⅞°$£€%/'’]+(?:[.,:]\d+)*|[^\sA-Za-z0-9])|(?P<space>\s+)"
 )
 
 
@@ -72,7 +72,7 @@ def read(text: str, name: str = "") -> Marked:
                     inside = int(i > start)
                     if letter == "Q":
                         out.amount[i] = 1 + inside
-                    else:
+                    elif letter != "Y":  # an act that no list of techniques would name
                         out.kind[i] = 1 + 2 * KINDS.index(letter) + inside
                         out.status[i] = STATUS[sign]
                 open_item = None

@@ -174,13 +174,15 @@ def _all_moments(embed: Embedder, batch: list[Any]) -> torch.Tensor:
     return nn.functional.normalize(both[: len(flat)] + both[len(flat) :], dim=-1)
 
 
-def export(weights: Path, folder: Path, out: Path) -> None:
-    """Write the encoder as int8 ONNX, with its sha256 printed."""
+def export(weights: Path, folder: Path, out: Path, trained: float) -> None:
+    """Write the encoder as int8 ONNX, with its sha256 printed: ``trained`` of the weights, the rest of what they began from."""
     from export import write
     from safetensors.torch import load_file
 
     encoder = Encoder(folder)
-    encoder.load_state_dict({k: v.float() for k, v in load_file(str(weights)).items()}, strict=False)
+    before = encoder.state_dict()
+    after = {k: trained * v.float() + (1 - trained) * before[k] for k, v in load_file(str(weights)).items()}
+    encoder.load_state_dict(after, strict=False)
     out.mkdir(parents=True, exist_ok=True)
     write(Tokens(encoder).eval(), out / "sentences.onnx")
     (out / "sentences.fp32.onnx").unlink()
@@ -195,6 +197,7 @@ def main() -> None:
     p.add_argument("--out", type=Path, required=True)
     p.add_argument("--teacher", type=Path)
     p.add_argument("--export", type=Path, help="train nothing: write these weights as ONNX")
+    p.add_argument("--trained", type=float, default=0.8, help="share of the trained weights in what is exported")
     p.add_argument("--epochs", type=float, default=8)
     p.add_argument("--rate", type=float, default=5e-5)
     p.add_argument("--teacher-rate", type=float, default=2e-5)
@@ -206,7 +209,7 @@ def main() -> None:
     p.add_argument("--name", default="sentences")
     a = p.parse_args()
     if a.export:
-        export(a.export, a.encoder, a.out)
+        export(a.export, a.encoder, a.out, a.trained)
         return
     device = "cuda" if torch.cuda.is_available() else "cpu"
     torch.manual_seed(a.seed)
