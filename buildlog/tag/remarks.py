@@ -92,7 +92,7 @@ def _another_way(v: View, start: int, end: int) -> bool:
 
 def _told_to_do(v: View, i: int) -> bool:
     """Whether token ``i`` tells the viewer to do something that is more than to use another thing."""
-    if v.low[i] in _BY_A_THING or v.pos[i - 1] in ("PRON", "AUX", "PART"):
+    if v.low[i] in _BY_A_THING or v.low[i - 1] in _WHO:
         return False
     if v.low[i - 1] in ("then", "just") and v.low[i + 1] in _WHAT:
         return v.pos[i] in ("VERB", "NOUN", "PROPN", "ADJ")  # read amiss: "then zigzag it"
@@ -103,6 +103,7 @@ def _told_to_do(v: View, i: int) -> bool:
 
 
 _CASE = frozenset(("if", "unless", "when", "where"))
+_WHO = frozenset("i you we they he she it to 'll 'd can could would will did do does n't not".split())
 _WHAT = frozenset("it them that this those these the a an your some".split())
 _SAME_FORM = frozenset("put cut set".split())
 _BY_A_THING = frozenset(

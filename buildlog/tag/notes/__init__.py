@@ -59,6 +59,9 @@ def find_notes(doc: Doc) -> list[NoteFound]:
         if hit:
             taken[n] = "caution"
             out.append(note(w, "caution", n, hit))
+        elif n + 1 < len(w.stretches) and (hit := cautions.score_with_reason(w.said(n), w.said(n + 1))):
+            taken[n] = taken[n + 1] = "caution"
+            out.append(note(w, "caution", n, hit, until=n + 1))
 
     for n in w.hit(tips.TRIGGER):
         if n in taken:
@@ -88,7 +91,10 @@ def find_slips(doc: Doc) -> list[NoteFound]:
             out.append(note(w, "correction", n, hit))
         elif n and slips.puts_right(w.said(n), w.said(n - 1)):
             out.append(note(w, "correction", n - 1, whole_of(w, n - 1), until=n))
-    return out
+    for m in slips.OTHER_ONE.finditer(w.text):
+        n = w.stretch_at(m.start())
+        out.append(note(w, "correction", n, whole_of(w, n), until=w.stretch_at(m.end() - 1)))
+    return sorted(out, key=lambda found: found.start)
 
 
 def whole_of(w: Wording, n: int) -> Hit:

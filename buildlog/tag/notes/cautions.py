@@ -57,7 +57,7 @@ _OF = (
     r"(?:blade|blades|teeth|cutter|bit|saw|needle|flame|flames|heat|iron|tip|sparks?|fire|plug|mains|lathe|"
     r"chuck|belt|chain|staples?|spirit|solvent|acid|steam|oil|wax|drill|router|knife|chisel|scissors|fan|"
     r"motor|bobbin|barrel|kids|children|cats?|dogs?|pets|little ones|cloth|loose ends|eyes?|mouth|food|candle|"
-    r"stove|socket)"
+    r"stove|socket|heater|radiator|oven|microwave|(?:tumble )?dryer|dishwasher)"
 )
 
 _SURE = re.compile(
@@ -127,7 +127,7 @@ _SURE = re.compile(
     r"tools?)|naked flames?|open flames?|smoking|kids|children|pets)\b|\bkids (?:and|or) (?:cats|dogs|"
     r"pets)\b"
     r"|\bbins? (?:\w+ )?(?:oily|rags?)\b|\b(?:oily|oil-soaked|oil soaked) (?:rags?|cloths?)\b"
-    rf"|^(?:\w+,? ){{0,2}}?(?:never|don't|do not) (?:ever )?(?:leave|put|touch|reach|lean|use|change|run|"
+    rf"|(?:^(?:\w+,? ){{0,2}}?|\band )(?:never|don't|do not) (?:ever )?(?:leave|put|touch|reach|lean|use|change|run|"
     rf"force|grab|hold|let|point|pull|bin|throw|heat|mix|pour|smoke|stand|carry) [^.;]*\b{_OF}\b"
     r"|\b(?:wouldn't|shouldn't|don't|never|do not|not) (?:[\w']+ ){1,4}?(?:anywhere near|near) (?:it|the|"
     r"a|an|that|any|this|your|those)\b|\bnowhere near\b"
@@ -153,9 +153,12 @@ _OR_HARM = re.compile(
     r"|\bany (?:\w+er|more|less),? and (?:it|you|they|that|the \w+)(?:'ll| will)\b"
     rf"|\b(?:not more|no more|not (?:a )?\w+er|only one|just one|once only|one coat|one go)\b[^;]*?\b(?:it|"
     rf"they|that|you)(?:'ll| will) {_HARM}\b"
-    r"|\b(?:i|you)(?:'d| would| should)(?:n't| not) (?:put|use|leave|let|wash|iron|trust|wear|stand|set|try|go|do|give|make|buy) [^.;]{3,60}?"
+    r"|\b(?:i|you)(?:'d| would| should)(?:n't| not) "
+    r"(?!mind|say|know|want|call|bet|think|have|be|like|worry|swap|trade|blame|believe|recogni[sz]e|change|miss|care|bother|notice|see|guess)"
+    r"\w+ [^.;]{3,60}?"
     r"(?:,|;|\.|-| because| cause| cos| since) ?(?:it|they|that|there|you)(?:'s|'ll|'re| will| is| are| goes?| gets?| turns?| \w+s)\b"
-    rf"|(?:^|, )not (?:the |a |your |any )?(?:\w+ ){{1,3}}?\w+, (?:it|they)(?:'ll|'re|'s)? (?:{_HARM}|go|goes|turns?|\w+ (?:up|off|out))\b"
+    rf"|(?:^|, )not (?:the |a |your |any )?(?!that|sure|if|how|what|because|only|just|as)"
+    rf"(?:\w+ ){{1,3}}?\w+,? (?:it|they)(?:'ll|'re|'s)? (?:{_HARM}|go|goes|turns?|\w+ (?:up|off|out))\b"
     rf"|\bdull (?:blades?|one|knife|chisel)\b[^.;]*?\b(?:slips?|skids?|tears?|dangerous|cut)\b"
     rf"|\b(?:you'll|you will|you can|you could|you're going to|it'll|it will|it'd) (?:\w+ )?(?:burn|cut|"
     rf"stab|hurt|electrocute|scald|blind|jab|slice|ruin|wreck|crack|split) (?:yourself|your|the|you|it)\b"
@@ -167,6 +170,11 @@ _LIMIT = re.compile(
     r"|\b(?:don't|do not|never) let (?:it|them|that|your \w+|the (?:\w+ )?\w+) (?:touch|dry|boil|burn|sit|slip|drip|pool|cool|set|"
     r"rub|drag|catch|hang|soak|freeze|overheat|dangle|wander|twist|stretch|smoke|run|settle|get (?:hot|cold|wet|dry|near|in|on)|"
     r"go (?:off|over|past|hard|cold|dry|near|below|above))\b"
+)
+# "The glue lets go when it's warm"; captions write "let's".
+_LETS_GO = re.compile(
+    r"\b(?!(?:and|so|now|okay|ok|right|then|but|well|yeah|yes|oh|alright|anyway|folks|everyone|i|we)\b)\w+ (?:always |just |soon )?"
+    r"let'?s go(?= (?:when|in|if|under|as soon|after|once|with)\b|[.,]|$)"
 )
 # What a thing does to the work, told as a fact, and the advice drawn from it: "it won't go round a curve, so leave it".
 _SO_LEAVE_IT = re.compile(
@@ -240,7 +248,7 @@ _GOES_WRONG = re.compile(
 _NO = re.compile(
     r"\b(?:don't worry|never mind(?!ed)|mind you|don't forget to (?:subscribe|like)|be sure to (?:like|"
     r"subscribe)|careful what you wish|don't mind|doesn't mind|wear it with|wear this to|don't you just|"
-    r"never gets old|burnt the edges|so i (?:didn't|don't)|carefully folded)\b"
+    r"never gets old|burnt the edges|so i (?:didn't|don't)|carefully folded|wish (?:i'd|i had|we'd|we had))\b"
 )
 _PAST_ONLY = re.compile(
     r"^(?:\w+ )?(?:i|we|he|she|they|it|the [\w ]+?|my [\w ]+?|that) (?:\w+ )?(?:was|were|had|\w+ed|split|"
@@ -269,7 +277,7 @@ TRIGGER = re.compile(
     r"oily|rags?|kids|headache|safety|no joke|sharp|hands?|fingers?|thumbs?|accident|if you|it'll|apart|"
     r"you'll|always|every|near|stop|always|hair|fingers?|eyes?|mask|goggles|because|when|in case|stand|"
     r"hold|bleed|hospital|swallow|lungs?|vapou?rs?|warps?|splinters?|fly|flies|won't|'ll|if it|spin|away|"
-    r"lets go|stretches|wouldn't|skip|leave|avoid)\b"
+    r"lets go|let's go|not|stretches|wouldn't|skip|leave|avoid)\b"
 )
 
 
@@ -287,7 +295,7 @@ def score(text: str) -> Hit | None:
     if _NO.search(text) or text.rstrip().endswith("?"):
         return None
     past = _PAST_ONLY.search(text)
-    m = _OR_HARM.search(text) or _SO_LEAVE_IT.search(text) or _LIMIT.search(text)
+    m = _OR_HARM.search(text) or _SO_LEAVE_IT.search(text) or _LIMIT.search(text) or _LETS_GO.search(text)
     if m and not past:
         return Hit(m.start(), m.end(), 0.75)
     m = _BODY_AT_RISK.search(text)
@@ -312,6 +320,18 @@ def score(text: str) -> Hit | None:
     return None
 
 
+_FORBIDDEN = re.compile(r"\b(?:wouldn't|would not|don't|do not|never|i'd not|no more than|not more than)\b|^not ")
+_REASON = re.compile(r"^(?:(?:it|they|you|that)(?:'ll|'s|'re| will| is| are| goes?| gets?| turns?| \w+s)|they \w+)\b")
+
+
+def score_with_reason(text: str, after: str) -> Hit | None:
+    """The same where the reason is told in the next sentence: "I wouldn't put foam in. It turns to dust."."""
+    if not (_FORBIDDEN.search(text) and _REASON.search(after)) or text.rstrip().endswith("?"):
+        return None
+    hit = score(f"{text.rstrip(' .')}, {after}")
+    return Hit(min(hit.first, len(text) - 1), len(text), hit.confidence) if hit else None
+
+
 def threatens(text: str) -> bool:
     """Whether the plain ``text`` says what happens otherwise ("or it splits")."""
     return _THREAT.search(text) is not None
@@ -322,4 +342,4 @@ def is_caution(sent: Span) -> bool:
     return score(plain(sent.text)) is not None
 
 
-__all__ = ["TRIGGER", "is_caution", "score", "threatens"]
+__all__ = ["TRIGGER", "is_caution", "score", "score_with_reason", "threatens"]

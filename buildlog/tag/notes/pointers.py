@@ -35,7 +35,7 @@ TRIGGER = re.compile(
     rf"next months?|last months?|next weekend|covered|on here|when (?:i|we) (?:built|made|did))\b"
 )
 _PART = re.compile(
-    rf"(?<!in )(?<![-\w])(?:parts? (?:number )?(?P<n>{_N})|(?:episode|"
+    rf"(?<!in )(?<!this is )(?<!this was )(?<!welcome to )(?<![-\w])(?:parts? (?:number )?(?P<n>{_N})|(?:episode|"
     rf"video) (?:number )?(?P<n2>{_N}))\b(?! (?:parts?|of (?:water|glue|resin|hardener|oil|wax|flour|sand|"
     rf"vinegar|white|the (?:glue|mix|epoxy)))|-part)"
     rf"|\bin (?:part (?P<n3>{_N})|(?:episode|video) (?:number )?(?P<n4>{_N}))\b"
@@ -43,6 +43,8 @@ _PART = re.compile(
 _THE_VIDEO = re.compile(
     rf"\b(?:(?:the|my|our|that|a|an|this|in|of|whole|earlier|from|it's|its|their|those|these|two|three|"
     rf"few) )(?:{_BACK}|{_ON}|own|other|very|one|couple of|few) (?:\w+ )?{_VIDEO}\b"
+    rf"|\b(?:in|see|watch|from) (?:the|my) (?!video|film|same|new|this|rest|free|pinned|music|whole)[\w'-]+ (?:[\w'-]+ )?"
+    rf"(?:video|film|episode|tutorial)\b(?! (?:description|box|i))"
     rf"|\b(?:{_BACK}|{_ON}) {_VIDEO}\b|\b(?:its|their|his) own {_VIDEO}\b"
     rf"|\b{_VIDEO} (?:ago|back|before (?:this|that|last)|after (?:this|that|next)|i (?:did|made|put out|posted))\b"
 )
@@ -66,8 +68,8 @@ _WHEN = re.compile(
     r"|\bnext (?:week|weekend|month),? (?:we|i'll|i'm|we'll|we're|it's the|it'll be|it gets|you'll|"
     r"the)\b(?! (?:going to (?:be|the)|away|off|is my))"
     r"|\b(?:remember|where we left|saw|left off|as|like|from|since|showed you|did|made) last (?:week|"
-    r"month|weekend)\b|\b(?:you saw (?:me|us)|i showed you|we (?:made|did|built|drafted|cut|covered|sewed|turned|cast)) "
-    r"(?:[\w']+ ){1,5}?last (?:week|month|weekend|winter|spring|summer|autumn|year)\b|"
+    r"month|weekend)\b|\b(?:you saw (?:me|us)|i showed you|we (?:made|did|built|drafted|cut|covered|sewed|turned|cast)|i (?:did|showed)) "
+    r"(?:[\w']+ ){1,5}?last (?:week|month|weekend|winter|spring|summer|autumn|year|time(?! i))\b|"
     r"(?:^|[.,;] |\band )\w+ing (?:was|were) last (?:week|month|time)\b|\blast (?:week|month),? (?:we|i showed|you saw|i left)\b"
 )
 _OWN = re.compile(
