@@ -17,6 +17,7 @@ from buildlog.find.wording import EMPTY, sound, stem, stems, words_of
 from buildlog.tag.lexicon import Lexicon, Term, spelling
 
 MOST_WORDS = 12  # telling words that are looked for; of longer questions the rarest
+NAME_WORDS = 3
 _READ_WORDS = 400
 _WHEN = r"|\bwhen (did|have|had) (you|i|we|she|he|they) (ever )?"
 _FIRST = re.compile(
@@ -75,6 +76,12 @@ class Question:
     order: str | None
     total: int
     beginnings: frozenset[str]
+
+    @property
+    def of_name(self) -> bool:
+        """Whether it is a few telling words and nothing else ("satin stitch"), rather than a description or a sentence."""
+        words = words_of(self.text)
+        return len(words) <= NAME_WORDS and all(w not in EMPTY for w in words)
 
     @property
     def of_doing(self) -> bool:

@@ -6,7 +6,7 @@ import itertools
 import sqlite3
 from collections.abc import Container, Iterable, Sequence
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import msgspec
 import numpy as np
@@ -31,11 +31,12 @@ _FEW_PARTS = 500
 _FEW = 1_000
 _LOOKED_AT = 40_000
 # Whether the best moment is an answer at all, or "nowhere": a logistic model of how well the words are met where they
-# are met best, the best moment's cosine, the share of the question's weight in craft words that no moment has, and how
-# many telling words there are (four count as all). Fitted on the questions that were looked at (tests/questions, all but
-# unseen.jsonl), one with no answer weighing three times as much; below nought it is nowhere.
-_SURE = {"words": 7.15, "near": 4.95, "absent": -3.3, "telling": 4.25, "bias": -7.6}
-_SURE_BY_WORDS = {"words": 7.4, "near": 0.0, "absent": -3.65, "telling": 5.3, "bias": -6.4}
+# are met best, the best moment's cosine, the shares of the question's weight in craft words that no moment has and in
+# craft words at all (who names a thing of the craft will hear its name), how many telling words there are (four count as
+# all), and whether it is one only. Fitted on the questions that were looked at (tests/questions, all but unseen.jsonl)
+# and that have no answer, weighing three times as much, or one among the first five; below nought it is nowhere.
+_SURE = {"words": 8.55, "near": 7.35, "absent": -1.85, "craft": -2.8, "telling": 5.05, "one": 4.9, "bias": -8.3}
+_SURE_BY_WORDS = {"words": 7.4, "near": 0.0, "absent": -3.65, "craft": 0.0, "telling": 5.3, "one": 0.0, "bias": -6.4}
 
 
 class Damaged(ArchiveError):
@@ -122,6 +123,7 @@ class _Row:
     near: float = 0.0
     score: float = 0.0
     own: float = 0.0  # the score without what lies around
+    held: float = 0.0  # the words, with little of what lies around
 
 
 _COLUMNS = "id, part_id, seq, start_s, end_s, at_s, said, done, names, piece, flags, cell"
@@ -169,6 +171,8 @@ def _certainty(asked: Question, ranked: Sequence[_Row], meant: bool) -> float:
         model["words"] * max(r.words for r in ranked)
         + model["near"] * max(ranked, key=lambda r: r.score).near
         + model["absent"] * sum(t.idf for t in asked.telling if t.absent) / whole
+        + model["craft"] * sum(t.idf for t in asked.telling if t.craft) / whole
+        + model["one"] * (len(asked.telling) == 1)
         + model["telling"] * min(4, len(asked.telling)) / 4
         + model["bias"]
     )
@@ -390,7 +394,8 @@ def _weigh(conn: sqlite3.Connection, asked: Question, rows: dict[int, _Row], nea
             row.near = near.cosines.get(row.id, 0.0)
     # What is said around a moment counts too: what a viewer describes is seldom all in one sentence.
     by_place = {(r.part_id, r.seq): r for r in rows.values()}
-    leading = sorted(leading, key=lambda r: -(WORDS * r.words + MEANING * r.near))[:_LEADING]
+    weights = _weights(asked, near is not None)
+    leading = sorted(leading, key=lambda r: -_score(r, weights))[:_LEADING]
     wide = {r.id for r in leading[:_WIDE]}
     around = [(r.part_id, r.seq + d) for r in leading for d in (range(-3, 4) if r.id in wide else (-1, 1))]
     for row in _at(conn, set(around) - by_place.keys()):
@@ -402,13 +407,15 @@ def _weigh(conn: sqlite3.Connection, asked: Question, rows: dict[int, _Row], nea
     titles = _titles(conn, asked, {r.part_id for r in leading})
     for row in leading:
         row.words = float(row.met @ idf) / whole
-        row.own = _score(row, near is not None)
+        row.own = _score(row, weights)
         near_by = [[by_place.get((row.part_id, row.seq + d)) for d in (-k, k)] for k in (1, 2, 3)]
-        row.words = _words(row, near_by, titles.get(row.part_id), idf, near is not None) / whole
+        title = titles.get(row.part_id)
+        row.words = _words(row, near_by, title, idf, weights) / whole
         if near is not None:
-            cosines = [near.cosines.get(r.id, 0.0) for r in near_by[0] if r is not None]
-            row.near = (1.0 - AROUND) * row.near + AROUND * sum(cosines) / 2
-        row.score = _score(row, near is not None)
+            before, after = (near.cosines.get(r.id, 0.0) if r is not None else 0.0 for r in near_by[0])
+            row.near = (1.0 - BEFORE - AFTER) * row.near + BEFORE * before + AFTER * after
+        row.score = _score(row, weights)
+        row.held = _words(row, near_by, title, idf, NAMED if near is not None else BY_WORDS) / whole
     return sorted(leading, key=lambda r: (-r.score, r.part_id, r.seq))
 
 
@@ -439,13 +446,29 @@ def _at(conn: sqlite3.Connection, places: Iterable[tuple[int, int]]) -> list[_Ro
     return out
 
 
+class _Weights(NamedTuple):
+    """What counts how much: the share of the words that are met, and of the cosine; then, as shares of a word met in the
+    moment itself, what is added by the words one, two, three moments away and by the title."""
+
+    words: float
+    meaning: float
+    around: tuple[float, float, float]
+    title: float
+
+
 # Set on the questions that were looked at (benchmarks/find.py), by a listwise model over all moments; of the fit, two
-# figures are kept. What the words around a moment, up to three moments away, or the title add to its own counts less.
-NEIGHBOURS, TITLE = (0.45, 0.15, 0.2), 0.4
-NEIGHBOURS_BY_WORDS, TITLE_BY_WORDS = (0.65, 0.15, 0.2), 0.45
-WORDS, MEANING = 0.44, 0.56
-AROUND = 0.37
-SHOWN = 0.03
+# figures are kept. Who names a thing wants its name said; who describes a moment seldom uses its words.
+NAMED = _Weights(0.565, 0.435, (0.3, 0.4, 0.25), 0.5)
+DESCRIBED = _Weights(0.35, 0.65, (0.75, 0.8, 0.6), 1.1)
+BY_WORDS = _Weights(0.8, 0.0, (0.65, 0.15, 0.2), 0.45)
+# Of the cosine, what the moments before and after a moment have: what is said after it often says why.
+BEFORE, AFTER = 0.07, 0.19
+NEAREST_COSINE = 0.47  # such a mean is seldom surpassed
+SHOWN = 0.02
+
+
+def _weights(asked: Question, meant: bool) -> _Weights:
+    return BY_WORDS if not meant else NAMED if asked.of_name else DESCRIBED
 
 
 def _words(
@@ -453,23 +476,22 @@ def _words(
     near_by: Sequence[Sequence[_Row | None]],
     title: npt.NDArray[np.float32] | None,
     idf: npt.NDArray[np.float32],
-    meant: bool,
+    weights: _Weights,
 ) -> float:
     """The weight of the telling words that are met in the moment, around it and in the title."""
     met = row.met
     held = float(met @ idf)
-    for others, share in zip(near_by, NEIGHBOURS if meant else NEIGHBOURS_BY_WORDS, strict=True):
+    for others, share in zip(near_by, weights.around, strict=True):
         more = np.maximum.reduce([met, *(r.met for r in others if r is not None)])
         held += share * float((more - met) @ idf)
         met = more
     if title is not None:
-        held += (TITLE if meant else TITLE_BY_WORDS) * float((np.maximum(met, title) - met) @ idf)
+        held += weights.title * float((np.maximum(met, title) - met) @ idf)
     return held
 
 
-def _score(row: _Row, meant: bool) -> float:
-    near = min(1.0, max(0.0, (row.near - 0.1) / 0.6))
-    base = WORDS * row.words + MEANING * near if meant else row.words * 0.8
+def _score(row: _Row, weights: _Weights) -> float:
+    base = weights.words * row.words + weights.meaning * max(0.0, row.near / NEAREST_COSINE)
     shown = SHOWN if row.flags & DONE and not row.flags & OFF_CAMERA else SHOWN / 2 if row.flags & DONE else 0.0
     return min(1.0, base + shown * min(1.0, base / 0.4))
 
@@ -527,9 +549,9 @@ def _titles(conn: sqlite3.Connection, asked: Question, parts: set[int]) -> dict[
 def _in_time(asked: Question, ranked: list[_Row], parts: dict[int, tuple[str, int, str, str]]) -> list[_Row]:
     """Those nearly as good as the best, earliest (latest) first; then the others."""
     order = asked.order
-    best = max(r.words for r in ranked)
+    best = max(r.held for r in ranked)
     if best >= 0.6:  # the words are there: how near the rest of the sentence is does not matter
-        good = [r for r in ranked if r.words >= 0.9 * best]
+        good = [r for r in ranked if r.held >= 0.9 * best]
     else:
         good = [r for r in ranked if r.score >= 0.8 * ranked[0].score]
     # "When did you last use it": where it was done, not where it was talked out of.
