@@ -145,9 +145,9 @@ def test_killed_and_taken_up_again(
 
 
 def test_progress_and_stopping(long_recording: Path, heard_in_one_go: Heard, tmp_path: Path) -> None:
-    told: list[Progress] = []
+    told: list[Progress] = []  # how many there are depends on how the processor rounds: stopped at the second
     with pytest.raises(Interrupted):
-        hear(long_recording, model="tiny.en", cache=tmp_path, progress=told.append, cancelled=lambda: len(told) > 4)
+        hear(long_recording, model="tiny.en", cache=tmp_path, progress=told.append, cancelled=lambda: len(told) > 1)
     assert all(a.done_s <= b.done_s for a, b in pairwise(told))
     assert told[-1].total_s == pytest.approx(LONG_S)
     assert told[-1].left_s is not None
