@@ -15,7 +15,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from test_edits_any_order import any_edit
 
-from buildlog import edits, find
+from buildlog import edits, find, weights
 from buildlog.archive import Archive
 from buildlog.document import Line, Log, RecordingInfo, Word
 from buildlog.errors import ArchiveError, BadInput, BuildlogError, NotFound
@@ -323,3 +323,18 @@ def test_a_question_without_words_is_told_off(archive: Archive, question: str) -
 def test_a_read_only_archive_can_be_asked(archive: Archive) -> None:
     with open_archive(archive.store.path, read_only=True) as other:
         assert find.search(other, "bias tape", vectors=False).hits[0].said == APRON[6]
+
+
+def test_an_index_of_another_encoder_is_made_anew(tmp_path: Path) -> None:
+    with open_archive(tmp_path / "a.sqlite3") as archive:
+        put(archive, "Apron", apron())
+        assert find.fill(archive) > 0
+        assert find.waiting(archive) == 0
+        with archive.store.write() as conn:
+            stamp = conn.execute("SELECT value FROM find_meta WHERE name = 'stamp'").fetchone()[0]
+            version, encoder = stamp.split()
+            assert weights.manifest()["sentences"].files["sentences.onnx"].sha256.startswith(encoder)
+            conn.execute("UPDATE find_meta SET value = ? WHERE name = 'stamp'", (f"{version} {'0' * 12}",))
+        assert len(find.behind(archive)) == 1
+        assert find.bring_up(archive) == 1
+        assert find.waiting(archive) > 0, "vectors of the other encoder are gone"

@@ -328,6 +328,40 @@ def test_a_word_like_the_one_asked_for_counts_less_than_the_word_and_more_than_n
     assert "(like chair)" in found.hits[0].why
 
 
+@pytest.mark.parametrize(
+    ("question", "named"),
+    [
+        ("satin stitch", True),
+        ("wacksed canvass", True),
+        ("cotton bias tape", True),
+        ("selvage", True),
+        ("the satin stitch", False),  # an empty word: a sentence has begun
+        ("how to hem", False),
+        ("grey waxed cotton canvas", False),
+        ("sewing it shut again", False),
+    ],
+)
+def test_names_and_descriptions_are_told_apart(archive: Archive, question: str, named: bool) -> None:
+    with archive.store.read() as conn:
+        assert understand(conn, question).of_name is named
+
+
+@pytest.mark.parametrize(
+    ("question", "line"),
+    [
+        ("bias binding", 6),
+        ("trimming", 6),
+        ("wacksed canvass", 1),
+        ("tacking", 4),
+        ("cotton lawn", 3),
+    ],
+)
+def test_who_names_a_thing_gets_where_its_name_is_said_whatever_is_near_in_meaning(
+    archive: Archive, question: str, line: int
+) -> None:
+    assert first(archive, question, vectors=True) == APRON[line]
+
+
 def test_words_get_their_vectors_once_and_names_and_figures_none(archive: Archive) -> None:
     from buildlog.find.likeness import unlikened
 

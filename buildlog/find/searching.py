@@ -30,6 +30,7 @@ _WIDE = 40
 _FEW_PARTS = 500
 _FEW = 1_000
 _LOOKED_AT = 40_000
+NAME_MET = 0.75  # of a name's weight: so much of it said is the name said
 # Whether the best moment is an answer at all, or "nowhere": a logistic model of how well the words are met where they
 # are met best, the best moment's cosine, the shares of the question's weight in craft words that no moment has and in
 # craft words at all (who names a thing of the craft will hear its name), how many telling words there are (four count as
@@ -152,7 +153,7 @@ def search(
     if asked.order and ranked:
         ranked = _in_time(asked, ranked, parts)
     hits = _fold(asked, ranked, parts, limit)
-    sure = bool(hits) and _certainty(asked, ranked, near is not None) > 0.0
+    sure = bool(hits) and (_is_named(asked, ranked) or _certainty(asked, ranked, near is not None) > 0.0)
     return Found(
         question=asked.text,
         hits=hits,
@@ -161,6 +162,12 @@ def search(
         why_words=None if encoder is not None else (why_not() or "not asked for"),
         unknown=[t.word for t in asked.telling if t.absent],
     )
+
+
+def _is_named(asked: Question, ranked: Sequence[_Row]) -> bool:
+    """Whether a thing that is asked for by its name is called by it, or another name it has, in some moment."""
+    idf = np.array([t.idf for t in asked.telling], np.float32)
+    return asked.of_name and max(float(r.met @ idf) for r in ranked) >= NAME_MET * float(idf.sum())
 
 
 def _certainty(asked: Question, ranked: Sequence[_Row], meant: bool) -> float:
