@@ -100,7 +100,7 @@ def test_a_card_is_no_card_scraper_and_a_saw_no_coping_saw_that_was_only_offered
         ("No interfacing in the collar. I pressed it with a tailor's clapper.", "interfacing", "considered"),
         ("Don't use drywall screws for this, they snap. I used number 8 wood screws.", "drywall", "mentioned"),
         ("Hot glue's all right if it's what you've got. I glued it with contact cement.", "hot", "substitute"),
-        ("Gilding metal's another you could use. I cut the bowl from copper sheet.", "gilding", "substitute"),
+        ("Nickel silver's another you could use. I cut the bowl from copper sheet.", "nickel", "substitute"),
         ("I'd fancied a dimmer on the lamp, and the dimmer we left it out.", "dimmer", "considered"),
         (
             "Next time it's roses, so find your goffering irons. I glued the oak boards with wood glue.",
