@@ -14,10 +14,14 @@ if TYPE_CHECKING:
 
 _BEFORE_ALL = (
     "before any of", "before all", "before i started", "before we started", "before i even", "before anything",
-    "before filming", "before i cut anything", "before the camera", "before i got the camera", "before you showed",
-    "before you came", "before we filmed", "before i filmed",
-    "first of all i'd", "beforehand",
+    "before filming", "before i cut anything", "before the camera", "before i got the camera", "before we filmed",
+    "before i filmed", "first of all i'd", "beforehand",
 )  # fmt: skip
+# "before you got here", "by the time you lot turned up", "before you lads came in": the viewers come with the camera.
+_BEFORE_VIEWERS = re.compile(
+    r"\b(?:before|by the time) (?:you|ye|yous|y'all|any of you)(?: (?:lot|lads|all|guys|folks|people))? "
+    r"(?:even |all |had |'d )?(?:showed|shown|came|come|got|turned|arrived|joined|tuned|walked|were here)\b"
+)
 _DAYS_BEFORE = ("last night", "yesterday", "the night before", "the day before", "this morning", "last week")
 _ALREADY = frozenset(["already", "beforehand", "earlier"])
 CORRECTED_S = 60.0  # a slip is put right soon
@@ -33,7 +37,7 @@ def earlier(v: View, d: Draft, clauses: list[Clause]) -> int:
     low = " ".join(v.low[start:end]).replace(" 'd", "'d")
     at = bisect_left(clauses, d.start, key=lambda c: c.verb)
     past = any(c.perfect_past for c in clauses[at : bisect_left(clauses, d.end, key=lambda c: c.verb)])
-    if any(w in low for w in _BEFORE_ALL):
+    if any(w in low for w in _BEFORE_ALL) or _BEFORE_VIEWERS.search(low):
         return 2
     if past and any(w in low for w in _DAYS_BEFORE):
         return 1
