@@ -1,9 +1,12 @@
 """Score the reading of narrations: the table of quality figures, with a baseline beside it.
 
     python benchmarks/narrations.py [dev|unseen|FOLDER] [--misses] [--baseline] [--no-model] [--only KIND]
+    python benchmarks/narrations.py --second
 
 ``--misses`` is refused for the unseen half: it is only ever looked at as a score. ``--baseline`` adds the plain tagger
-(every noun phrase that the lexicon knows is a used item). ``--no-model`` reads without the trained reader.
+(every noun phrase that the lexicon knows is a used item). ``--no-model`` reads without the trained reader. ``--second``
+scores the sheets that a second annotator wrote from the words alone, and our reading of the same narrations beside them: how
+much of what is missing is a matter of taste.
 """
 
 from __future__ import annotations
@@ -50,6 +53,18 @@ def baseline_log(path: Path) -> Log:
     return Log(items=list(seen.values()))
 
 
+def second() -> None:
+    """How far two annotators agree, and our reading of the same narrations."""
+    theirs, ours = Tally(), Tally()
+    for sheet in sorted((HOME / "second").glob("*.answers.json")):
+        path = HOME / "dev" / sheet.name.replace(".answers.json", ".txt")
+        gold = json.loads((HOME / "dev" / sheet.name).read_text(encoding="utf-8"))
+        theirs.add(gold, json.loads(sheet.read_text(encoding="utf-8")), path.stem[:2])
+        ours.add(gold, msgspec.to_builtins(read_log(path)), path.stem[:2])
+    print("second annotator\n" + theirs.table())
+    print("\nbuildlog, on the same narrations\n" + ours.table())
+
+
 def main() -> None:
     p = argparse.ArgumentParser(description=__doc__.split("\n", 1)[0])
     p.add_argument("half", nargs="?", default="dev")
@@ -58,7 +73,11 @@ def main() -> None:
     p.add_argument("--no-model", action="store_true")
     p.add_argument("--only", default="")
     p.add_argument("--write", type=Path, help="a folder for the log documents")
+    p.add_argument("--second", action="store_true", help="agreement of two annotators")
     a = p.parse_args()
+    if a.second:
+        second()
+        return
     if a.misses and "unseen" in a.half:
         p.error("the unseen half is only looked at as a score; use --misses with dev")
     if a.no_model:
