@@ -136,7 +136,7 @@ PAST = {
     "planed": "plane", "routed": "rout", "resewed": "resew", "hung": "hang", "stuck": "stick", "dug": "dig",
     "shot": "shoot", "sawed": "saw", "trod": "tread", "wove": "weave",
     "woven": "weave", "tore": "tear", "torn": "tear", "wrung": "wring", "spun": "spin", "bent": "bend",
-    "ground": "grind", "strung": "string",
+    "ground": "grind", "countersunk": "countersink", "strung": "string",
     "fell": "fell", "restrung": "restring", "threaded": "thread", "skived": "skive", "unpicked": "unpick",
     "felled": "fell", "spliced": "splice",
     "ploughed": "plough", "mitred": "mitre", "tacked": "tack", "dovetailed": "dovetail", "chamfered": "chamfer", "axed": "axe",

@@ -12,6 +12,7 @@ from bisect import bisect_left
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from buildlog.outline.steps.ordering import said_before
 from buildlog.outline.steps.phrases import same_word
 from buildlog.outline.steps.segments import Segment
 from buildlog.outline.steps.tables import NOUN_VERB
@@ -31,6 +32,7 @@ READ, RULE, BIAS = 1.0, 0.5, 0.6
 LONG = 20  # tokens
 DETAIL = -2.5  # a detail told behind a step needs no more evidence than this
 UNSEEN = 0.03  # below this the reader's no is taken
+PREPARED = 0.5  # what the reader counts for at least where the words say that work was done ahead
 
 
 @dataclass(slots=True)
@@ -75,9 +77,12 @@ def evidence(
 ) -> float:
     """Log odds that the segment tells a step."""
     start, end = _core(v, segment)
+    prepared = _prepared(v, segment, clauses, lexicon)
     p = 0.5
     if reading is not None:
         p = min(0.985, max(0.015, reading.inside("S", start, end)))
+        if prepared:
+            p = max(p, PREPARED)
         if p < UNSEEN:
             return -3.0
     rule = _by_rule(v, segment, clauses, lexicon)
@@ -115,8 +120,28 @@ def evidence(
         rule -= 0.6
     odds = READ * math.log(p / (1 - p)) + RULE * rule + BIAS
     for mark, weight in (("F", 2.5), ("L", 2.5), ("I", 4.0), ("K", 0.6), ("C", 12.0)):
+        if prepared and mark == "C":
+            continue
         odds -= weight * max(0.0, reading.inside(mark, start, end) - 0.3)
     return odds
+
+
+def _prepared(v: View, segment: Segment, clauses: list[Clause], lexicon: Lexicon) -> bool:
+    """ "I'd planed the boards before you got here": work done ahead, which the reader takes for a look back."""
+    if segment.clause is None:
+        return False
+    c = clauses[segment.clause]
+    return (
+        c.perfect_past
+        and c.mode == "done"
+        and c.agent == "maker"
+        and not c.negated
+        and bool(c.objs)
+        and not is_pronoun(v.low[c.objs[0]])
+        and v.lemma[c.verb] in lexicon.making_verbs
+        and v.lemma[c.verb] not in _EMPTY
+        and said_before(v, c.verb, True) > 0
+    )
 
 
 def _wrong_from(v: View, segment: Segment, clauses: list[Clause]) -> int:

@@ -144,4 +144,7 @@ def _particle_behind(words: list[str]) -> bool:
 
 def _nouns(words: list[str]) -> bool:
     """Whether a thing is named among the words: an article or amount with a word behind it says so."""
-    return any(w in ("everything", "the", "a", "an", "each", "every", "both", "one", "two", "your") for w in words[:-1])
+    return any(
+        w[0].isdigit() or w in ("everything", "the", "a", "an", "each", "every", "both", "one", "two", "your")
+        for w in words[:-1]
+    )

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 _BEFORE_ALL = (
     "before any of", "before all", "before i started", "before we started", "before i even", "before anything",
-    "before filming", "before i cut anything", "before the camera", "before i got the camera", "before we filmed",
+    "before filming", "before we start", "before i cut anything", "before the camera", "before i got the camera", "before we filmed",
     "before i filmed", "first of all i'd", "beforehand",
 )  # fmt: skip
 # "before you got here", "by the time you lot turned up", "before you lads came in": the viewers come with the camera.
@@ -33,10 +33,15 @@ _SMALL = frozenset(
 
 def earlier(v: View, d: Draft, clauses: list[Clause]) -> int:
     """2 where the step was done before everything told here, 1 before the step in front of it, else 0."""
-    start, end = v.sents[v.sent_of[d.at]]
-    low = " ".join(v.low[start:end]).replace(" 'd", "'d")
     at = bisect_left(clauses, d.start, key=lambda c: c.verb)
     past = any(c.perfect_past for c in clauses[at : bisect_left(clauses, d.end, key=lambda c: c.verb)])
+    return said_before(v, d.at, past)
+
+
+def said_before(v: View, token: int, past: bool) -> int:
+    """The same of the sentence that holds ``token``; ``past`` says whether its doing is told in the past perfect."""
+    start, end = v.sents[v.sent_of[token]]
+    low = " ".join(v.low[start:end]).replace(" 'd", "'d")
     if any(w in low for w in _BEFORE_ALL) or _BEFORE_VIEWERS.search(low):
         return 2
     if past and any(w in low for w in _DAYS_BEFORE):

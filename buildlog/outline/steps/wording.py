@@ -624,7 +624,7 @@ class Wording:
             tag in ("VBD", "VBZ")
             and subj is not None
             and v.dep[i] in ("ccomp", "conj", "dep", "advcl", "pcomp")
-            and v.pos[subj] != "PRON"
+            and (v.pos[subj] != "PRON" or v.lemma[v.head[i]] in ("leave", "keep"))
         ):
             bound = any(v.dep[k] == "mark" or v.low[k] in BINDING for k in v.kids[i]) or v.lemma[head] in KNOWS
             if not bound and self.lemma(i) != "be":
