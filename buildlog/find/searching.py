@@ -570,10 +570,15 @@ def _in_time(asked: Question, ranked: list[_Row], parts: dict[int, tuple[str, in
     return good + [r for r in ranked if r.id not in chosen]
 
 
+# What a word alike must be worth to be given as a reason: many faint ones together find a moment, one explains nothing.
+_WORTH_TELLING = 0.12
+
+
 def _why(asked: Question, row: _Row) -> str:
     said = []
     for t in asked.telling:
-        like = max(t.like.keys() & row.said_words, key=lambda w: t.like[w], default=None)
+        alike = {w for w in t.like.keys() & row.said_words if t.like[w] >= _WORTH_TELLING}
+        like = max(alike, key=lambda w: t.like[w], default=None)
         held = next((way.why for way in t.ways if _held(way, row)), like and f"{like} (like {t.word})")
         if held:
             said.append(held)
