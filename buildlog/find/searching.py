@@ -584,7 +584,8 @@ def _why(asked: Question, row: _Row) -> str:
             said.append(held)
     if said:
         return "words: " + ", ".join(dict.fromkeys(said))
-    return "meaning" if row.near >= 0.3 else "words nearby"
+    meant = row.near >= 0.3 or any(t.like.keys() & row.said_words for t in asked.telling)
+    return "meaning" if meant else "words nearby"
 
 
 def _fold(asked: Question, ranked: list[_Row], parts: dict[int, tuple[str, int, str, str]], limit: int) -> list[Hit]:
