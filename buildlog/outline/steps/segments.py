@@ -130,15 +130,20 @@ def _whole(v: View, clauses: list[Clause], segments: list[Segment]) -> list[Segm
 
 
 def _turned_round(v: View, clauses: list[Clause]) -> list[Clause]:
-    """ "After I'd waxed the thread I sewed the sole": the parser takes the second half for what thread it was."""
+    """ "After I'd waxed the thread I sewed the sole", "by the time you turned up I had glued it": the parser takes the
+    second half for what thread it was, or for what was turned up."""
     out = list(clauses)
     for n, c in enumerate(clauses):
-        if c.relation != "main" or not any(v.dep[k] == "mark" and v.low[k] in _TIMES for k in v.kids[c.verb]):
+        start = v.sents[v.sent_of[c.verb]][0]
+        by_then = v.low[start : start + 3] == ["by", "the", "time"] and c.verb - start < 8
+        if c.relation != "main" or not (
+            by_then or any(v.dep[k] == "mark" and v.low[k] in _TIMES for k in v.kids[c.verb])
+        ):
             continue
         for m in range(n + 1, min(n + 3, len(clauses))):
             d = clauses[m]
             by = d.subj is not None and d.own_subject and v.low[d.subj] in ("i", "we", "you")
-            if by and d.relation == "relative" and v.sent_of[d.verb] == v.sent_of[c.verb]:
+            if by and d.relation in ("relative", "complement") and v.sent_of[d.verb] == v.sent_of[c.verb]:
                 out[n], out[m] = replace(c, relation="time"), replace(d, relation="main")
                 break
     return out

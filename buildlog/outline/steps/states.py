@@ -256,8 +256,9 @@ class States(Wording):
                             "as",
                         ):
                             continue
-                        if mark in ("while", "as", "before"):
-                            continue
+                        still = mark == "while" and d.mode == "state" and d.agent == "none"
+                        if mark in ("while", "as", "before") and not still:
+                            continue  # but "while the glue is still wet"
                         out += self._clean(v.left[k], v.right[k] + 1, c)
         return out
 
