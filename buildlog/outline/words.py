@@ -59,7 +59,7 @@ for _list in _PHRASES.values():
     _list.sort(key=len, reverse=True)
 
 COMPOUNDS = frozenset(
-    "hand machine dry top box double blind cross re spot edge pre slip back hot wet stay under over edge wire finger".split()
+    "hand machine dry top box double blind cross re spot edge pre slip back hot wet stay under over edge wire finger temporary".split()
 )
 FIRST_PERSON = frozenset("i we me us my our mine ours myself ourselves i'm i've i'd i'll".split())
 PLURAL_PRONOUNS = frozenset("them they those these themselves both em 'em".split())

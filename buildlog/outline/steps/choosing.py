@@ -164,6 +164,7 @@ def refine(v: View, segments: list[Segment], clauses: list[Clause], reading: Rea
             inner = inner or v.pos[i - 1] in ("DET", "AUX", "PART") or (v.head[i] == i - 1 and v.dep[i] == "dobj")
             inner = inner or v.low[i - 1] in _BINDING or (v.pos[i - 1] in ("VERB", "ADP") and v.pos[i] in _NAMING)
             inner = inner or (v.pos[i] == "DET" and v.pos[i - 1] in ("ADV", "SCONJ"))
+            inner = inner or (v.low[i - 1] in ("i", "we", "you") and v.pos[i] in ("AUX", "VERB"))
             inner = inner or _leads_in(v, s, clauses, i)
             if layer[i, 1] > 0.55 and i - cuts[-1] >= 3 and v.pos[i] != "PUNCT" and not inner:
                 cuts.append(i)
@@ -180,7 +181,7 @@ def _leads_in(v: View, s: Segment, clauses: list[Clause], i: int) -> bool:
     a = s.start
     while a < i and (v.pos[a] in ("PUNCT", "CCONJ") or v.low[a] in ("so", "then", "now")):
         a += 1
-    return v.low[a] in _LEADS_IN or v.low[a : a + 3] == ["in", "order", "to"]
+    return v.low[a] in _LEADS_IN or v.low[a : a + 3] in (["in", "order", "to"], ["by", "the", "time"])
 
 
 _LEADS_IN = frozenset("once when while after until to".split())

@@ -39,6 +39,21 @@ def by_maker_goes(v: View, c: Clause) -> bool:
     return not c.passive and (c.subj is None or v.low[c.subj] in FIRST_PERSON or v.low[c.subj] == "you")
 
 
+def _named_first(tail: list[str], fronted: list[str]) -> tuple[list[str], list[str]]:
+    """ "To harden the wire I twisted it": what was told in front comes behind, so the name and "it" change places."""
+    at = next((i for i, w in enumerate(fronted) if w in _THE), None)
+    aim = fronted[:1] == ["to"] or fronted[:3] == ["in", "order", "to"]
+    if not aim or at is None or fronted[at - 2] != "to" or len(fronted) - at > 3 or not tail or tail[0] not in MARKS:
+        return tail, fronted
+    name, pronoun = fronted[at:], MARKS[tail[0]][0]
+    if (pronoun == "them") != (name[-1].endswith("s") and not name[-1].endswith("ss")):
+        return tail, fronted
+    return [*name, *tail[1:]], [*fronted[:at], pronoun]
+
+
+_THE = frozenset(["the", "this", "that", "these", "those"])
+
+
 class Rewriter(Bare):
     """Rewrites segments of one narration."""
 
@@ -262,6 +277,8 @@ class Rewriter(Bare):
         tail = self._tail(h + 1, segment.end, c, drop_object=bool(dislocated))
         if dislocated and tail[:1] and (tail[0] in MARKS or tail[0] in ("it", "them")):
             tail = tail[1:]
+        if not front and not dislocated:
+            tail, fronted = _named_first(tail, fronted)
         return self._made(segment, c, verb, [*front, *dislocated, *tail, *fronted], head=[*adverb, *head])
 
     def _used_for(self, segment: Segment, c: Clause) -> Phrase | None:

@@ -38,7 +38,7 @@ _WHOLE = frozenset(["main", "conj"])
 def find_segments(v: View, clauses: list[Clause], lexicon: Lexicon) -> list[Segment]:
     """All segments, in order; together they cover every token."""
     by_sentence: dict[int, list[int]] = {}
-    clauses[:] = _turned_round(v, with_compounds(v, clauses, lexicon))
+    clauses[:] = _matters_of(v, _turned_round(v, with_compounds(v, clauses, lexicon)))
     for n, c in enumerate(clauses):
         if (
             not c.light
@@ -149,6 +149,19 @@ def _turned_round(v: View, clauses: list[Clause]) -> list[Clause]:
     return out
 
 
+def _matters_of(v: View, clauses: list[Clause]) -> list[Clause]:
+    """ "It's a matter of stitching the edge", "it was just a case of sanding it": the doing is the gerund."""
+    out = list(clauses)
+    for n, (c, d) in enumerate(itertools.pairwise(clauses)):
+        of = d.verb - 1
+        if v.lemma[c.verb] == "be" and v.tag[d.verb] == "VBG" and v.low[of] == "of" and v.lemma[of - 1] in _MATTERS:
+            if not c.negated and c.relation in _WHOLE and d.verb - c.verb < 6:
+                out[n] = replace(c, light=True)
+                out[n + 1] = replace(d, relation="main", own_subject=False, mode="done", agent="maker")
+    return out
+
+
+_MATTERS = frozenset(["matter", "case", "question", "job"])
 _TIMES = frozenset(["after", "once", "when", "before", "while", "as", "if"])
 
 

@@ -421,7 +421,8 @@ class Wording:
                     out += [",", self.lemma(i)]
                     i += 1
                     continue
-                goes_on = c is not None and c.passive and v.low[i - 1] in ("and", "then") and v.tag[i] in ("VBN", "VBD")
+                joins = v.low[i - 2] if i > 1 and (out[-1:] or [""])[0] in COMPOUNDS else v.low[i - 1]
+                goes_on = c is not None and c.passive and joins in ("and", "then") and v.tag[i] in ("VBN", "VBD")
                 if goes_on and out and v.dep[i] in ("conj", "acl", "amod", "advcl") and self.lemma(i) in self.known:
                     out += [self.lemma(i), "them" if c is not None and v.tag[c.subj or 0] == "NNS" else "it"]
                     i += 1
