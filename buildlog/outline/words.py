@@ -186,6 +186,8 @@ def names_topic(v: View, at: int, end: int) -> bool:
     ]
     if any(v.pos[i] == "DET" and v.pos[i - 1] != "ADP" for i in range((words or [at])[0] + 1, end)):
         return False  # "Grade those seams."
+    if len(words) == 3 and v.tag[words[0]] == "VB" and v.pos[words[1]] == "ADP" and v.pos[words[2] - 1] == "DET":
+        return False  # "Trim to the line."
     return (
         1 <= len(words) <= 3
         and all(v.pos[i] in ("NOUN", "PROPN", "ADJ", "VERB", "ADP") for i in words)

@@ -15,6 +15,9 @@ if TYPE_CHECKING:
     from buildlog.outline.steps.segments import Segment
 
 
+_NAMES = frozenset(["DET", "ADJ", "NOUN", "NUM", "PROPN"])
+
+
 class Bare(States):
     """Rewrites phrases that have no clause."""
 
@@ -272,8 +275,16 @@ class Bare(States):
         return lemma not in self.known and self.lexicon.classify(lemma)[0] == "material"
 
     def _is_done(self, segment: Segment, a: int, b: int) -> Phrase | None:
-        """ "It's stuck with fabric glue", where the parser saw no clause."""
+        """ "It's stuck with fabric glue", "the tenon's cut on the bottom", where the parser saw no clause."""
         v = self.v
+        is_ = next((i for i in range(a + 2, b - 2) if v.low[i] == "'s"), None)
+        if is_ is not None and v.pos[a] == "DET" and v.pos[is_ + 2] == "ADP" and v.pos[is_ - 1] == "NOUN":
+            verb = PAST.get(v.low[is_ + 1]) or self.lemma(is_ + 1)
+            done = v.low[is_ + 1] != verb or verb in ("cut", "put", "set")
+            if done and verb in self.lexicon.making_verbs and all(v.pos[i] in _NAMES for i in range(a, is_)):
+                words = [*self._clean(a, is_, None), *self._clean(is_ + 2, b, None)]
+                t = self.things.at(is_ - 1)
+                return Phrase([verb, *words], verb, a, [t] if t else [], sure=0.7)
         if not (a + 2 < b and is_pronoun(v.low[a]) and v.low[a + 1] == "'s" and v.low[a + 2] in PAST):
             return None
         verb = PAST[v.low[a + 2]]

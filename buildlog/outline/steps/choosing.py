@@ -170,7 +170,7 @@ def refine(v: View, segments: list[Segment], clauses: list[Clause], reading: Rea
                 cuts.append(i)
         cuts.append(s.end)
         for a, b in itertools.pairwise(cuts):
-            out += _clip(v, Segment(a, b, _clause_in(clauses, s, a, b), a == s.start and s.first), layer)
+            out += _clip(v, Segment(a, b, _clause_in(clauses, s, a, b), a == s.start and s.first), clauses, layer)
     return out
 
 
@@ -199,7 +199,7 @@ def _clause_in(clauses: list[Clause], s: Segment, a: int, b: int) -> int | None:
     return None
 
 
-def _clip(v: View, s: Segment, layer: Floats) -> list[Segment]:
+def _clip(v: View, s: Segment, clauses: list[Clause], layer: Floats) -> list[Segment]:
     """The segment, with what is not part of the telling at its end as a segment of its own."""
     p = 1.0 - layer[s.start : s.end, 0]
     if len(p) < 6 or p.max() < 0.5:
@@ -215,6 +215,8 @@ def _clip(v: View, s: Segment, layer: Floats) -> list[Segment]:
     dropped = [i for i in range(s.start + end, s.end) if v.pos[i] != "PUNCT"]
     if len(dropped) < 3 or end < 3:
         return [s]
+    if _leads_in(v, s, clauses, s.start + end):
+        return [s]  # the doing itself is told behind
     return [Segment(s.start, s.start + end, s.clause, s.first), Segment(s.start + end, s.end, None, False)]
 
 

@@ -34,9 +34,11 @@ _ROWS = frozenset("row rows coat coats stitch stitches".split())
 LEAST = 3  # words of an action that is worth keeping when the rest is cut off
 
 
-def mend(p: Phrase, known: frozenset[str]) -> bool:
-    """Mend the words of ``p`` in place; whether they still tell an action. ``known`` are the verbs we know."""
-    if p.words[0].lower() == "round" and not {"off", "over"} & {w.lower() for w in p.words}:
+def mend(p: Phrase, known: frozenset[str], rounded: bool = False) -> bool:
+    """Mend the words of ``p`` in place; whether they still tell an action. ``known`` are the verbs we know;
+    ``rounded`` says that "round" is what was done ("rounded")."""
+    rounded = rounded and not {"up", "down"} & set(p.words)  # of numbers
+    if p.words[0].lower() == "round" and not rounded and not {"off", "over"} & {w.lower() for w in p.words}:
         return False  # where, not what: "twine round the top"
     first = p.words[0].lower()
     if (

@@ -158,7 +158,8 @@ def _write(v: View, rewriter: Rewriter, segments: list[Segment], t: Told, clause
         p = rewriter.phrase(segments[n])
         if p is None or not p.words:
             continue
-        if not mend(p, rewriter.known):
+        said = v.low[segments[n].start : segments[n].end]
+        if not mend(p, rewriter.known, "rounded" in said or "rounding" in said):
             continue
         if phrases and p.words == ["repeat", "the", "same", "step"]:
             continue

@@ -106,6 +106,7 @@ class Rewriter(Bare):
         if by is not None:
             return by
         talk = lemma in self.lexicon.talk_verbs and lemma not in self.lexicon.plain_verbs and lemma not in MOVED
+        talk = talk and not (lemma == "bore" and any(v.pos[o] == "NOUN" for o in c.objs))
         if talk or lemma in NOT_DOING:
             return None
         under_get = bool(c.frame) and v.lemma[c.frame[-1]] in ("get", "have") and v.tag[h] in ("VBN", "VBD")

@@ -268,6 +268,8 @@ def _stands_alone(v: View, c: Clause, clauses: list[Clause]) -> bool:
     ):
         return False
     tag = v.tag[c.verb]
+    if _done_first(v, c, top):
+        return True
     if (
         c.relation in ("complement", "manner")
         and c.verb < top.verb
@@ -277,6 +279,31 @@ def _stands_alone(v: View, c: Clause, clauses: list[Clause]) -> bool:
     if c.relation in ("manner", "relative") and tag == "VBN" and top.passive and c.verb > top.verb + 1:
         return v.text[v.left[c.verb] - 1] == ","
     return False
+
+
+def _done_first(v: View, c: Clause, top: Clause) -> bool:
+    """ "Having cut the wadding to size, I laid it out", "Wetting the leather first, I moulded it": two doings."""
+    a = v.sents[v.sent_of[c.verb]][0]
+    while a < c.verb and (v.pos[a] in ("CCONJ", "INTJ") or v.low[a] in ("so", "then", "now", "next")):
+        a += 1
+    having = v.low[a] == "having" and v.tag[c.verb] == "VBN"
+    return (
+        c.relation == "manner"
+        and c.verb < top.verb
+        and top.relation in _WHOLE
+        and top.subj is not None
+        and v.low[top.subj] in ("i", "we", "you")
+        and (having or (c.verb == a and v.tag[a] == "VBG"))
+        and v.lemma[c.verb] not in _WAYS
+        and any(o > c.verb and v.pos[o] == "NOUN" for o in c.objs)
+        and v.text[top.subj - 1] == ","
+    )
+
+
+# With these an opening participle says how the doing behind it was done, or nothing.
+_WAYS = frozenset(
+    "use take work try go keep hold leave make do get have be start see look think want feel know".split()
+)
 
 
 def _frames(clauses: list[Clause]) -> set[int]:
