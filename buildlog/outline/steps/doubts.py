@@ -61,8 +61,10 @@ def said_generally(p: Phrase) -> bool:
 def settle(phrases: list[Phrase], whole: str | None = None) -> None:
     """Put words in place of the marks of one step; ``whole`` is the thing being made, where it is all of it by now."""
     named = left_out = False
-    for p in phrases:
+    for n, p in enumerate(phrases):
         j = 0
+        if not n and p.words[1:2] in (["its"], ["their"]):
+            p.words[1] = "the"  # whose, only what went before says
         while j < len(p.words):
             w = p.words[j]
             if w not in MARKS:

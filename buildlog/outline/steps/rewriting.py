@@ -43,10 +43,10 @@ def _named_first(tail: list[str], fronted: list[str]) -> tuple[list[str], list[s
     """ "To harden the wire I twisted it": what was told in front comes behind, so the name and "it" change places."""
     at = next((i for i, w in enumerate(fronted) if w in _THE), None)
     aim = fronted[:1] == ["to"] or fronted[:3] == ["in", "order", "to"]
-    if not aim or at is None or fronted[at - 2] != "to" or len(fronted) - at > 3 or not tail or tail[0] not in MARKS:
+    if not aim or at is None or fronted[at - 2] != "to" or len(fronted) - at > 3 or not tail:
         return tail, fronted
-    name, pronoun = fronted[at:], MARKS[tail[0]][0]
-    if (pronoun == "them") != (name[-1].endswith("s") and not name[-1].endswith("ss")):
+    name, pronoun = fronted[at:], MARKS.get(tail[0], (tail[0], ""))[0]
+    if pronoun not in ("it", "them") or (pronoun == "them") != (name[-1].endswith("s") and not name[-1].endswith("ss")):
         return tail, fronted
     return [*name, *tail[1:]], [*fronted[:at], pronoun]
 

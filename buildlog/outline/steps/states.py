@@ -22,6 +22,9 @@ _TRUED = frozenset("level flush flat square even tight straight open smooth roun
 _ARTICLES = frozenset("the a an each every both all one your".split())
 
 
+_WITH = frozenset("using starting working holding keeping".split())  # told in front, they say how the doing went
+
+
 class States(Wording):
     """Rewrites clauses of being and having."""
 
@@ -242,6 +245,9 @@ class States(Wording):
                         out += ["so", *self._clean(v.left[k] + (v.low[v.left[k]] == "so"), v.right[k] + 1, c)]
                         continue
                     if v.dep[k] == "ccomp":
+                        continue
+                    if v.low[k] in _WITH and v.left[k] == k and any(v.pos[j] == "NOUN" for j in v.subtree(k)):
+                        out += [*([","] if v.low[k] != "using" else []), *self._clean(k, v.right[k] + 1, c)]
                         continue
                     if d is not None and d.relation in ("purpose", "time", "condition") and v.left[k] < d.verb:
                         mark = v.low[v.left[k]]

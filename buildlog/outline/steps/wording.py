@@ -432,7 +432,7 @@ class Wording:
                 continue
             if low in ("i", "we"):
                 if i > start and v.dep[i] == "nsubj" and v.pos[i - 1] in ("NOUN", "ADV", "PRON", "NUM"):
-                    if v.low[i - 1] not in BINDING:
+                    if v.low[i - 1] not in BINDING or v.low[i - 2 : i] == ["at", "once"]:
                         break  # "pin it all round I used clips": the next clause, with nothing to set it off
                 out.append("you")
                 i += 1
