@@ -26,6 +26,7 @@ _STANDS = frozenset("is are isn't aren't was were".split())
 _ALONE = frozenset("s nt ve ll im youd ive id theres thats youre theyre hes shes".split())
 _SUBJECTS = frozenset("they we she he i".split())
 _ITS_OWN = frozenset(["a", "an", "the", "got", "just", "in", "on", "from", "been", "not", "only", "about", "too", "to"])
+_PLACING = frozenset("on to in into at by from of with over under onto along round around through behind done".split())
 _ING = frozenset("bring string wring ring sling swing fling ding ping".split())
 _ENDS = frozenset("never ever mind honestly".split())
 _ARTICLES = frozenset("a an the".split())
@@ -138,7 +139,8 @@ def _other_clause(words: list[str], verb: str) -> int | None:
     for i in range(1, len(low)):
         w = low[i]
         after = low[i + 1] if i + 1 < len(low) else ""
-        if w in _ALONE or (w == "its" and (after in _ITS_OWN or after.endswith("ed") or i + 2 == len(low))):
+        its = w == "its" and low[i - 1] not in _PLACING
+        if w in _ALONE or (its and (after in _ITS_OWN or after.endswith("ed") or i + 2 == len(low))):
             return i
         bound = (verb in _CHECKING and (verb != "make" or "sure" in low)) or any(x in _BINDERS for x in low[1:i])
         if not bound and (w in _STANDS or (w in _SUBJECTS and not after.startswith("'") and after)):
