@@ -330,7 +330,8 @@ def _told_as_being(v: View, segment: Segment, c: Clause, lexicon: Lexicon) -> bo
         known = known and v.lemma[i] not in _EMPTY and v.lemma[i] != "leave"
         if known and v.tag[i] == "VBN" and v.dep[i] in ("attr", "acomp", "acl", "amod", "relcl", "xcomp", "ccomp"):
             return v.dep[i] != "amod" or v.head[i] < i
-        if known and v.tag[i] == "VB" and v.low[i - 1] == "to" and c.subj is not None and v.dep[c.subj] == "expl":
+        left = stage or (c.subj is not None and (v.dep[c.subj] == "expl" or v.low[c.subj] == "all"))
+        if known and v.tag[i] == "VB" and v.low[i - 1] == "to" and left:
             return True
     return False
 

@@ -13,7 +13,8 @@ if TYPE_CHECKING:
     from buildlog.tag.view import View
 
 _BEFORE_ALL = (
-    "before any of", "before all", "before i started", "before we started", "before we start", "before i even",
+    "before any of", "before all", "before i started", "before we started", "before we start", "by the time i started", "by the time we started",
+    "before i even",
     "before anything", "before i cut anything", "first of all i'd", "beforehand",
 )  # fmt: skip
 # "before filming", "before the camera was on", "before I got the camera out".
@@ -22,7 +23,7 @@ BEFORE_FILMING = re.compile(
     r"(?:the camera|started filming|started recording|hit record|pressed record|filming|filmed|recording)\b"
 )
 # "before you got here", "by the time you lot turned up", "before you lads came in": the viewers come with the camera.
-_BEFORE_VIEWERS = re.compile(
+BEFORE_VIEWERS = re.compile(
     r"\b(?:before|by the time) (?:you|ye|yous|y'all|any of you)(?: (?:lot|lads|all|guys|folks|people))? "
     r"(?:even |all |had |'d )?(?:showed|shown|came|come|got|turned|arrived|joined|tuned|walked|were here)\b"
 )
@@ -46,7 +47,7 @@ def said_before(v: View, token: int, past: bool) -> int:
     """The same of the sentence that holds ``token``; ``past`` says whether its doing is told in the past perfect."""
     start, end = v.sents[v.sent_of[token]]
     low = " ".join(v.low[start:end]).replace(" 'd", "'d")
-    if any(w in low for w in _BEFORE_ALL) or _BEFORE_VIEWERS.search(low) or BEFORE_FILMING.search(low):
+    if any(w in low for w in _BEFORE_ALL) or BEFORE_VIEWERS.search(low) or BEFORE_FILMING.search(low):
         return 2
     if past and any(w in low for w in _DAYS_BEFORE):
         return 1

@@ -114,7 +114,13 @@ class Rewriter(Bare):
         passive = (
             not by_maker
             and lemma not in ("have", "go", "get")
-            and (c.passive or under_get or (v.tag[h] == "VBN" and self._has_be(h)) or self._half_passive(c))
+            and (
+                c.passive
+                or under_get
+                or self._wants_doing(c)
+                or (v.tag[h] == "VBN" and self._has_be(h))
+                or self._half_passive(c)
+            )
         )
         if lemma in COPULA and not passive:
             return self._state(segment, c)
@@ -517,6 +523,12 @@ class Rewriter(Bare):
                 front = next((k for k in range(i - 1, segment.start - 1, -1) if v.pos[k] not in _NOUNS), -1)
                 return None if front >= segment.start and v.pos[front] == "ADP" else i
         return None
+
+    def _wants_doing(self, c: Clause) -> bool:
+        """ "The webbing wants stretching", "the edges need sanding": it is done to what wants it."""
+        v = self.v
+        wants = bool(c.frame) and v.lemma[c.frame[-1]] in ("want", "need") and v.tag[c.verb] == "VBG"
+        return wants and c.subj is not None and v.pos[c.subj] in ("NOUN", "PROPN")
 
     def _has_be(self, h: int) -> bool:
         return any(self.v.dep[k] == "auxpass" for k in self.v.kids[h])

@@ -136,15 +136,17 @@ def _turned_round(v: View, clauses: list[Clause]) -> list[Clause]:
     for n, c in enumerate(clauses):
         start = v.sents[v.sent_of[c.verb]][0]
         by_then = v.low[start : start + 3] == ["by", "the", "time"] and c.verb - start < 8
+        in_front = v.low[start] in _FRONT and v.tag[c.verb] in ("VBG", "VB", "VBN") and c.verb - start < 4
         if c.relation != "main" or not (
-            by_then or any(v.dep[k] == "mark" and v.low[k] in _TIMES for k in v.kids[c.verb])
+            by_then or in_front or any(v.dep[k] == "mark" and v.low[k] in _TIMES for k in v.kids[c.verb])
         ):
             continue
         for m in range(n + 1, min(n + 3, len(clauses))):
             d = clauses[m]
-            by = d.subj is not None and d.own_subject and v.low[d.subj] in ("i", "we", "you")
+            by = d.subj is not None and d.own_subject and d.subj > c.verb and v.low[d.subj] in ("i", "we", "you")
             if by and d.relation in ("relative", "complement") and v.sent_of[d.verb] == v.sent_of[c.verb]:
-                out[n], out[m] = replace(c, relation="time"), replace(d, relation="main")
+                aim = v.low[start] == "to"
+                out[n], out[m] = replace(c, relation="purpose" if aim else "time"), replace(d, relation="main")
                 break
     return out
 
@@ -162,6 +164,7 @@ def _matters_of(v: View, clauses: list[Clause]) -> list[Clause]:
 
 
 _MATTERS = frozenset(["matter", "case", "question", "job"])
+_FRONT = frozenset(["after", "before", "by", "to"])
 _TIMES = frozenset(["after", "once", "when", "before", "while", "as", "if"])
 
 

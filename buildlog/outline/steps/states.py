@@ -227,6 +227,10 @@ class States(Wording):
         v = self.v
         limit = c.verb - len(compound)
         out: list[str] = []
+        a = segment.start
+        if v.low[a] == "to" and v.tag[a + 1] == "VB" and c.subj is not None and a + 2 < c.subj and not v.kids[a]:
+            if not a < v.head[v.head[a]] <= c.verb:  # no part of the clause for the parser
+                return self._clean(a, c.subj, None)
         for top in (*c.frame, c.verb):
             for k in v.kids[top]:
                 if not (segment.start <= k < limit) or v.right[k] >= limit:
@@ -236,6 +240,8 @@ class States(Wording):
                     and v.low[k] in CARRY_BACK
                     and any(v.pos[j] in ("NOUN", "PROPN", "NUM") for j in v.subtree(k))
                 ):
+                    if v.low[k : k + 3] == ["by", "the", "time"]:
+                        continue
                     if c.subj is not None and k > c.subj and not v.left[k] <= c.subj <= v.right[k]:
                         continue
                     out += self._clean(v.left[k], v.right[k] + 1, c)

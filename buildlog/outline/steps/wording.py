@@ -6,7 +6,7 @@ from bisect import bisect_left
 from typing import TYPE_CHECKING
 
 from buildlog.outline.steps.doubts import mark
-from buildlog.outline.steps.ordering import BEFORE_FILMING
+from buildlog.outline.steps.ordering import BEFORE_FILMING, BEFORE_VIEWERS
 from buildlog.outline.steps.phrases import tidy
 from buildlog.outline.steps.tables import (
     BINDING,
@@ -265,7 +265,8 @@ class Wording:
                 continue
             if low in ("because", "cos", "cuz", "coz", "'cause") or (low == "cause" and v.pos[i] != "NOUN"):
                 break
-            if low in ("before", "by") and BEFORE_FILMING.match(" ".join(v.low[i : min(i + 7, end)])):
+            ahead = " ".join(v.low[i : min(i + 7, end)]) if low in ("before", "by") else ""
+            if ahead and (BEFORE_FILMING.match(ahead) or BEFORE_VIEWERS.match(ahead)):
                 i = min(end, max(i, v.right[v.head[i]], v.right[i]) + 1)
                 continue
             if (
