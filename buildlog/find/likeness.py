@@ -21,7 +21,7 @@ from buildlog.find.wording import EMPTY, stem
 # .5 on: first five .898 -> .905 on the seen half, first hit .394 -> .399 on the harder ones; at .4 little changes.
 ALIKE = 0.3
 WORTH = 0.9
-_MOST = 200  # words alike with one: in a large archive there would be thousands
+_MOST = 60  # words alike with one: in a large archive there would be thousands
 _SHORTEST = 3
 
 _kept: dict[tuple[str, int], tuple[dict[str, int], Floats]] = {}
