@@ -435,3 +435,39 @@ def test_what_no_reader_would_print(words: str, left: str) -> None:
 )
 def test_a_step_that_says_nothing(text: str, nothing: bool) -> None:
     assert says_nothing(text) is nothing
+
+
+@pytest.mark.parametrize(
+    ("said", "step"),
+    [
+        # done ahead
+        ("I'd planed the boards flat before you got here.", ["Plane the boards flat."]),
+        ("Before I started I'd glued the base to the sides with PVA.", ["Glue the base to the sides with PVA."]),
+        ("By the time you lot turned up I had glued the base to the sides with PVA.", ["Glue the base to the sides with PVA."]),
+        ("I'd webbed the frame with jute webbing before the camera was on.", ["Web the frame with jute webbing."]),
+        # when, what for and with what, told in front
+        ("While the clay was still soft, I pressed a leaf into the wall.",
+         ["Press a leaf into the wall while the clay is soft."]),
+        ("To strengthen the shelf I screwed it to the back.", ["Screw the shelf to the back to strengthen it."]),
+        ("Starting from the centre, I tacked the hessian to the rail.",
+         ["Tack the hessian to the rail, starting from the centre."]),
+        ("While I was waiting I cut the shelves from pine.", ["Cut the shelves from pine."]),
+        # two doings
+        ("Having glued the joints with hide glue, I clamped the frame overnight.",
+         ["Glue the joints with hide glue.", "Clamp the frame overnight."]),
+        ("Using a chisel, I squared the corners.", ["Square the corners using a chisel."]),
+        # a doing behind a noun
+        ("After that it's a matter of stitching the edge roll with a curved needle.", ["Stitch the edge roll with a curved needle."]),
+        ("It was a matter of taste.", []),
+        # ends that belong to the doing
+        ("I laid the cabinet on its side.", ["Lay the cabinet on its side."]),
+        ("I teased out 500 grams of horsehair and packed it under the bridle ties.",
+         ["Tease out 500 grams of horsehair and pack it under the bridle ties."]),
+        ("The corners were rounded with a coin.", ["Round the corners with a coin."]),
+        ("I left it clamped between two boards overnight.", ["Leave the piece clamped between two boards overnight."]),
+        ("The cover was pulled over the seat and temporary tacked on all four sides.",
+         ["Pull the cover over the seat and temporary tack it on all four sides."]),
+    ],
+)  # fmt: skip
+def test_plain_sentences(said: str, step: list[str]) -> None:
+    assert steps(said) == step
