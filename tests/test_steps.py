@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import pytest
 
-from buildlog.document import Line
+from buildlog.document import Line, RecordingInfo
 from buildlog.outline import Outline, outline
 from buildlog.outline.grammar import check
 from buildlog.outline.steps.faults import mend, says_nothing
 from buildlog.outline.steps.phrases import Phrase
+from buildlog.reading import read
 
 
 def told(text: str) -> Outline:
@@ -471,3 +472,17 @@ def test_a_step_that_says_nothing(text: str, nothing: bool) -> None:
 )  # fmt: skip
 def test_plain_sentences(said: str, step: list[str]) -> None:
     assert steps(said) == step
+
+
+def test_what_is_warned_of_is_not_what_was_done() -> None:
+    told_of = [
+        "Mix it with your hands till it goes sticky.",
+        "Now you can't taste raw pork, so I fry off a little patty, the size of a coin, and taste that.",
+        "Pastry next.",
+        "Roll the pastry out.",
+    ]
+    lines = [Line(start_s=9.0 * n, end_s=9.0 * n + 5.0, text=text) for n, text in enumerate(told_of)]
+    log = read(lines, RecordingInfo(path="said.txt", duration_s=36.0))
+    assert [s.text for s in log.steps if "taste" in s.text] == [
+        "Fry off a little patty, the size of a coin, and taste it."
+    ]

@@ -281,6 +281,7 @@ class Things:
         self._reading = reading
         self._heads_of_headings = [a for a, b in v.sents if names_topic(v, a, b)]
         self._meant: dict[int, Thing | None] = {}
+        self._warned_of = {o for c in clauses if c.negated for o in c.objs}
         self._verbs = [c.verb for c in clauses]
         self._heads = [t.head for t in self.all]
 
@@ -298,6 +299,8 @@ class Things:
             found = found if found is not None else self._alone_near(pronoun, verb, numbers)
             if found is not None and (found.name in ("piece", "pieces") or found.name.rsplit(" ", 1)[-1] == verb):
                 found = None  # nobody waxes the wax
+            if found is not None and found.head in self._warned_of:
+                found = None  # "you can't taste raw pork, so I fry a bit and taste that"
             self._meant[pronoun] = found
         return self._meant[pronoun]
 
