@@ -70,17 +70,11 @@ def _vocabulary() -> Path | None:
     return folder / "vocab.txt" if folder is not None and (folder / "vocab.txt").is_file() else None
 
 
-def _weights() -> Path | None:
-    """The encoder's folder, if it is whole."""
-    entry = weights.manifest()["sentences"]
-    return weights.own_folder("sentences") if weights.state(entry) == "buildlog" else None
-
-
 def why_not() -> str | None:
     """Why there are no vectors, in a few words; ``None`` where there are."""
     if os.environ.get("BUILDLOG_VECTORS") == "off":
         return "switched off by BUILDLOG_VECTORS"
-    if _weights() is None:
+    if weights.state(weights.manifest()["sentences"]) != "buildlog":
         return "the weights are missing or damaged: `buildlog models check`"
     if _vocabulary() is None:
         return "the trained reader's vocabulary is not installed"
@@ -95,7 +89,7 @@ def meaning() -> Meaning | None:
     import onnxruntime
     from tokenizers import BertWordPieceTokenizer
 
-    folder = _weights()
+    folder = weights.own_folder("sentences")  # just found whole: hashed once
     assert folder is not None
     about = json.loads((folder / "sentences.json").read_text("utf-8"))
     options = onnxruntime.SessionOptions()

@@ -21,6 +21,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from buildlog import weights
 from buildlog.errors import MissingModel
 
 Floats = npt.NDArray[np.float32]
@@ -109,11 +110,8 @@ def joined(found: list[tuple[int, int, float]], least_gap: int = 0) -> list[tupl
 
 def model_folder() -> Path | None:
     """Where the trained reader lies: beside the checkout in ``models/reader``, or inside the installed package."""
-    here = Path(__file__).resolve()
-    for folder in (here.parents[2] / "models" / "reader", here.parents[1] / "reader_model"):
-        if (folder / "reader.onnx").is_file():
-            return folder
-    return None
+    folder = weights.own_folder("reader")
+    return folder if folder is not None and (folder / "reader.onnx").is_file() else None
 
 
 @functools.cache

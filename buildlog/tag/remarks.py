@@ -493,7 +493,7 @@ def _goes_up(v: View, start: int, end: int) -> bool:
 _LINKS = frozenset("link links linked linking".split())
 _THINGS = frozenset(
     "it that them those one chart pattern plan plans template drawing list recipe file video tutorial book article name number "
-    "page code spreadsheet charts patterns drawings diagrams sheets tables spreadsheet worksheet layout schematic stencil guide booklet "
+    "page spreadsheet charts patterns drawings diagrams sheets tables spreadsheet worksheet layout schematic stencil guide booklet "
     "details measurements sizes notes diagram sketch code calculator sheet table scan copy photo picture supplier".split()
 )
 _TRADERS = frozenset(

@@ -26,7 +26,7 @@ from tokenizers import Tokenizer
 from torch import nn
 from train import ends, load_encoder, word_pieces
 
-LONGEST = 96  # subwords, as in buildlog/find/meaning.py
+LONGEST = 96  # subwords, as in models/sentences/sentences.json
 
 
 class Encoder(nn.Module):
@@ -74,10 +74,10 @@ class Embedder:
         with torch.autocast(self.device, dtype=torch.bfloat16, enabled=self.device == "cuda"):
             return self.model(ids.to(self.device), mask.to(self.device))
 
-    def moments(self, said: list[str], name: str) -> torch.Tensor:
+    def moments(self, said: list[str], names: list[str]) -> torch.Tensor:
         """Midway between the words alone and the words with what is being made, as buildlog keeps them."""
-        both = self(said) + self([f"{name}: {s}" for s in said])
-        return nn.functional.normalize(both, dim=-1)
+        both = self(said + [f"{name}: {s}" for name, s in zip(names, said, strict=True)])
+        return nn.functional.normalize(both[: len(said)] + both[len(said) :], dim=-1)
 
 
 @torch.no_grad()
@@ -90,7 +90,7 @@ def check(embed: Embedder, narrations: list[dict[str, Any]]) -> str:
         table, at = [], []
         for n in rows:
             at.append(sum(map(len, table)))
-            table.append(embed.moments(n["said"], n["name"]))
+            table.append(embed.moments(n["said"], [n["name"]] * len(n["said"])))
         every = torch.cat(table)
         asked = [(q, {a + r for r in right}) for n, a in zip(rows, at, strict=True) for q, right in n["asked"]]
         best = (embed([q for q, _ in asked]) @ every.T).topk(5).indices.tolist()
@@ -129,21 +129,21 @@ def train(embed: Embedder, data: dict[str, Any], a: argparse.Namespace, teacher:
             said = [n["said"] for n, _ in batch]
             offsets = [sum(map(len, said[:k])) for k in range(len(said))]
             asked = [q for _, rows in batch for q, _ in rows]
+            moments = [s for n, _ in batch for s in n["said"]], [n["name"] for n, _ in batch for _ in n["said"]]
             right = torch.zeros(len(asked), sum(map(len, said)), device=embed.device)
             row = 0
             for (_, rows), offset in zip(batch, offsets, strict=True):
                 for _, numbers in rows:
                     right[row, [offset + k for k in numbers]] = 1
                     row += 1
-            loss = torch.zeros((), device=embed.device)
             sharp = 1 / a.warmth
-            scores = sharp * embed(asked) @ _all_moments(embed, batch).T
+            scores = sharp * embed(asked) @ embed.moments(*moments).T
             # Any of the moments that hold the answer will do.
             found = scores.masked_fill(right == 0, -1e4).logsumexp(1) - scores.logsumexp(1)
             loss = -found.mean()
             if teacher is not None:
                 with torch.no_grad():
-                    taught = sharp * teacher(asked) @ _all_moments(teacher, batch).T
+                    taught = sharp * teacher(asked) @ teacher.moments(*moments).T
                     # What the marks know beats what the teacher believes.
                     taught = (taught + 2.0 * right).softmax(1)
                 loss = (1 - a.share) * loss - a.share * (taught * scores.log_softmax(1)).sum(1).mean()
@@ -165,13 +165,6 @@ def train(embed: Embedder, data: dict[str, Any], a: argparse.Namespace, teacher:
         for w, kept in zip(live, mean, strict=True):
             w.copy_(kept)
     print("after:", check(embed, data["check"]), flush=True)
-
-
-def _all_moments(embed: Embedder, batch: list[Any]) -> torch.Tensor:
-    flat = [s for n, _ in batch for s in n["said"]]
-    named = [f"{n['name']}: {s}" for n, _ in batch for s in n["said"]]
-    both = embed(flat + named)
-    return nn.functional.normalize(both[: len(flat)] + both[len(flat) :], dim=-1)
 
 
 def export(weights: Path, folder: Path, out: Path, trained: float) -> None:

@@ -12,10 +12,9 @@ from buildlog.tag.amounts import what
 from buildlog.tag.amounts.lexis import lexis
 from buildlog.tag.amounts.numbers import is_digits, starts_number
 from buildlog.tag.amounts.quantities import Quantity, quantity
-from buildlog.tag.amounts.state import State
+from buildlog.tag.amounts.state import MARKS, State
 
 _SETS = lexis().sets
-_MARKS = frozenset({",", ".", ";", ":", "!", "?", "-", "–", "—", "…", "...", ""})
 _AGAIN_REACH = 250
 _NEAR, _CLOSE, _GAP = 30, 14, 8
 _TURNING = frozenset({"drill", "drilled", "lathe", "router", "spindle", "grinder"})
@@ -61,11 +60,6 @@ class Beside(State):
             if end:
                 return end
         return 0
-
-    def _ends(self, k: int) -> bool:
-        """Whether no noun follows at atom ``k``."""
-        text = self.a.w[k]
-        return not text.isalpha() or text in _SETS["stops"]
 
     def _measure(self, q: Quantity, unit: str, dim: str, of: str | None = None) -> int:
         q.unit, q.dim = unit, dim
@@ -113,9 +107,9 @@ class Beside(State):
         if self.last_length and self.last_length[0] > self.last_time[0]:
             return 0
         gap = q.start - self.last_time[0]
-        given = bool(_GIVEN & set(w[max(0, q.start - 5) : q.start])) and w[q.end] in (*_MARKS, "and", "but")
+        given = bool(_GIVEN & set(w[max(0, q.start - 5) : q.start])) and w[q.end] in (*MARKS, "and", "but")
         since = w[q.start - 1] in ("after", "before", "until", "till") and w[q.end] in (
-            *_MARKS,
+            *MARKS,
             "and",
             "but",
             "it",
@@ -138,7 +132,7 @@ class Beside(State):
         ):
             return 0
         if not last.value / 8 <= q.value <= last.value * 8 or w[q.start - 1] not in (
-            *_MARKS,
+            *MARKS,
             "but",
             "and",
             "so",
@@ -159,13 +153,6 @@ class Beside(State):
         if last.unit is None:
             return self._counted(q, last.of or "pieces", None, q.end, 0.65)
         return self._measure(q, last.unit, "any", of=last.of)
-
-    def _over_under(self, k: int) -> int:
-        """Where "over", "under", "behind" or "in front of" at atom ``k`` ends; 0 where none stands there."""
-        w = self.a.w
-        if w[k] in _OVER_UNDER:
-            return k + 1
-        return k + 3 if w[k : k + 3] == ["in", "front", "of"] else 0
 
     def _woven(self, q: Quantity) -> int:
         """How a weaver goes: "in front of two and behind one", "over one under one"."""
@@ -299,7 +286,7 @@ class Beside(State):
             return self._measure(q, unit, "length", of="")
         rest = [x for x in gap if x not in ("and", ",", "but", "then")]
         noun = len(rest) in (2, 3) and rest[0] in ("the", "my", "its", "their") and w[j] not in _SETS["stops"]
-        if len(rest) == len(gap) or not noun or w[j] in _NAMED or what.plural(w[j]) or w[q.end] not in _MARKS:
+        if len(rest) == len(gap) or not noun or w[j] in _NAMED or what.plural(w[j]) or w[q.end] not in MARKS:
             return 0
         return self._measure(q, unit, "length", of=" ".join(rest[1:]))
 
@@ -357,7 +344,7 @@ class Beside(State):
             or w[q.start - 1] not in (",", "or", "but")
         ):
             return 0
-        bound = w[q.end - 1] in ("most", "least", "max", "tops", "minimum", "maximum") and w[q.end] in _MARKS
+        bound = w[q.end - 1] in ("most", "least", "max", "tops", "minimum", "maximum") and w[q.end] in MARKS
         if not (bound or w[q.end] in ("if", "when")) or q.value == last.value:
             return 0
         return self._measure(q, last.unit, "any", of=last.of)

@@ -10,10 +10,9 @@ from buildlog.tag.amounts import what
 from buildlog.tag.amounts.lexis import lexis
 from buildlog.tag.amounts.numbers import is_digits, starts_number
 from buildlog.tag.amounts.quantities import Quantity
-from buildlog.tag.amounts.state import State
+from buildlog.tag.amounts.state import MARKS, State
 
 _SETS = lexis().sets
-_MARKS = frozenset({",", ".", ";", ":", "!", "?", "-", "–", "—", "…", "...", ""})
 _REACH = 60
 _UNIT_REACH = 40
 _MOST = 1000
@@ -52,7 +51,7 @@ class Spread(State):
         if w[k] in ("left", "more", "altogether", "remaining", "spare") and (
             w[q.start - 1] not in ("'s", "is", "was", "or") or w[q.start - 2] == "there"
         ):
-            closes = not w[k + 1].isalpha() or w[k + 1] in _SETS["stops"]
+            closes = self._ends(k + 1)
             holding = w[q.start - 1] in ("have", "has", "'ve", "had", "are") or w[q.start - 2] == "there"
             if closes and w[q.start - 1] == "so" and (lately := self._lately()):
                 q.unit, q.dim = self._neighbour(lately, q), "length"
@@ -71,10 +70,10 @@ class Spread(State):
             and w[q.start - 1] in ("'s", "is", "its", "to", "got", "are", "theres")
             and q.start - self.last_count < _REACH
         ):
-            if not w[k].isalpha() or w[k] in _SETS["stops"]:
+            if self._ends(k):
                 return self._counted(q, self._what(q), None, k, 0.6)
         if w[q.start - 1] == "of" and w[q.start - 2] in _SETS["grouped"] and q.value > 1:
-            if not w[k].isalpha() or w[k] in _SETS["stops"]:
+            if self._ends(k):
                 return self._counted(q, self._what(q), None, k, 0.65)
         if w[k] == "at" and starts_number(w[k + 1]) and w[k + 1] not in ("a", "an") and not q.fraction:
             if w[q.start - 1] in ("so", "cut", "need", "make", "makes") and q.value < _MANY:
@@ -153,12 +152,12 @@ class Spread(State):
             return 0
         nxt = w[q.end]
         if set_off:
-            if nxt not in _MARKS:
+            if nxt not in MARKS:
                 return 0
             if self._is_counted(j):  # "six holes, eight": a list of numbers, or the last word on it
                 return 0
         elif (
-            nxt in _MARKS
+            nxt in MARKS
             or what.counted(a, q.end)
             or not (nxt in _SETS["stops"] or nxt.endswith("ed"))
             or (

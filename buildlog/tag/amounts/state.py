@@ -16,6 +16,7 @@ from buildlog.tag.amounts.quantities import Quantity
 if TYPE_CHECKING:
     from spacy.tokens import Doc
 
+MARKS = frozenset({",", ".", ";", ":", "!", "?", "-", "–", "—", "…", "...", ""})
 _ENDS = frozenset({".", ",", "!", "?", ";", ":", ""})
 _ELLIPTIC_REACH = 40
 _MOST = {"meter": 12, "foot": 24, "yard": 24}
@@ -133,6 +134,11 @@ class State:
     def _from(self, q: Quantity) -> int:
         """The atom where ``q`` stands, for the words before it: a corrected number stands where the wrong one stood."""
         return self.carried[1].start if self.carried and self.carried[0] == q.start else q.start
+
+    def _ends(self, k: int) -> bool:
+        """Whether no noun follows at atom ``k``."""
+        text = self.a.w[k]
+        return not text.isalpha() or text in self.lex.sets["stops"]
 
     def _before(self, i: int) -> int:
         """How many atoms before ``i`` say "about"."""
