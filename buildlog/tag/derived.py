@@ -21,7 +21,7 @@ from buildlog.tag.amounts.quantities import Quantity
 from buildlog.tag.amounts.what import singular
 from buildlog.tag.derived_base import LAST, SOFT_FLOOR, Worked
 from buildlog.tag.derived_shares import Shares
-from buildlog.tag.derived_terms import (
+from buildlog.tag.derived_words import (
     AS_ADJECTIVES,
     BIGGER,
     DETERMINERS,

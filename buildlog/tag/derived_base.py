@@ -10,10 +10,10 @@ from buildlog.tag.amounts.atoms import Atoms, atoms_of
 from buildlog.tag.amounts.lexis import lexis
 from buildlog.tag.amounts.what import singular
 from buildlog.tag.derived_result import Results
-from buildlog.tag.derived_terms import (
+from buildlog.tag.derived_terms import Terms
+from buildlog.tag.derived_words import (
     DIMENSIONS,
     Sum,
-    Terms,
 )
 from buildlog.tag.lexicon import lexicon_of
 

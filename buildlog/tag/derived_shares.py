@@ -8,7 +8,7 @@ from buildlog.tag.amounts.lexis import lexis
 from buildlog.tag.amounts.numbers import starts_number
 from buildlog.tag.amounts.what import singular
 from buildlog.tag.derived_base import NOT_INPUTS, SOFT_FLOOR, Finding
-from buildlog.tag.derived_terms import (
+from buildlog.tag.derived_words import (
     AS_ADJECTIVES,
     DETERMINERS,
     Sum,
