@@ -45,9 +45,12 @@ _Doc.set_extension("derived", default=None, force=True)
 # How much of the reader's assent a stretch needs that no rule found, and how many tokens.
 _ALONE_FLOOR = 0.6
 _SHORTEST = 4
+_STARTS = frozenset("half halfway as same pi".split())
 _LEADS = frozenset(": ; is be 's to take measure are . , so your means go goes its taking measuring".split())
 _BASE = {
     "divided": "divide",
+    "halved": "halve",
+    "doubled": "double",
     "multiplied": "multiply",
     "added": "add",
     "adding": "add",
@@ -72,7 +75,7 @@ class _Finder(Shares):
             end = 0
             if text in ("a", "half") and self._rest_of_number(i):
                 pass  # the rest of "four and a half down to the floor"
-            elif text in FACTORS or text in ("half", "as", "same", "pi") or starts_number(text):
+            elif text in FACTORS or text in _STARTS or starts_number(text) or (i in self.t.vouched and text == "that"):
                 end = (
                     self._mix(i)
                     or self._told_share(i)
@@ -80,6 +83,7 @@ class _Finder(Shares):
                     or self._dose(i)
                     or self._used(i)
                     or self._rate(i)
+                    or self._each(i)
                     or self._overlap(i)
                     or self._heads(i)
                     or self._way(i)
@@ -91,7 +95,11 @@ class _Finder(Shares):
                     end = self._joined(i)
             elif text == "equal":
                 end = self._mix(i)
-            elif text in ("added", "put") and w[i + 1] in ("up", "together"):
+            elif (text in ("added", "put") and w[i + 1] in ("up", "together")) or text in (
+                "together",
+                "combined",
+                "altogether",
+            ):
                 end = self._added_up(i)
             elif text in ("add", "put") and (end := self._add_those(i)):
                 pass
@@ -238,6 +246,8 @@ class _Finder(Shares):
         tries = []
         for start in range(max(self.last, k - 10), k):
             lead = w[start - 1] if start else "."
+            if lead == "for" and w[i] == "and":
+                continue  # "for the front and a quarter of the hip for the back"
             if w[start] in DETERMINERS:
                 if lead in ("both", "all", "whatever", "each"):
                     continue
@@ -272,11 +282,11 @@ class _Finder(Shares):
     def _verb(self, i: int) -> int:
         """ "halve the waist", "add an inch to the rim", "take two off the width", "divide the round by six"."""
         w, t = self.a.w, self.t
-        text = w[i]
+        text = w[i] if i not in t.vouched else _BASE.get(w[i], w[i])
         if (
             text in ("halve", "double")
             and w[i + 1] in DETERMINERS
-            and (text != "double" or w[i - 1] in ("you", "i", "just", "then", "and", "to"))
+            and (i in t.vouched or text != "double" or w[i - 1] in ("you", "i", "just", "then", "and", "to"))
         ):
             name = t.name(i + 1)
             if name is None or not name.name or name.name in ("it", "that", "this", "lot"):
@@ -312,6 +322,8 @@ class _Finder(Shares):
             both = self._added_to(i)
             if both:
                 return both
+        if text in ("subtract", "take", "deduct", "lose") and i in t.vouched and (end := self._taken_from(i)):
+            return end
         if text in ("add", "subtract", "take", "knock", "deduct"):
             q = t.amount(i + 1) or t.amount(i + 2 if w[i + 1] in ("another", "about", "off") else i + 1)
             if q is None or not (q.unit or q.fraction):
@@ -365,6 +377,20 @@ class _Finder(Shares):
         s = t.expression(Term(i, end, f"{other} + {text}", f"{other}\t{one}", True), i)
         return self._maybe(s)
 
+    def _taken_from(self, i: int) -> int:
+        """ "take the inseam off the outseam", "subtract the drop from the height"."""
+        w, t = self.a.w, self.t
+        less = t.factor(i + 1) or (t.plain(i + 1) if w[i + 1] in DETERMINERS else None)
+        if less is None or not less.name or w[less.end] not in ("off", "from", "away"):
+            return 0
+        k = less.end + 1
+        k += w[k] in ("of", "from")
+        whole = t.name(k) if w[k] in DETERMINERS or t.noun(k) else None
+        if whole is None or not whole.name or whole.name in ("that", "this"):
+            return 0
+        s = t.expression(Term(i, whole.end, f"{whole.name} - {less.text}", f"{whole.name}\t{less.name}", True), i)
+        return self._emit(s)
+
     def _off(self, i: int) -> int:
         """ "two inches off the waist", "an inch more than the rim", "three millimetres short of the edge"."""
         w = self.a.w
@@ -395,12 +421,15 @@ class _Finder(Shares):
     def _added_up(self, i: int) -> int:
         """ "the four sides added up and then ten inches more"."""
         w = self.a.w
+        up = w[i] in ("added", "put")
+        if not up and i not in self.t.vouched:
+            return 0
         first = self._name_before(i)
         if first is None or not first.name or first.start < self.last:
             return 0
-        term = Term(first.start, i + 2, first.text, first.name)
+        term = Term(first.start, i + 1 + up, first.text, first.name)
         if w[first.start - 1] == "and" and (other := self._name_before(first.start - 1)) and other.name:
-            term = Term(other.start, i + 2, f"{other.name} + {first.name}", f"{other.name}\t{first.name}", True)
+            term = Term(other.start, i + 1 + up, f"{other.name} + {first.name}", f"{other.name}\t{first.name}", True)
         s = self.t.expression(term, term.start)
         return self._emit(s) if s.joined and w[i] == "added" else self._maybe(s)
 

@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 NOT_INPUTS = lexis().sets["not_inputs"]
 # How much of the reader's assent an expression needs that could be something else, and one that is an instruction.
 SOFT_FLOOR, TOLD_FLOOR = 0.3, 0.12
+# Where the reader is so sure of a whole stretch, plainer wording is taken for a sum.
+_SURE = 0.55
 _SELF = frozenset("that what it there here".split())
 # Atoms after a sum within which "that" is what it came to.
 _BACK_TO = 14
@@ -53,11 +55,19 @@ class Finding:
         self.reading = reading
         self.a: Atoms = _apostrophes(atoms_of(doc))
         self.t = Terms(doc, self.a)
+        if reading is not None:
+            self.t.vouched = self._vouched(reading)
         sentences = [x.start for x in doc.sents] if doc.has_annotation("SENT_START") else []
         self.results = Results(self.t, sentences, lexicon_of(doc))
         self.out: list[Worked] = []
         self.divided = 0, ""  # how many sums there were when one was last shared out, and what was
         self.last = 0  # atom at which the last expression ended
+
+    def _vouched(self, reading: Reading) -> frozenset[int]:
+        """The atoms that the reader is sure stand where an amount is worked out."""
+        sure = [(start, end) for start, end, p in reading.found("D", SOFT_FLOOR) if p >= _SURE]
+        tokens = {k for start, end in sure for k in range(start, end)}
+        return frozenset(i for i in range(self.a.n) if self.a.tok[i] in tokens)
 
     def _agreed(self, start: int, end: int) -> float:
         """The reader's mean probability that an amount is worked out over the atoms."""
@@ -108,6 +118,8 @@ class Finding:
             return 0  # a share of nothing in particular: "half of the leaves came off"
         if result in names and len(names) == 1 and not sure:
             result = None
+        if self._restated(s, names, result):
+            return s.end
         tokens = self.a.tok[s.start], min(len(self.doc), self.a.tok[s.end - 1] + 1)
         text = self.doc[tokens[0] : tokens[1]].text
         confidence = 0.8 * weight if result else 0.48 * weight
@@ -115,6 +127,23 @@ class Finding:
             confidence *= 0.7 + 0.3 * agreed
         self.out.append(Worked(tokens[0], tokens[1], result or "amount", s.formula, names, text, round(confidence, 3)))
         return s.end
+
+    def _restated(self, s: Sum, names: list[str], result: str | None) -> bool:
+        """Whether the sum only says the one before again: "..., so row length times six", "..., so double that"."""
+        if (
+            not self.out
+            or s.start - self.last > _BACK_TO
+            or self.a.w[s.start - 1] not in ("so", "my", "the", "over", "'s", "is")
+        ):
+            return False
+        before = self.out[-1]
+        ours, theirs = _numbers(s.formula), _numbers(before.formula)
+        if ours != theirs or " + " in s.formula or " - " in s.formula:
+            return False
+        if names == [before.result]:
+            return self.a.w[s.start - 1] == "so" and result in before.inputs
+        same = len(names) == 1 == len(before.inputs) and set(names[0].split()) & set(before.inputs[0].split())
+        return bool(same) and result is not None and (set(result.split()) & set(before.result.split()) != set())
 
     def _shared_result(self, s: Sum) -> str | None:
         """The thing of the sum before, where this one only goes on with it: "the cloth is the width plus six for the hems and the drop plus ten"."""
@@ -150,6 +179,10 @@ def _apostrophes(a: Atoms) -> Atoms:
     said = {"s": _SELF | {"he", "she", "who", "where", "how"}, "re": {"they", "you", "we"}, "ve": {"you", "i", "we"}}
     w = [f"'{x}" if x in said and i and a.w[i - 1] in said[x] else x for i, x in enumerate(a.w)]
     return replace(a, w=w)
+
+
+def _numbers(formula: str) -> list[str]:
+    return sorted(re.findall(r"\d+(?:\.\d+)?", formula))
 
 
 def _floor(s: Sum) -> float:

@@ -23,6 +23,7 @@ class Factors(Names):
         """
         w = self.a.w
         text = w[i]
+        loose = loose or i in self.vouched
         again = self._again(i) or self._dimensions(i)
         if again:
             return again
@@ -54,6 +55,7 @@ class Factors(Names):
                 w[after] not in DETERMINERS
                 and w[after] not in ("what", "how", "round", "around", "whatever", "that")
                 and not self.noun(after)
+                and not (loose and self.tag(after) in ("JJ", "VBN") and self.noun(after + 1))
             ):
                 return None
             name = self.name(after)
@@ -62,7 +64,14 @@ class Factors(Names):
             return self._times(i, value, name)
         if w[k] == "percent" or w[k] == "%" or (w[k] == "per" and w[k + 1] == "cent"):
             k = k + 1 if w[k] != "per" else k + 2
-            if w[k] == "of" and (name := self.plain(k + 1)) and name.name and w[k + 1] in DETERMINERS:
+            k += w[k] == "of" and w[k + 1] == "all" and w[k + 2] in DETERMINERS
+            bare = loose and (self.noun(k + 1) or self.tag(k + 1).startswith("JJ"))
+            if (
+                w[k] in ("of", "all")
+                and (name := self.plain(k + 1))
+                and name.name
+                and (w[k + 1] in DETERMINERS or bare)
+            ):
                 return Term(i, name.end, f"{shown(value / 100)} x {name.name}", name.name, True)
             return None
         if (
@@ -135,6 +144,10 @@ class Factors(Names):
             name = self.plain(k2 + 1)
             if name and name.name and w[k2 + 1] not in lexis().units and w[k2 + 1] not in _SHARE_NOT | {"circle"}:
                 return Term(i, name.end, share_of(value, name.name), name.name, True)
+        if loose and not bare and w[k2] == "all":
+            k2 += 1
+        if loose and not bare and w[k2] in ("it", "that", "them") and self.tag(k2 + 1) not in ("VBZ", "VBP", "VBD"):
+            return Term(i, k2 + 1, share_of(value, "that"), "that", True)
         if w[k2] not in DETERMINERS and not (loose and self.noun(k2) and not bare):
             return None
         if w[k2 + 1] in _SHARE_NOT:
@@ -230,6 +243,8 @@ class Factors(Names):
     def same(self, i: int) -> Term | None:
         """ "as long as the strap", "the same width as the lid": a term, and with "is thick" a sum by itself."""
         w = self.a.w
+        if w[i] == "that" and i in self.vouched and w[i + 1] in AS_ADJECTIVES and w[i + 1] != "much":
+            return Term(i, i + 2, "that", "that")  # "you want it that long and then an inch"
         if w[i] == "as" and w[i + 1] in AS_ADJECTIVES and w[i + 2] == "as":
             k = i + 3
         elif w[i] == "same" and (w[i + 1] == "as" or w[i + 2] == "as"):

@@ -38,6 +38,7 @@ _INSTRUCTIONS = {
     "divide": "/", "divided": "/", "dividing": "/", "split": "/", "splitting": "/", "share": "/",
     "times": "x", "multiply": "x", "add": "+", "take": "-", "knock": "-", "subtract": "-",
 }  # fmt: skip
+_SAID = {"plus": "+", "minus": "-", "times": "x", "less": "-", "over": "/"}
 _GOING_ON = frozenset("and then so but just i you we simply , now".split())
 _WHAT_CAME = frozenset("it that this the whole lot all total sum thing".split())
 _OWN = frozenset("mine hers his yours that it she he they ours".split())
@@ -65,6 +66,10 @@ class Joints(Factors):
         while k < i + 5 and w[k] in _GOING_ON:
             k += 1
         sign = _INSTRUCTIONS.get(w[k])
+        if k > i and w[k] in ("go", "went", "do", "did", "it", "'s") and i in self.vouched:
+            k += 1
+            k += w[k] == "'s"
+            return (_SAID[w[k]], k + 1) if w[k] in _SAID else None  # "and I go minus an inch"
         if sign is None or k == i:
             return None
         low = k = k + 1

@@ -30,11 +30,20 @@ _TRAIL = frozenset(
     "some say call really again please right each roughly there here then anyway obviously normally apart".split()
 )
 _TAPES = frozenset("tape string ruler rule ribbon stick callipers calipers thread".split())
+_OPERATORS = frozenset("plus minus less times divided".split())
+_ENDING = frozenset("'ll will is 's are 're going gonna to be end up finish finished want wants need needs it".split())
 _ASIDE_FROM = frozenset("every each mine hers yours ours".split())
 
 
 class Names:
     """Reads names of quantities in one document."""
+
+    def __init__(self, doc: Doc, a: Atoms) -> None:
+        self.a = a
+        self.tags = [t.tag_ for t in doc]
+        self._numbers: dict[int, Number | None] = {}
+        # Atoms that the trained reader is sure stand where an amount is worked out: there plainer wording will do.
+        self.vouched: frozenset[int] = frozenset()
 
     def joint(self, i: int) -> tuple[str, int] | None:
         """The operator at ``i`` and where it ends: names stop before it."""
@@ -43,11 +52,6 @@ class Names:
     def _soft_joint(self, i: int) -> tuple[tuple[str, int] | None, bool]:
         """The operator at ``i`` that could be plain talk, and whether it is one."""
         raise NotImplementedError
-
-    def __init__(self, doc: Doc, a: Atoms) -> None:
-        self.a = a
-        self.tags = [t.tag_ for t in doc]
-        self._numbers: dict[int, Number | None] = {}
 
     def number(self, i: int) -> Number | None:
         """The number that begins at atom ``i``, read once however many rules ask."""
@@ -64,6 +68,8 @@ class Names:
         if not text.isalpha() or text in STOP or i >= self.a.n:
             return False
         tag = self.tag(i)
+        if i in self.vouched and tag.startswith("JJ") and self.a.w[i + 1] in _OPERATORS:
+            return True  # "so top plus eight inches"
         return not tag or tag.startswith("NN")
 
     def phrase_word(self, i: int) -> bool:
@@ -120,7 +126,11 @@ class Names:
         ):
             # "half as long again as it's wide"
             return Term(i, i + 3, AS_ADJECTIVES[w[i + 2]], AS_ADJECTIVES[w[i + 2]])
+        if i in self.vouched and w[i - 1] == "as" and (ended := self._as_it_ends(i)):
+            return ended
         found = self._without_tape(self.plain(i))
+        if found and found.name and w[found.end] == "in" and w[found.end + 1] in lexis().units:
+            found = Term(i, found.end + 2, found.text, found.name)  # "the head in inches, times five"
         if (
             found
             and found.name
@@ -164,7 +174,7 @@ class Names:
         ):
             return Term(i, found.end + 4, f"round the {found.name}", f"round the {found.name}")
         if found and found.name and not found.factor:
-            end = self._relative(found.end)
+            end = self._relative(found.end) if found.end not in self.vouched else self._said_of(found.end)
             if end > found.end:
                 return Term(i, end, found.text, found.name)
             if (
@@ -195,6 +205,9 @@ class Names:
         k = i
         if w[k] == "all" and w[k + 1] in DETERMINERS:
             k += 1
+        if w[k] == "both" and k in self.vouched and self.noun(k + 1) and singular(w[k + 1]) != w[k + 1]:
+            one = singular(w[k + 1])
+            return Term(i, k + 2, f"2 x {one}", one)
         if w[k] in ("both", "whatever", "each") and w[k + 1] in DETERMINERS:
             k += 1
         if w[k] in DETERMINERS:
@@ -208,7 +221,13 @@ class Names:
             end = k + 3 if w[k + 2] in ("it", "that", "front") else k + 2
             name = "one in front" if w[k + 1] == "in" else f"one {w[k + 1]}"
             return Term(i, end, name, name)
-        if k == i and not self.noun(k) and not (self.tag(k).startswith("JJ") and self.noun(k + 1)):
+        if (
+            k == i
+            and not self.noun(k)
+            and not (
+                (self.tag(k).startswith("JJ") or (k in self.vouched and self.tag(k) == "VBN")) and self.noun(k + 1)
+            )
+        ):
             return None
         sized = k > i and w[k] in AS_ADJECTIVES and (self.noun(k + 1) or w[k + 1] in ("one", "ones"))
         if k > i and not sized and not self.phrase_word(k):
@@ -359,6 +378,32 @@ class Names:
             return i
         k += 1
         return k if not w[k].isalpha() or self.joint(k) or w[k] in ("and", "so", "by") else i
+
+    def _as_it_ends(self, i: int) -> Term | None:
+        """ "twice as wide as it'll end up", "as long as it's going to be": the finished size."""
+        w = self.a.w
+        of = AS_ADJECTIVES.get(w[i - 2])
+        if of is None or w[i] not in ("it", "they", "you"):
+            return None
+        k = i + 1
+        while k < i + 8 and w[k] in _ENDING:
+            k += 1
+        if k == i + 1 or (k == i + 2 and w[k - 1] in ("is", "'s")):
+            return None
+        return Term(i, k, f"finished {of}", f"finished {of}")
+
+    def _said_of(self, i: int) -> int:
+        """Past a clause that says which is meant: "the water the jar holds", "the scarf you're after", where a sum goes on."""
+        w = self.a.w
+        end = self._relative(i)
+        if end > i or not (w[i] in ("you", "i", "we", "it", "they", "that") or w[i] in DETERMINERS):
+            return end
+        for k in range(i + 1, i + 7):
+            if w[k] in (".", "?", "!", "and", "is", "are", "'s"):
+                return i
+            if self.joint(k) and w[k] not in ("take", "add", "short"):
+                return k if any(self.tag(m).startswith("VB") for m in range(i + 1, k)) else i
+        return i
 
     def _sized_clause(self, i: int) -> Term | None:
         """ "how wide the bowl is" is "bowl width", "how thick you want it" "thickness", "what it is at the neck" "neck"."""

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     pass
 
 from buildlog.tag.derived_phrases import AWAY, ENDS, GENERIC, NO_TOPIC, PLACES, PRONOUNS, SAYS_LITTLE
-from buildlog.tag.derived_topic import Topics
+from buildlog.tag.derived_topic import PARTS, Topics
 
 _LINKS = lexis().sets["result_links"] | set("taking measuring get getting n't not ca can cannot never".split())
 # What an addition is for, not what is sized.
@@ -35,6 +35,7 @@ _RELATIVE = frozenset(
 )
 _PLACED = frozenset("goes sits go sit is are starts start begins begin ends comes".split())
 _SHIFTS = {"shifted": "shift", "moved": "shift", "offset": "offset", "staggered": "offset", "stepped": "step"}
+_NEARLY = frozenset("precisely actually pretty much near enough nearly almost more less or".split())
 _SHOWING = frozenset("that which this there".split())
 # What goes on after "how many" and "how long" in a question, or where a verb begins.
 _ASKING = frozenset("do did does will would should can you i we is are was it that they to d'you".split())
@@ -65,7 +66,7 @@ class Results(Topics):
                 or self._near(s.start)
             )
             found = found or (not s.constant and self._for_after(s.end)) or self._topic(s.start)
-            found = found or self._introduced(s.start)
+            found = found or self._introduced(s.start) or ((not tail and self._piece_after(s.end)) or None)
         if found and singular(found) in DIMENSIONS:
             # one of several widths is told apart after the sum; with one width, "for the roll" is what was added for
             several = singular(found) != found
@@ -87,7 +88,11 @@ class Results(Topics):
             return by
         if w[k] == "than" and w[k - 1] in BIGGER:
             k -= 2  # "can't be less than"
-        while k >= 0 and (w[k] in _LINKS or (w[k] in AS_ADJECTIVES and w[k - 1] in ("as", "how"))) and w[k] not in ENDS:
+        while (
+            k >= 0
+            and (w[k] in _LINKS or w[k] in _NEARLY or (w[k] in AS_ADJECTIVES and w[k - 1] in ("as", "how")))
+            and w[k] not in ENDS
+        ):
             if w[k] == "," and k and w[k - 1] in ("it", "that", "so"):
                 return None
             if w[k] == "so" and w[k + 1] in ("you", "i", "we") and not self._opens(k - (w[k - 1] == ",")):
@@ -136,6 +141,12 @@ class Results(Topics):
             return f"{w[k - 1]} {wide}" if wide else w[k - 1]
         if w[k] in ("one", "ones") and w[k - 1] in ("long", "short", "wide", "tall", "thick", "narrow", "big", "small"):
             return f"{w[k - 1]} {w[k]}"
+        if (
+            w[k] in ("on", "up", "in", "off")
+            and w[k + 1] in ("is", "'s", ",")
+            and self.t.tag(k - 1).startswith(("VB", "NN"))
+        ):
+            return f"{w[k - 1]} {w[k]}" if self._opens(k) or self.t.tag(k - 1) != "NN" else None  # "your cast on is"
         if not w[k].isalpha() or w[k] in PRONOUNS or w[k] in STOP:
             return None
         found = self.phrase_to(k)
@@ -189,9 +200,9 @@ class Results(Topics):
             tag in ("VBZ", "VBD", "VBP")
             and self.t.tag(k - 1).startswith("NN")
             and self._can_be_noun(k - 1)
-            and not self._can_be_noun(k)
+            and (not self._can_be_noun(k) or (w[k + 1] == "to" and w[k - 2] in DETERMINERS))
         ):
-            return k - 1
+            return k - 1  # "the limb tapers to"
         return k
 
     def _worked(self, k: int, s: Sum | None) -> str | None:
@@ -230,8 +241,14 @@ class Results(Topics):
         low = k
         while k < low + 3 and w[k] in ("and", "so", "then", "which", "that", "this", "it", "you", "there", "will"):
             k += 1
-        if k == low and w[k] in ("is", "'s") and w[k + 1] == "how":
-            return self._how(k + 1, min(k + 8, self.a.n))  # "... times your gauge is how many stitches"
+        if k == low:
+            past = self._past_purpose(k)
+            if w[past] in ("is", "'s") and w[past + 1] == "how":
+                return self._how(past + 1, min(past + 8, self.a.n))  # "... times your gauge is how many stitches"
+            if w[past] in ("gives", "give", "makes", "is") and self._opens_with(s.start):
+                told = past + 1 + (w[past + 1] in ("me", "you", "us"))
+                if (w[past] != "is" and w[told] in DETERMINERS) or w[told] in ("your", "my"):
+                    return self._shown_at(told, s)  # "the span divided by the bays gives me the spacing"
         if (
             k == low
             or w[k] not in ("'s", "is", "gives", "give", "makes", "have", "get", "equals", "was", "'ve")
@@ -244,11 +261,26 @@ class Results(Topics):
             return self._after_all(s)
         return self._shown_at(k + 1, s)
 
+    def _past_purpose(self, k: int) -> int:
+        """Past "for the tongues," after a sum."""
+        w = self.w
+        if w[k] == "for" and w[k + 1] in DETERMINERS and (m := self._run(k + 2)) > k + 2:
+            return m + (w[m] == ",")
+        return k
+
+    def _opens_with(self, i: int) -> bool:
+        """Whether the sum at ``i`` begins its sentence."""
+        return self._skip(self._begin(i), i) >= i - (self.w[i - 1] in ("a", "an", "the"))
+
     def _after_all(self, s: Sum) -> str | None:
         """ "..., so there's room to lace, and that's the bodice": what the sum came to, told at the end of its sentence."""
         w = self.w
         for k in range(s.end + 2, min(s.end + 16, self.a.n)):
             if w[k] in ENDS or k in self.begins:
+                if w[k + 1] == "that" and w[k + 2] in ("'s", "is") and w[k + 3] in ("the", "your", "my"):
+                    m = self._run(k + 4)
+                    if w[m] in ENDS or w[m] in (",", "") or m >= self.a.n:  # "... That's the cuff."
+                        return self._shown_at(k + 3, s)
                 return None
             if w[k] in ("'s", "is") and w[k - 1] in ("that", "there") and w[k - 2] in ("and", "so", ",", "then"):
                 found = self._shown_at(k + 1, s) if w[k + 1] in ("the", "your", "my") else None
@@ -293,8 +325,22 @@ class Results(Topics):
                     continue
                 m = self._run(k + 2)
                 if m > k + 2 and m < start:
-                    return self.phrase_to(m - 1)
+                    return self._of_which(m) or self.phrase_to(m - 1)
         return None
+
+    def _of_which(self, m: int) -> str | None:
+        """ "number of pickets", "width of the band", where ``m`` is the atom after the first noun."""
+        w = self.w
+        if w[m] != "of" or w[m - 1] not in {"number", "amount"} | DIMENSIONS:
+            return None
+        k = m + 1 + (w[m + 1] in DETERMINERS)
+        end = self._run(k)
+        if end == k:
+            return None
+        thing = " ".join(w[k:end])
+        return (
+            f"number of {thing}" if w[m - 1] == "number" else thing if w[m - 1] == "amount" else f"{thing} {w[m - 1]}"
+        )
 
     def _how(self, k: int, start: int) -> str | None:
         """What "how many pegs", "how big a disc", "how long is the cord", "how thick do you leave it" at ``k`` asks for."""
@@ -385,6 +431,14 @@ class Results(Topics):
         if w[end] != "in" or not self.t.noun(end + 1) or w[end + 2].isalpha():
             return None
         return w[end + 1] if self.stuff(w[end + 1]) else None
+
+    def _piece_after(self, end: int) -> str | None:
+        """ "... plus one for the front": a piece, where nothing else says what is sized."""
+        found = self._for_after(end)
+        if not found:
+            return None
+        head = singular(found.split()[-1])
+        return found if head in PARTS or self.kind(head) in ("piece", "product") else None
 
     def _for_after(self, end: int) -> str | None:
         """ "... for the ruffle", but not "for the overlap", which is what a part of the sum is for."""

@@ -1,26 +1,26 @@
-"""Shares of a mix, of a way and of a thing: ratios, doses, slopes, rates, overlaps, what was used of a tin."""
+"""Shares of a way and of a thing: slopes, rates, overlaps, counts for each, what was used of a tin."""
 
 from __future__ import annotations
 
 from fractions import Fraction
 
 from buildlog.tag.amounts.lexis import lexis
-from buildlog.tag.amounts.numbers import starts_number
 from buildlog.tag.amounts.what import singular
-from buildlog.tag.derived_base import NOT_INPUTS, SOFT_FLOOR, Finding
+from buildlog.tag.derived_base import NOT_INPUTS, SOFT_FLOOR
+from buildlog.tag.derived_each import Rates
+from buildlog.tag.derived_mixes import Mixes
+from buildlog.tag.derived_scaled import Scaled
 from buildlog.tag.derived_words import (
     AS_ADJECTIVES,
     DETERMINERS,
     Sum,
     Term,
+    share_of,
     shown,
 )
 
 # How much of the reader's assent "got through half of it" needs.
 _USED_FLOOR = 0.05
-# Of how much to one a mix is a dose of something rather than a ratio of two things.
-_DOSE = 5
-_MIXING = frozenset("mix mixed mixes mixing ratio thinned diluted weight volume parts".split())
 _SLOPES = frozenset("slope taper pitch fall gradient batter draft splay rake ramp rise angle slopes tapers".split())
 _SLOPED = {
     "tapered": "taper",
@@ -36,13 +36,10 @@ _SLOPED = {
     "splay": "splay",
     "splays": "splay",
 }
-_THINNED = frozenset("thin thinned thinning thins diluted dilute cut mixed mix watered let".split())
-_FEW = {"twice": Fraction(2), "half": Fraction(1, 2)}
 # Atoms back to a sum whose result can still be divided.
 _FAR_BACK = 60
 _SHIFTED = frozenset("lower higher over along up down forward back forwards backwards sideways out".split())
 _THINNING = frozenset("thinned pared skived planed shaved sanded thinning paring skiving scraped".split())
-_BARE_VERBS = frozenset("is are be do does have give take want need leave allow say get go".split())
 _COVERS = frozenset("covers cover overlaps overlap covering overlapping laps".split())
 _WAYS = {
     "across": "width",
@@ -52,159 +49,67 @@ _WAYS = {
     "in": "width",
     "from": "length",
     "back": "length",
+    "between": "length",
 }
 
 
-class Shares(Finding):
+class Shares(Mixes, Scaled, Rates):
     """Finds derived amounts that are a share; each method says where its expression ends, 0 where there is none."""
 
     def _way(self, i: int) -> int:
-        """ "a third of the way across": a share of a width nobody named."""
-        w = self.a.w
-        n = self.t.number(i)
-        if n is None or not n.fraction or n.value >= 1:
+        """ "a third of the way across", "halfway down", "a fifth in from the end": a share of a size perhaps nobody named."""
+        w, t = self.a.w, self.t
+        n = t.number(i)
+        sure = i in t.vouched
+        if w[i] in ("half", "halfway") and (n is None or n.value == Fraction(1, 2)):
+            value, k = Fraction(1, 2), n.end if n is not None else i + 1
+        elif n is not None and n.fraction and n.value < 1:
+            value, k = n.value, n.end
+        elif n is not None and sure and w[n.end] in ("percent", "%"):
+            value, k = n.value / 100, n.end + 1
+        else:
             return 0
-        k = n.end
         if w[k : k + 3] == ["of", "the", "way"]:
             k += 3
         elif w[k] == "way" and w[i] == "half":
             k += 1
-        elif w[k] not in ("across", "down"):
+        elif not (w[k] in ("across", "down") or (sure and w[k] in _WAYS)):
             return 0
-        of = _WAYS.get(w[k])
-        if of is None:
-            return 0
-        name = self.t.name(k + 1) if w[k + 1] in DETERMINERS else None
-        text = f"{name.name} {of}" if name and name.name else of
-        value = f"{text} / {n.value.denominator}" if n.value.numerator == 1 else f"{shown(n.value)} x {text}"
-        s = Sum(i, name.end if name else k + 1, value, [text], 1, tail="position")
-        return self._maybe(s)
-
-    def _mix(self, i: int) -> int:
-        """ "one part wax to three parts oil", "paste and PVA, half and half": shares of a mix, its inputs the two things."""
-        w, t = self.a.w, self.t
-        if w[i] == "half" and w[i + 1] == "and" and w[i + 2] == "half":
-            return self._mixed(i, i + 3, "1", "1")
-        if w[i] == "half" and (end := self._halves(i)):
-            return end
-        if w[i] == "equal" and w[i + 1] in ("parts", "amounts", "quantities"):
-            k = i + 2 + (w[i + 2] == "of")
-            first = t.name(k)
-            second = t.name(first.end + 1) if first and w[first.end] == "and" else None
-            if first and second and first.name and second.name:
-                return self._mix_of(i, second.end, "1", "1", first.name, second.name)
-            return self._mixed(i, i + 2, "1", "1")
-        n = self.t.number(i)
-        if n is None or (n.fraction and n.value < 1):
-            return 0
-        k = n.end
-        parts = w[k] in ("part", "parts")
-        k += parts
-        k += w[k] == "of"
-        first = t.plain(k) if t.noun(k) or t.tag(k).startswith("JJ") or (w[k - 1] == "of" and w[k] == "the") else None
-        if first is None and parts and t.phrase_word(k):
-            first = Term(k, k + 1, w[k], w[k])  # "four parts sand to ...", read as a verb
-        if first and first.name:
-            k = first.end
-        bare = parts and starts_number(w[k])  # "two parts oil one part spirits"
-        if w[k] not in ("to", ",", "and") and not bare:
-            return 0
-        k -= bare
-        m = self.t.number(k + 1)
-        if m is None or (m.fraction and m.value < 1) or (w[k] != "to" and not parts):
-            return 0
-        k = m.end
-        parts = parts or w[k] in ("part", "parts")
-        k += w[k] in ("part", "parts")
-        if w[k] == "by" and w[k + 1] in ("volume", "weight", "measure") and w[k + 2] == ",":
-            k += 2
-        k += w[k] == "of"
-        second = t.plain(k) if t.noun(k) or t.tag(k).startswith("JJ") or (w[k - 1] == "of" and w[k] == "the") else None
-        if first and first.name and second and second.name and (parts or w[first.end] == "to"):
-            if not parts and (first.name in lexis().units or second.name in lexis().units):
+        if w[k] == "between" and sure and (between := t.plain(k + 1)) and between.name and w[between.end] == "and":
+            other = t.plain(between.end + 1)
+            if other is None or not other.name:
                 return 0
-            return self._mix_of(i, second.end, shown(n.value), shown(m.value), first.name, second.name)
-        if (first is None or not first.name) and parts and second and second.name and w[i - 1] == ",":
-            # "hide glue, one part to two of water"
-            before = self.results.phrase_to(i - 2)
-            if before:
-                return self._mix_of(i, second.end, shown(n.value), shown(m.value), before, second.name)
-        named = self._things(k) if first is None or not first.name else None
-        if named is not None and (parts or w[n.end] == "to"):
-            one, other, end = named
-            if not parts and m.value == 1 and n.value >= _DOSE:
-                # a dose: so much of the second to much more of the first
-                s = Sum(i, end, f"{one} / {shown(n.value)}", [one], 1, tail=f"={other}")
-                return self._emit(s, sure=True)
-            if not parts and n.value == 1 and m.value >= _DOSE:
-                s = Sum(i, end, f"{other} / {shown(m.value)}", [other], 1, tail=f"={one}")
-                return self._emit(s, sure=True)
-            return self._mix_of(i, end, shown(n.value), shown(m.value), one, other)
-        if (
-            first is None
-            and w[n.end] == "to"
-            and (self._agreed(i, m.end) > SOFT_FLOOR or set(w[max(0, i - 6) : i] + w[m.end : m.end + 3]) & _MIXING)
-        ):
-            two = self._two_before(i)
-            if two is not None:
-                return self._mix_of(i, m.end, shown(n.value), shown(m.value), *two)
-            return self._mixed(i, m.end, shown(n.value), shown(m.value))
-        return 0
-
-    def _two_before(self, i: int) -> tuple[str, str] | None:
-        """ "plaster to water's ten to seven", "resin to hardener, two to one": the two things before their ratio."""
-        w, t = self.a.w, self.t
-        k = i - 1
-        while k > 0 and w[k] in (",", "is", "'s", "about", "at", "are", "it", "goes", "roughly"):
-            k -= 1
-        if k > 1 and w[k - 1] == "to" and t.noun(k) and t.noun(k - 2):
-            return w[k - 2], w[k]
-        return None
-
-    def _halves(self, i: int) -> int:
-        """ "half water, half glue"."""
-        w, t = self.a.w, self.t
-        first = t.plain(i + 1) if t.noun(i + 1) or t.tag(i + 1).startswith("JJ") else None
-        if first is None or not first.name:
+            name = f"{between.name} to {other.name}"
+            return self._emit(Sum(i, other.end, share_of(value, name), [name], 1, tail="position"))
+        of = _WAYS.get(w[k])
+        if of is None or (w[k] == "from" and w[k - 1] != "way"):
             return 0
-        k = first.end + (w[first.end] == ",")
-        k += w[k] == "and"
-        second = t.plain(k + 1) if w[k] == "half" and t.noun(k + 1) else None
-        if second is None or not second.name or k == first.end or {w[i + 1], w[k + 1]} & {"way", "past", "time"}:
-            return 0
-        if self._agreed(i, second.end) < SOFT_FLOOR:
-            return 0  # "half cotton, half polyester": what a stuff is
-        return self._mix_of(i, second.end, "1", "1", first.name, second.name)
+        past = k + 1
+        if w[past] in ("from", "of") and sure:
+            # "a third in from each end": from where, not of what
+            where = t.plain(past + 1)
+            end = where.end if where else past
+            s = Sum(i, end, share_of(value, of), [of], 1, tail="position")
+            return self._emit(s) if self._agreed(i, end) > SOFT_FLOOR else 0
+        whole = t.name(past) if w[past] in DETERMINERS else None
+        text = f"{whole.name} {of}" if whole and whole.name else of
+        s = Sum(i, whole.end if whole else past, share_of(value, text), [text], 1, tail="position")
+        return self._maybe(s)
 
     def _told_share(self, i: int) -> int:
         """The rarer shares, each tried only where the word stands that it is told with."""
         w = self.a.w
         near = w[i + 1 : i + 7]
         return (
-            ("as" in near and self._as_much_of(i))
+            ("by" in w[max(0, i - 3) : i] and self._by_share(i))
+            or ({"percent", "%", "per"} & set(near) and self._to_percent(i))
+            or ("as" in near and self._as_much_of(i))
             or ("for" in near and (self._for_share(i) or self._per_each(i)))
             or ("per" in near and self._per_each(i))
             or (not _SHIFTED.isdisjoint(near) and self._offset(i))
             or ("to" in w[max(0, i - 2) : i] and self._thinned(i))
             or 0
         )
-
-    def _as_much_of(self, i: int) -> int:
-        """ "one and a half times as much chalk as glue": the first is worked out from the second."""
-        w, t = self.a.w, self.t
-        n = self.t.number(i)
-        value, k = (n.value, n.end) if n is not None else (_FEW.get(w[i]), i + 1)
-        k += w[k] == "times"
-        if value is None or w[k] != "as" or w[k + 1] not in ("much", "many"):
-            return 0
-        first = t.plain(k + 2) if t.noun(k + 2) else None
-        if first is None or not first.name or w[first.end] != "as":
-            return 0
-        second = t.name(first.end + 1) if t.noun(first.end + 1) or w[first.end + 1] in DETERMINERS else None
-        if second is None or not second.name:
-            return first.end + 1  # "twice as much dust as I'd thought"
-        of = Sum(i, second.end, f"{shown(value)} x {second.name}", [second.name], 1, tail=f"={first.name}")
-        return self._emit(of)
 
     def _for_share(self, i: int) -> int:
         """ "divide it: two thirds for the long side, with thirty extra": a share of what was worked out before."""
@@ -295,23 +200,6 @@ class Shares(Finding):
         names = list(dict.fromkeys(d.result for d in self.out[-many:]))
         return self._emit(Sum(i, end + 1, " + ".join(names), names, len(names)))
 
-    def _things(self, k: int) -> tuple[str, str, int] | None:
-        """ ", filler to hardener" after a ratio: the two things and where they end."""
-        w, t = self.a.w, self.t
-        k += w[k] == ","
-        if not t.noun(k) or w[k] in lexis().units:
-            return None
-        first = t.name(k)
-        if first is None or not first.name:
-            return None
-        if " to " in first.name and first.name.count(" to ") == 1:
-            one, other = first.name.split(" to ")
-            return one, other, first.end
-        if w[first.end] != "to" or not t.noun(first.end + 1):
-            return None
-        second = t.name(first.end + 1)
-        return (first.name, second.name, second.end) if second and second.name else None
-
     def _slope(self, i: int) -> int:
         """ "a slope of one in seven"."""
         w = self.a.w
@@ -329,31 +217,6 @@ class Shares(Finding):
         about = self.results.subject(i)
         tail = f"={about} {of}" if about and of not in about.split() else f"={of}"
         return self._emit(Sum(i, m.end, f"1 / {shown(m.value)}", [of], 1, tail=tail), sure=True)
-
-    def _dose(self, i: int) -> int:
-        """ "thinned, ten percent water", "let down with a fifth turps": a share of what it goes into."""
-        w, t = self.a.w, self.t
-        n = self.t.number(i)
-        if (
-            n is None
-            or w[i - 2 : i] == ["half", "and"]
-            or not (set(w[max(0, i - 8) : i]) & _THINNED or {"let", "down"} <= set(w[max(0, i - 10) : i]))
-        ):
-            return 0
-        value, k = n.value, n.end
-        if w[k] in ("percent", "%") or (w[k] == "per" and w[k + 1] == "cent"):
-            value, k = value / 100, k + 1 + (w[k] == "per")
-        elif not n.fraction or value >= 1 or not (w[k] == "with" or set(w[i - 2 : i]) & {"with", "by"}):
-            return 0
-        k += w[k] in ("with", "of")
-        of = t.name(k) if t.noun(k) or t.tag(k).startswith("JJ") else None
-        if of is None or not of.name or w[k] in lexis().units:
-            return 0
-        s = Sum(i, of.end, "", [], 1, tail=f"={of.name}")
-        into = self.results.thing(i)
-        s.names = [into if into and into != of.name and self.results.stuff(into) else "mix"]
-        s.formula = f"{shown(value)} x {s.names[0]}"
-        return self._emit(s, sure=True)
 
     def _rate(self, i: int) -> int:
         """ "an hour for every inch of thickness", "an inch per foot of depth"."""
@@ -380,14 +243,6 @@ class Shares(Finding):
         doing = self._doing(i)
         tail = None if q.dim != "time" else f"={doing}time" if doing else "time"
         return self._emit(Sum(i, of.end, formula, [of.name], 1, tail=tail))
-
-    def _doing(self, i: int) -> str:
-        """ "soaking " before "you soak it a day ...", else nothing."""
-        w = self.a.w
-        for k in range(i - 1, max(-1, i - 6), -1):
-            if self.t.tag(k) in ("VB", "VBP") and w[k] not in _BARE_VERBS and w[k + 1] in DETERMINERS | {"it", "them"}:
-                return f"{w[k].removesuffix('e')}ing "
-        return ""
 
     def _overlap(self, i: int) -> int:
         """ "each row overlaps the last by a third"."""
@@ -476,31 +331,6 @@ class Shares(Finding):
         if self._agreed(i, end) < _USED_FLOOR:
             return 0
         return self._emit(Sum(i, end, text, [name], 1, tail=f"={thing or name} used"))
-
-    def _mixed(self, start: int, end: int, one: str, other: str) -> int:
-        """A ratio whose two things were named before it: "paste and PVA, half and half"."""
-        w = self.a.w
-        for k in range(start - 1, max(0, start - 9), -1):
-            if w[k] in (".", "!", "?"):
-                break
-            if w[k] in ("and", "with") and self.t.noun(k - 1):
-                second = self.t.name(k + 1)
-                if second is None and self.t.phrase_word(k + 1) and self.t.noun(k + 2):
-                    second = Term(k + 1, k + 3, "", " ".join(w[k + 1 : k + 3]))  # "linseed oil", read as a verb
-                if second and second.name and self.t.noun(second.end - 1):
-                    first = self.results.phrase_to(k - 1) or w[k - 1]
-                    return self._mix_of(start, end, one, other, first, second.name)
-        if w[end] == "with" and (second := self.t.name(end + 1)) and second.name:
-            return self._mix_of(
-                start, second.end, one, other, self.results.of(Sum(start, end, "")) or "rest", second.name
-            )
-        return 0
-
-    def _mix_of(self, start: int, end: int, one: str, other: str, first: str, second: str) -> int:
-        if {first, second} & lexis().units.keys():
-            return 0
-        s = Sum(start, end, f"{one} x {first} + {other} x {second}", [first, second], 1, tail="mix")
-        return self._emit(s)
 
 
 __all__ = ["Shares"]

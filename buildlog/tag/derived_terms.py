@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from buildlog.tag.amounts.lexis import lexis
 from buildlog.tag.amounts.numbers import starts_number
 from buildlog.tag.derived_joints import Joints
 from buildlog.tag.derived_words import AS_ADJECTIVES, DETERMINERS, FACTORS, TAIL_LESS, TAIL_MORE, Sum, Term, shown
@@ -46,6 +47,8 @@ class Terms(Joints):
                 more = self.plain(out.end + 1)
                 if more and more.name and self.joint(more.end):
                     joint = ("+", out.end + 1)
+            if joint is None and out.end in self.vouched:
+                joint, soft = self._plainly(out.end), True
             if joint is None:
                 break
             sign, k = joint
@@ -55,7 +58,7 @@ class Terms(Joints):
                 and (q := self.amount(k)) is not None
                 and w[q.end] in ("added", "extra", "more")
             )
-            term = self.term(k, sign, plain_and=soft and w[k - 1] != "another" and not bare)
+            term = self.term(k, sign, plain_and=soft and k not in self.vouched and w[k - 1] != "another" and not bare)
             if term is None or (soft and not self._soft_tail(out, term)):
                 break
             if term.name and not term.factor and w[k - 1] in ("put", "take"):
@@ -73,6 +76,31 @@ class Terms(Joints):
         if w[out.end] in AS_ADJECTIVES and w[out.end] != "much":
             out.tail = AS_ADJECTIVES[w[out.end]]
         return out
+
+    def _plainly(self, i: int) -> tuple[str, int] | None:
+        """How a sum goes on in plainer words, where the reader vouches for one: "and then the rim", ", to the seam, plus"."""
+        w = self.a.w
+        k = i + (w[i] == ",")
+        if w[k] in ("and", "then"):
+            k += 1
+            k += w[k] == "then"
+            more = self.factor(k) or (self.name(k) if w[k] in DETERMINERS or self.noun(k) else None)
+            if more is not None and more.name and more.name not in ("that", "this") and not self._verb_at(more.end):
+                return "+", k
+            return None
+        if w[i] != ",":
+            return None
+        for m in range(i + 2, i + 8):
+            if w[m] in (".", "?", "!", "and", "so"):
+                return None
+            on = m + 1 + (w[m + 1] in ("and", "then")) + (w[m + 2] == "then")
+            if w[m] == "," and w[on] in ("plus", "minus", "less", "times", "divided"):
+                return self.joint(m)
+        return None
+
+    def _verb_at(self, i: int) -> bool:
+        w = self.a.w
+        return w[i] in ("'s", "'re", "'ll", "'d", "to") or self.tag(i) in ("VBZ", "VBP", "VBD", "MD")
 
     def _and_factor(self, i: int) -> int:
         """ "two times the width, and two times the thickness": where the second product begins, if there is one."""
@@ -193,6 +221,13 @@ class Terms(Joints):
     def _tail(self, i: int) -> int:
         """Past "more", "on top", "extra", "off" and "each side" after an amount that was added."""
         w = self.a.w
+        if (
+            w[i] == "over"
+            and w[i + 1] in DETERMINERS
+            and (unit := lexis().units.get(w[i - 1]))
+            and unit.dim != "length"
+        ):
+            return i  # "minus two volts over the current"
         if w[i] in ("more", "extra", "over", "spare", "besides", "added", "longer") or w[i] in TAIL_LESS:
             i += 1
             i += 2 * (w[i - 1] == "off" and w[i] == "of" and w[i + 1] in ("it", "that"))

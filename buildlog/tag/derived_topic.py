@@ -20,7 +20,7 @@ from buildlog.tag.derived_phrases import AWAY, ENDS, GENERIC, MEASURING, NO_TOPI
 
 _MAKING = frozenset("cut make need use mark want made used tear rip saw attach add cutting making".split())
 # Parts of a thing that are told of as pieces where a sentence is about one of them.
-_PARTS = frozenset("back front top bottom side sides end ends middle".split())
+PARTS = frozenset("back front top bottom side sides end ends middle".split())
 _MADE = frozenset("a an cut made just two one".split())
 
 
@@ -186,7 +186,7 @@ class Topics(Phrases):
         stop = end
         while stop > k and w[stop - 1] in (",", "then", "now", "next"):
             stop -= 1
-        if w[k] == "the" and stop == k + 2 and w[k + 1] in _PARTS:
+        if w[k] == "the" and stop == k + 2 and w[k + 1] in PARTS:
             return w[k + 1]
         if w[k] in DETERMINERS | {"a", "an"}:
             k += 1
@@ -194,7 +194,10 @@ class Topics(Phrases):
             return verbless
         if (
             not 0 < stop - k <= 3
-            or any(not self._can_be_noun(m) for m in range(k, stop))
+            or any(
+                not (self._can_be_noun(m) or (m == k < stop - 1 and w[stop] == "?" and self.t.tag(m) == "VB"))
+                for m in range(k, stop)
+            )
             or w[stop] not in ENDS | {",", "then"}
         ):
             return None
@@ -260,12 +263,12 @@ class Topics(Phrases):
         if (
             w[first - 1] == "the"
             and m == first + 1
-            and w[first] in _PARTS
+            and w[first] in PARTS
             and w[m] in ("'s", "is")
             and w[m + 1] in _MADE
         ):
             return w[first]  # "the back's a flat piece"
-        if m == first + 2 and w[first] in _PARTS and w[first + 1] == "piece":
+        if m == first + 2 and w[first] in PARTS and w[first + 1] == "piece":
             return w[first]
         listed = w[m] == "," and self._can_be_noun(m + 1) and w[m + 2] == ","
         if m > first and not listed and not set(w[first:m]) <= GENERIC | NO_TOPIC and w[m - 1] not in lexis().units:
@@ -319,4 +322,4 @@ class Topics(Phrases):
         return None
 
 
-__all__ = ["Topics"]
+__all__ = ["PARTS", "Topics"]
