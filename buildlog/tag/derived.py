@@ -20,6 +20,7 @@ from buildlog.tag.amounts.numbers import starts_number
 from buildlog.tag.amounts.quantities import Quantity
 from buildlog.tag.amounts.what import singular
 from buildlog.tag.derived_base import LAST, SOFT_FLOOR, Worked
+from buildlog.tag.derived_plain import Plain
 from buildlog.tag.derived_shares import Shares
 from buildlog.tag.derived_words import (
     AS_ADJECTIVES,
@@ -33,7 +34,6 @@ from buildlog.tag.derived_words import (
     Term,
     shown,
 )
-from buildlog.tag.reader import joined
 
 if TYPE_CHECKING:
     from spacy.tokens import Doc
@@ -42,10 +42,8 @@ if TYPE_CHECKING:
 
 _Doc.set_extension("derived", default=None, force=True)
 
-# How much of the reader's assent a stretch needs that no rule found, and how many tokens.
-_ALONE_FLOOR = 0.6
-_SHORTEST = 4
 _STARTS = frozenset("half halfway as same pi".split())
+_OWNED = frozenset("my your her his their our".split())
 _LEADS = frozenset(": ; is be 's to take measure are . , so your means go goes its taking measuring".split())
 _BASE = {
     "divided": "divide",
@@ -64,7 +62,7 @@ _LASTING = frozenset("took take takes taken taking wait waited waits last lasted
 _GOING = frozenset("go going went goes measure measured measures".split())
 
 
-class _Finder(Shares):
+class _Finder(Shares, Plain):
     """Finds the expressions of one document."""
 
     def find(self) -> list[Worked]:
@@ -93,6 +91,8 @@ class _Finder(Shares):
                 )
                 if not end and self._times_over(i):
                     end = self._joined(i)
+            elif text in ("every", "each"):
+                end = self._every(i)
             elif text == "equal":
                 end = self._mix(i)
             elif (text in ("added", "put") and w[i + 1] in ("up", "together")) or text in (
@@ -242,6 +242,8 @@ class _Finder(Shares):
         k = i
         while k > 0 and w[k - 1] in (",", "up", "added"):
             k -= 1
+        if k in self.t.vouched and (told := self._told_size(k)):
+            return told
         k = next((m for m in range(k - 1, max(self.last, k - 9), -1) if w[m - 1] != "," and self.t.aside(m) == k), k)
         tries = []
         for start in range(max(self.last, k - 10), k):
@@ -265,6 +267,21 @@ class _Finder(Shares):
                     thing = f"{w[start - 2]} to {name.name}"  # "measure end to end"
                     back = Term(start - 2, k, thing, thing)
                 return back or name
+        return None
+
+    def _told_size(self, k: int) -> Term | None:
+        """ "her foot is twenty three, so minus a centimetre": the measure whose figure ends at ``k``."""
+        w = self.a.w
+        k -= w[k - 1] == "so"
+        k -= w[k - 1] == ","
+        for low in range(k - 1, max(0, k - 6), -1):
+            q = self.t.amount(low)
+            if q is None or q.end != k or w[low - 1] not in ("is", "'s", "was"):
+                continue
+            for start in range(low - 2, max(-1, low - 6), -1):
+                name = self.t.name(start) if w[start] in _OWNED else None
+                if name is not None and name.name and name.end == low - 1:
+                    return Term(start, k, name.text, name.name)
         return None
 
     def _is_verb_object(self, start: int) -> bool:
@@ -534,40 +551,6 @@ class _Finder(Shares):
         self.t.join(s, sign, amount)
         s.end, s.tail = amount.end, dimension or None
         return self._emit(s)
-
-    # -- what only the reader sees -----------------------------------------------------------------------------------
-
-    def _alone(self, reading: Reading) -> None:
-        """Stretches the reader is sure of and no rule has found: the longest sum, or comparison, in them."""
-        token_to_atom: dict[int, int] = {}
-        for k in range(self.a.n - 1, -1, -1):
-            token_to_atom[self.a.tok[k]] = k
-        for start, end, p in joined(reading.found("D", 0.35)):
-            if end - start < _SHORTEST or p < _ALONE_FLOOR:
-                continue
-            if any(o.start < end + 6 and start < o.end + 6 for o in self.out):
-                continue
-            lo, hi = token_to_atom.get(start, -1), token_to_atom.get(end - 1, -1)
-            if lo < 0 or hi < 0:
-                continue
-            best: Sum | None = None
-            for i in range(lo, hi + 1):
-                if self.a.w[i - 1] in DETERMINERS and i > lo:
-                    continue
-                same = self.t.same(i)
-                term = self.t.factor(i, loose=True) or same or self.t.name(i)
-                if term is None or not term.name:
-                    continue
-                s = self.t.expression(term, i)
-                size = s.joined + 0.5 * (same is not None)
-                if size and (best is None or size > best.joined) and s.end <= hi + 4:
-                    best = s
-            if best is not None:
-                best.soft = False
-                self._emit(best, weight=0.7)
-        self.out.sort(key=lambda o: o.start)
-
-    # -- what comes of it --------------------------------------------------------------------------------------------
 
 
 def read(doc: Doc, reading: Reading | None = None) -> list[Worked]:

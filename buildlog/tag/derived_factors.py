@@ -46,6 +46,8 @@ class Factors(Names):
         else:
             value, k = n.value, n.end
         if w[k] in ("times", "x") or (w[k] == "lengths" and w[k + 1] == "of" and w[k + 2] in DETERMINERS):
+            # a full stop there is a pause, not an end
+            k += w[k + 1] == "." and i in self.vouched and w[k + 2] in ("how", "what", "as", *DETERMINERS)
             after = self._as_much(k + 1)
             if w[after] == "of":
                 after += 1
@@ -155,7 +157,7 @@ class Factors(Names):
         name = self.name(k2)
         if name is None or not (name.name and (loose or self._sized(name))):
             return None
-        return Term(i, name.end, share_of(value, name.name), name.name, True)
+        return Term(i, name.end, share_of(value, name.text if "\t" in name.name else name.name), name.name, True)
 
     def _times(self, i: int, value: Fraction, name: Term | None) -> Term | None:
         if name is None or not name.name or "\t" in name.name:
@@ -219,9 +221,14 @@ class Factors(Names):
                 name = f"what {w[k + 2]} {w[k + 3]}"
                 return self._times(i, value, Term(k + 2, k + 4, name, name))
             return self._times(i, value, self.name(k + 2))
-        elif w[k] in BIGGER and BIGGER[w[k]][1] and w[k + 1] == "than" and share.denominator not in (8, 16, 32, 64):
+        elif (
+            w[k] in BIGGER
+            and BIGGER[w[k]][1]
+            and (than := self._than(k + 1))
+            and share.denominator not in (8, 16, 32, 64)
+        ):
             value = 1 + share if BIGGER[w[k]][0] == "+" else 1 - share
-            return self._times(i, value, self.name(k + 2))
+            return self._times(i, value, self._it_is_at(than + 1) or self.name(than + 1))
         elif w[k] == "off" and w[k + 1] in DETERMINERS - {"that", "this"}:
             return self._times(i, 1 - share, self.plain(k + 1))
         else:
@@ -229,6 +236,27 @@ class Factors(Names):
         if w[k] not in DETERMINERS and not self.noun(k) and w[k] not in ("what", "it", "they"):
             return None
         return self._times(i, 1 + share, self.name(k))
+
+    def _than(self, i: int) -> int:
+        """ "than" at ``i``, or after a place: "wider at the bottom than ..."."""
+        w = self.a.w
+        if w[i] in ("at", "in", "across", "round", "along") and w[i + 1] in DETERMINERS:
+            place = self.plain(i + 1)
+            i = place.end if place else i
+        return i if w[i] == "than" else 0
+
+    def _it_is_at(self, i: int) -> Term | None:
+        """ "it is at the sides"."""
+        w = self.a.w
+        k = i + 1 + (w[i + 1] in ("is", "'s", "are"))
+        if (
+            w[i] not in ("it", "they", "that")
+            or w[k] not in ("at", "in", "across", "along")
+            or w[k + 1] not in DETERMINERS
+        ):
+            return None
+        place = self.plain(k + 1)
+        return Term(i, place.end, place.text, place.name) if place and place.name else None
 
     def _sized(self, name: Term) -> bool:
         """Whether a share of ``name`` is a size: a dimension or a body measure, not half the strips."""

@@ -120,6 +120,8 @@ class Joints(Factors):
         factor = self.factor(i, loose=True)
         if factor:
             return factor
+        if sign in "/x" and (more := self._more_than(i)):
+            return more
         q = self.amount(i)
         if q is not None:
             if q.unit:
@@ -156,6 +158,19 @@ class Joints(Factors):
         if w[i] in DETERMINERS or w[i] in ("what", "whatever", "how") or (sign in "-/x+" and self.noun(i)):
             return self.name(i)
         return None
+
+    def _more_than(self, i: int) -> Term | None:
+        """ "one more than the pegs": a count put on another, to divide or multiply by."""
+        w = self.a.w
+        n = self.number(i)
+        if n is None or w[n.end] not in ("more", "fewer", "less") or w[n.end + 1] != "than":
+            return None
+        of = self.plain(n.end + 2)
+        if of is None or not of.name:
+            return None
+        name = f"number of {of.name}"
+        end = self._relative(of.end)
+        return Term(i, end, f"({name} {'+' if w[n.end] == 'more' else '-'} {shown(n.value)})", name)
 
     def _fraction(self, i: int, q: Quantity) -> Term | None:
         """ "plus an eighth" is of an inch; "less a tenth" is of the whole."""
@@ -210,7 +225,8 @@ class Joints(Factors):
         if w[taken] in ("take", "knock", "cut") and (q := self.amount(taken + 1)) and w[q.end] in ("off", "away"):
             # "and take ten percent off"
             return ("-", taken + 1), False
-        if w[k] not in ("and", "with"):
+        less = w[k] == "but" and (q := self.amount(k + 1)) is not None and bool(q.unit) and w[q.end] in BIGGER
+        if w[k] not in ("and", "with") and not less:
             return None, False
         verb = w[k]
         if verb == "and" and self._listed(k):

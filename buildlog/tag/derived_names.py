@@ -350,6 +350,9 @@ class Names:
         """ "what you need", "whatever your arm wants", "how many you have", "what's going in it"."""
         w = self.a.w
         k = i + 1
+        if w[i] in ("what", "whatever") and w[k] in ("is", "'s", "was") and w[k + 1] == "left":
+            end = k + 2 + (w[k + 2] == "over" and w[k + 3] not in DETERMINERS)
+            return Term(i, end, "what is left", "what is left")
         if (
             w[i] == "what"
             and w[k] == "'s"

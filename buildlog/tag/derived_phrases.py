@@ -91,6 +91,10 @@ class Phrases:
         *mods, head = name.split()
         return self.lexicon.classify(singular(head), mods)[0] == "material"
 
+    def opens(self, i: int) -> bool:
+        """Whether atom ``i`` begins its sentence."""
+        return self._skip(self._begin(i), i) == i
+
     def _opens(self, end: int) -> bool:
         """Whether the noun phrase that ends before atom ``end`` begins its sentence: "the strap, so you take ..."."""
         k = self._skip(self._begin(end), end)
@@ -157,7 +161,15 @@ class Phrases:
         at = low - 1
         if at > 1 and w[at] in DETERMINERS | {"a"} and w[at - 1] in ("of", "for", "on"):
             at -= 1
-        if at > 0 and w[at] in ("of", "for", "on") and w[at - 1] in DIMENSIONS:
+        if (
+            at > 1
+            and w[at] == "of"
+            and w[at - 1] in _ENDS_OF
+            and w[at - 2] in DETERMINERS
+            and w[at - 3] not in PLACES | {"to"}
+        ):
+            words.append(w[at - 1])  # "the bottom of the bag"
+        elif at > 0 and w[at] in ("of", "for", "on") and w[at - 1] in DIMENSIONS:
             if w[at] == "for" and self._compounds(at - 1):
                 return self.phrase_to(at - 1)
             words.append(w[at - 1])

@@ -36,6 +36,7 @@ _RELATIVE = frozenset(
 _PLACED = frozenset("goes sits go sit is are starts start begins begin ends comes".split())
 _SHIFTS = {"shifted": "shift", "moved": "shift", "offset": "offset", "staggered": "offset", "stepped": "step"}
 _NEARLY = frozenset("precisely actually pretty much near enough nearly almost more less or".split())
+_MODALS = frozenset("should will would must 'll ought".split())
 _SHOWING = frozenset("that which this there".split())
 # What goes on after "how many" and "how long" in a question, or where a verb begins.
 _ASKING = frozenset("do did does will would should can you i we is are was it that they to d'you".split())
@@ -47,6 +48,8 @@ class Results(Topics):
     def of(self, s: Sum) -> str | None:
         """The name of what ``s`` sizes, or ``None``."""
         tail, w = s.tail, self.w
+        if not tail and w[s.start - 1] in ("at", "every") and w[s.start - 2] in ("spaced", "space", "spacing"):
+            tail = "spacing"
         if tail and tail.startswith("="):
             return tail[1:]
         if tail == "mix":
@@ -273,20 +276,37 @@ class Results(Topics):
         return self._skip(self._begin(i), i) >= i - (self.w[i - 1] in ("a", "an", "the"))
 
     def _after_all(self, s: Sum) -> str | None:
-        """ "..., so there's room to lace, and that's the bodice": what the sum came to, told at the end of its sentence."""
+        """ "..., so there's room to lace, and that's the bodice": what the sum came to, told at the end of its sentence
+        or at the beginning of the next: "... That should be the cuff."."""
         w = self.w
-        for k in range(s.end + 2, min(s.end + 16, self.a.n)):
-            if w[k] in ENDS or k in self.begins:
-                if w[k + 1] == "that" and w[k + 2] in ("'s", "is") and w[k + 3] in ("the", "your", "my"):
-                    m = self._run(k + 4)
-                    if w[m] in ENDS or w[m] in (",", "") or m >= self.a.n:  # "... That's the cuff."
-                        return self._shown_at(k + 3, s)
+        for k in range(s.end, min(s.end + 16, self.a.n)):
+            ended = k > s.end and (w[k - 1] in ENDS or k in self.begins)
+            if not (ended or w[k - 1] in ("and", "so", ",", "then") or w[k] == "which"):
+                continue
+            at = self._shows(k)
+            if at:
+                found = self._shown_at(at, s)
+                sizes = found and (self._sizable(found, near=False) or singular(found) != found)
+                plain = w[self._run(at + 1)] in {*ENDS, ",", ""} or self._run(at + 1) >= self.a.n
+                return found if found and (plain or (sizes and not ended)) else None
+            if ended:
                 return None
-            if w[k] in ("'s", "is") and w[k - 1] in ("that", "there") and w[k - 2] in ("and", "so", ",", "then"):
-                found = self._shown_at(k + 1, s) if w[k + 1] in ("the", "your", "my") else None
-                if found and (self._sizable(found, near=False) or singular(found) != found):
-                    return found
         return None
+
+    def _shows(self, k: int) -> int:
+        """Where the thing begins that "that's", "which should be", "that gives you" at ``k`` presents; 0 where nothing is."""
+        w = self.w
+        if w[k] == "you" and w[k + 1] in ("'ve", "have", "get"):
+            k += 2 + (w[k + 2] == "got")
+        elif w[k] in ("that", "which", "this", "there"):
+            k += 1
+            k += w[k] in _MODALS
+            if w[k] not in ("'s", "is", "be", "was", "gives", "give", "makes", "leaves", "gets"):
+                return 0
+            k += 1 + (w[k + 1] in ("you", "me", "us"))
+        else:
+            return 0
+        return k if w[k] in ("the", "your", "my", "our", "her", "his", "how", "where") else 0
 
     def _shown_at(self, k: int, s: Sum) -> str | None:
         """The thing presented at ``k``, after "that's" or "which gives you"."""
@@ -302,9 +322,13 @@ class Results(Topics):
         if w[k - 2] == "there" and w[k] not in ("your", "my", "our"):
             return None  # "so there's a gap": what there is, not what the sum came to
         m = self._run(k + 1)
-        if m == k + 1 or w[m - 1] in GENERIC | NO_TOPIC or (s.constant and singular(w[m - 1]) in _PURPOSES):
+        if (
+            m == k + 1
+            or (w[m - 1] in GENERIC | NO_TOPIC and w[m] != "of")
+            or (s.constant and singular(w[m - 1]) in _PURPOSES)
+        ):
             return None
-        if w[m] == "of" and w[m - 1] in DIMENSIONS and w[m + 1] in DETERMINERS:
+        if w[m] == "of" and w[m - 1] in DIMENSIONS | PARTS and w[m + 1] in DETERMINERS | {"one", "each", "a", "an"}:
             end = self._run(m + 2)
             if end > m + 2:
                 return " ".join([*w[m + 2 : end], w[m - 1]])

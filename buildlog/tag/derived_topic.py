@@ -248,6 +248,13 @@ class Topics(Phrases):
         lead = DETERMINERS | {"a", "an", "some", "two", "both"}
         first = k + 1 if k < end and w[k] in lead else k
         m = min(self._run(first), end)
+        if (
+            m == first
+            and self.t.tag(m).startswith("VB")
+            and w[m + 1] == "for"
+            and self.kind(w[m]) in ("material", "piece")
+        ):
+            return w[m]  # "Thread for this, ...", read as a verb
         if m > first and w[m] == "of" and self._can_be_noun(m + 1) and w[m - 1] not in DIMENSIONS:
             last = min(self._run(m + 1), end)
             if last > m + 1:

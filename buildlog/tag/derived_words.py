@@ -106,6 +106,9 @@ def shown(value: Fraction) -> str:
 
 
 def share_of(value: Fraction, name: str) -> str:
+    """A share of ``name``, as it stands in a formula."""
+    if " - " in name or " + " in name:
+        name = f"({name})"
     return (
         f"{name} / {value.denominator}" if value.numerator == 1 else f"{value.numerator} x {name} / {value.denominator}"
     )
