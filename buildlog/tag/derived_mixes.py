@@ -75,6 +75,16 @@ class Mixes(Finding):
             before = self.results.phrase_to(i - 2)
             if before:
                 return self._mix_of(i, second.end, shown(n.value), shown(m.value), before, second.name)
+        if (
+            (first is None or not first.name)
+            and parts
+            and second
+            and second.name
+            and w[i - 1] in ("is", "'s", "are", "be")
+        ):
+            # "the copper is one part to eight of the frit"
+            text = f"{second.name} / {shown(m.value / n.value)}"
+            return self._emit(Sum(i, second.end, text, [second.name], 1), sure=True)
         named = self._things(k) if first is None or not first.name else None
         if named is not None and (parts or w[n.end] == "to"):
             one, other, end = named

@@ -37,6 +37,12 @@ _PLACED = frozenset("goes sits go sit is are starts start begins begin ends come
 _SHIFTS = {"shifted": "shift", "moved": "shift", "offset": "offset", "staggered": "offset", "stepped": "step"}
 _NEARLY = frozenset("precisely actually pretty much near enough nearly almost more less or".split())
 _MODALS = frozenset("should will would must 'll ought".split())
+_LEADING = frozenset(
+    "that it they i you we this 's is are was want wants need needs be to take cut make do go goes should just".split()
+)
+_ENDS_UP = [[x, "up"] for x in ("ends", "end", "ended", "finishes")] + [
+    [x, "out"] for x in ("works", "worked", "turns")
+]
 _SHOWING = frozenset("that which this there".split())
 # What goes on after "how many" and "how long" in a question, or where a verb begins.
 _ASKING = frozenset("do did does will would should can you i we is are was it that they to d'you".split())
@@ -55,7 +61,13 @@ class Results(Topics):
         if tail == "mix":
             heading = self._near(s.start)
             return f"{heading} mix" if heading and heading not in s.names else "mix"
-        found = self._after(s) or self._cut_to_it(s.end) or self._made_of(s.end) or self._before(s.start, s)
+        found = (
+            self._after(s)
+            or self._cut_to_it(s.end)
+            or self._made_of(s.end)
+            or self._named_first(s.start)
+            or self._before(s.start, s)
+        )
         if found is None and tail and (tail == "spacing" or tail.startswith("finished ")):
             return self._for_before(s.start) or tail
         if found is None and w[s.end] == "for" and w[s.end + 1] == "ease" and s.names:
@@ -80,6 +92,23 @@ class Results(Topics):
             found = f"{found} {tail}"
         return found or tail or _dimension(s)
 
+    def _named_first(self, start: int) -> str | None:
+        """ "Neck edge, that's your neck and half again", "Length, it's the rim": what the sentence names before "that's"."""
+        w = self.w
+        begin = self._begin(start)
+        k = self._skip(begin, start)
+        k += w[k] in DETERMINERS | {"a", "an"}
+        m = self._run(k)
+        if m == k or w[m] not in (",", ":") or m >= start:
+            return None
+        at = m + 1 + (w[m + 1] in ("well", "now", "so", "then"))
+        lead = w[at:start]
+        if len(lead) > 4 or not lead or lead[0] not in ("that", "it", "they", "i", "you", "we", "this"):
+            return None
+        if not set(lead) <= _LEADING or set(w[k:m]) <= GENERIC - DIMENSIONS or w[m - 1] in NO_TOPIC - PARTS:
+            return None
+        return " ".join(w[k:m])
+
     def _before(self, start: int, s: Sum | None = None) -> str | None:
         """Its subject or object just before it; ``None`` where that is a pronoun or says nothing."""
         w = self.w
@@ -93,11 +122,17 @@ class Results(Topics):
             k -= 2  # "can't be less than"
         while (
             k >= 0
-            and (w[k] in _LINKS or w[k] in _NEARLY or (w[k] in AS_ADJECTIVES and w[k - 1] in ("as", "how")))
+            and (
+                w[k] in _LINKS
+                or w[k] in _NEARLY
+                or w[k : k + 2] in _ENDS_UP
+                or (w[k] in AS_ADJECTIVES and w[k - 1] in ("as", "how"))
+            )
             and w[k] not in ENDS
         ):
             if w[k] == "," and k and w[k - 1] in ("it", "that", "so"):
                 return None
+
             if w[k] == "so" and w[k + 1] in ("you", "i", "we") and not self._opens(k - (w[k - 1] == ",")):
                 return None  # "it goes inside the frame so you take": another clause
             k -= 1
@@ -153,6 +188,8 @@ class Results(Topics):
         if not w[k].isalpha() or w[k] in PRONOUNS or w[k] in STOP:
             return None
         found = self.phrase_to(k)
+        if found and found.startswith("many ") and w[k - found.count(" ") - 1] in ("how", "however"):
+            found = f"number of {found.removeprefix('many ')}"
         if found == "size" and w[k - 1] == "the":
             return self._headed(start) or found
         if found is None or set(found.split()) <= GENERIC - DIMENSIONS:

@@ -313,7 +313,7 @@ class Terms(Joints):
             share, end = n.value, n.end
         else:
             return None, k
-        if w[end] == "of" and w[end + 1] in ("it", "that"):
+        if w[end] == "of" and w[end + 1] in ("it", "that", "them", "this"):
             end += 2
             return 1 + share, end + (w[end] == "again")
         if w[end] == "again":
