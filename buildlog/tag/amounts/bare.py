@@ -174,7 +174,7 @@ class Bare(Measured):
             self._emit(replace(q, unit=scale, dim="heat"), "setting", of="heat", of_token=None, end=q.end + 1)
             return q.end + 1
         if prev not in ("at", "to", "about", "of", "is", "around", "on", "'s", "-") or (
-            w[q.end].isalpha() and w[q.end] not in self.lex.sets["stops"]
+            w[q.end].isalpha() and w[q.end] not in self.lex.sets["stops"] and w[q.end] != "half"
         ):
             return 0
         if "gun" in near:
@@ -345,7 +345,7 @@ class Bare(Measured):
         apposed = apposed and w[q.start - 1] not in ("by", "times", "and")
         if w[k] not in self.lex.dimension and not apposed:
             return 0
-        if w[k] != "square" and what.counted(self.a, k + 1):
+        if w[k] != "square" and (what.counted(self.a, k + 1) or w[k + 1] in ("one", "ones")):
             return 0
         if w[k] == "square" and w[k + 1].isalpha() and w[k + 1] not in self.lex.sets["stops"]:
             return 0
@@ -388,6 +388,8 @@ class Bare(Measured):
             return 0
         if (nxt.isalpha() and nxt not in self.lex.sets["stops"]) or starts_number(w[q.start - 1]):
             return 0
+        if nxt in ("one", "ones"):
+            return self._counted(q, f"{w[k]} ones", None, k + 2, 0.65)  # "the two long ones"
         unit = self.length_unit()
         if unit is not None:
             q.unit, q.dim = unit, "length"

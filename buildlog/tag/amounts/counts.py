@@ -14,6 +14,7 @@ ORDINALS = {"second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6, "seven
 ORDINALS |= {"2nd": 2, "3rd": 3, "4th": 4, "5th": 5, "6th": 6, "8th": 8, "10th": 10}
 _YEARS = range(1500, 2100)
 _SPREAD_REACH = 400
+_MOST_TIMES = 200
 _ON_THE = [["on", "the", x] for x in ("left", "right", "front", "back", "top", "bottom", "inside", "outside")]
 _PLACES = lexis().sets["places"]
 
@@ -36,7 +37,12 @@ class Counts(State):
             if not (nxt == "the" and w[end + 1] in ("first", "other")):
                 self._emit(q, "ratio", of=None, of_token=None)
             return end
-        if value > 20 or (nxt in ("before", "as", "a", "an", "over") and value > 2) or "million" in w[start - 1 : end]:
+        done = w[start - 1].endswith("ed") and value <= _MOST_TIMES and not lexis().sets["talk_verbs"] & {w[start - 1]}
+        if (
+            (value > 20 and not done)
+            or (nxt in ("before", "as", "a", "an", "over") and value > 2)
+            or "million" in w[start - 1 : end]
+        ):
             return end
         low = max(0, start - 9)
         for k in range(start - 1, low - 1, -1):
@@ -276,6 +282,8 @@ class Counts(State):
             return self._counted(q, noun[0], noun[1], q.end, 0.6)
         if noun and w[noun[1] + 1] == "for" and w[noun[1] + 2] in ("each", "every"):
             return self._counted(q, noun[0], noun[1], q.end, 0.6)
+        if prev in ("and", ",") and w[q.end] == "at" and starts_number(w[q.end + 1]) and q.start - self.last_count < 12:
+            return self._counted(q, self.last_noun or "pieces", None, q.end, 0.6)  # "two at nine and one at thirty"
         spread = w[q.end] in ("in", "at", "for", "per") and bool({"each", "every"} & set(w[q.end : q.end + 6]))
         spread = spread and not (w[q.end] == "for" and starts_number(w[q.end + 2]))
         if spread and q.start - self.last_count < _SPREAD_REACH:

@@ -19,6 +19,10 @@ _DRINKS = frozenset({"tea", "coffee", "cocoa", "beer", "lager", "bitter", "cider
 _DYEING = frozenset({"dye", "dyed", "dyeing", "stain", "stained", "mordant", "ferment", "fermented", "brew"})
 _COLD_FAHRENHEIT = 90  # nothing hot is so few degrees Fahrenheit
 _AHEAD = 12
+_LEAST_MM, _MOST_MM = 100, 3000
+_MOVING = frozenset(
+    "go went going come came comes move moved bring brought drop dropped shift shifted measure measured".split()
+)
 _SHORTEST, _TALLEST = 36, 84  # inches, of a person
 
 
@@ -78,6 +82,8 @@ class Measured(State):
         written = any("/" in w[s.start : s.end] for s in sides) and self.length_unit() in (None, "inch")
         if unit is None and (written or any(s.fraction and s.value.denominator in (8, 16, 32) for s in sides)):
             unit, assumed = "inch", True
+        if unit is None and self.length_unit() != "inch" and all(_LEAST_MM <= s.value <= _MOST_MM for s in sides):
+            unit, assumed = "millimeter", True  # "a hundred and forty-eight by two hundred and ten"
         if unit is None and all(s.value == 1 for s in sides):
             return end
         for pos, side in enumerate(sides):
@@ -203,6 +209,10 @@ class Measured(State):
                 )
             ):
                 return q.end
+            if near[0] == "off" and (
+                self.a.known & self.lex.money.keys() or {"paid", "sale", "price", "got"} & self.a.known
+            ):
+                return q.end  # off the price
             if near[0] in ("sure", "certain", "happy", "convinced", "agree", "there", "positive", "chance", "done"):
                 return q.end
         of, token = what.measured(a, q) if q.dim != "coverage" else ("coverage", None)
@@ -343,6 +353,11 @@ class Measured(State):
             return False
         if nxt == "of" and nxt2 in lexis().sets["talk_of_time"]:
             return False
+        if self._talk_time(q):
+            return False
+        if prev == "first" and w[q.start - 3 : q.start - 1] == ["for", "the"]:
+            near = set(w[max(0, q.start - 12) : q.start])
+            return bool(near & (sets["heat"] | sets["waiting"] | sets["lasting"]))  # "for the first fifteen minutes"
         if prev in ("last", "next", "past", "this", "few", "any", "other", "first") or w[q.start - 2 : q.start] == [
             "the",
             "last",
@@ -382,6 +397,22 @@ class Measured(State):
             return bool(around & cues)
         return not (prev == "in" and q.unit in ("second", "minute") and not around & sets["waiting"])
 
+    def _talk_time(self, q: Quantity) -> bool:
+        """ "ten minutes down the road", "give me two minutes", "if I sit down for five minutes", "I've put five hours in"."""
+        w, k = self.a.w, q.end
+        if w[k] in ("away", "walk", "drive") or w[k : k + 2] in (["down", "the"], ["up", "the"]):
+            return w[k] != "up" or w[k + 2] in ("road", "street", "hill", "lane")
+        if w[q.start - 1] in ("me", "us") and w[q.start - 2] in ("give", "gives", "gave", "cost"):
+            return True
+        if w[k] == "in" and not w[k + 1].isalpha() and "put" in w[max(0, q.start - 3) : q.start]:
+            return True
+        mine = {"i", "me", "we", "'ll"} & set(w[max(0, q.start - 5) : q.start])
+        return bool(
+            mine
+            and {"sit", "sat", "lie"} & set(w[max(0, q.start - 4) : q.start])
+            and "it" not in w[max(0, q.start - 4) : q.start]
+        )
+
     def _misheard_whole(self, q: Quantity) -> None:
         """ "to in a quarter yards" is "two and a quarter yards" misheard: kept, but doubted."""
         w = self.a.w
@@ -411,6 +442,12 @@ class Measured(State):
         shaped = shaped or (
             w[q.start - 1] in ("less", "plus", "minus") and self._lately() == "inch" and not w[q.end].isalpha()
         )
+        moved = w[q.start - 1] in ("in", "down", "off", "up", "out", "back") and w[q.start - 2] in _MOVING
+        if moved and not (nxt.isalpha() and nxt not in self.lex.sets["stops"]) and nxt not in ("of", "to"):
+            if self.length_unit() in ("inch", None):
+                q.unit, q.dim = "inch", "length"
+                q.flags.append("assumed unit")
+                return False
         goes_on = (
             w[q.start - 1] in ("then", "or", "and", ",") and not w[q.end].isalpha() and self.last_length is not None
         )

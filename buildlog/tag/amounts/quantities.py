@@ -146,7 +146,8 @@ def quantity(a: Atoms, i: int) -> Quantity | None:
             j += 1
     if text not in ("second", "seconds") and (article or text in lex.units):
         unit = lex.units.get(w[j])
-        if not article and i and w[i - 1] == "the":
+        named = text == "inch" and w[i + 1] == "and" and (part := and_fraction(a, i + 1)) and w[part[1]].isalpha()
+        if not article and i and w[i - 1] == "the" and not (named and part and w[part[1]] not in lex.sets["stops"]):
             return None  # "an inch at the foot and three quarters at the top"
         if unit and not unit.plural and unit.name in _ARTICLE_UNITS and not is_digits(w[j]):
             q = Quantity(i, j + 1, Fraction(1), unit=unit.name, dim=unit.dim, article=True, number_end=j + 1)
@@ -327,7 +328,7 @@ def ranged(a: Atoms, q: Quantity, *, between: bool) -> Quantity:
         k = j + 1 if joint == "," else j
         if (
             q.unit is not None
-            or q.fraction
+            or (q.fraction and q.value < 1)
             or q.article
             or not starts_number(w[k])
             or w[k] in ("a", "an", "half", "couple")
@@ -354,7 +355,8 @@ def ranged(a: Atoms, q: Quantity, *, between: bool) -> Quantity:
     if q.unit is None and other.unit is None and "run" in q.flags + other.flags and joint != "to":
         return q
     if adjacent:
-        close = q.value < other.value <= 2 * q.value and q.value == int(q.value) and not other.fraction
+        half = q.fraction and other.value - q.value < 1  # "two and a half three inches"
+        close = q.value < other.value <= 2 * q.value and (q.value == int(q.value) or half) and not other.fraction
         if not (close and other.unit is not None and other.plural) or "run" in other.flags:
             return q
         vague = True

@@ -12,6 +12,7 @@ from buildlog.tag.amounts.bare import Bare
 from buildlog.tag.amounts.beside import Beside
 from buildlog.tag.amounts.corrections import Corrections, settled
 from buildlog.tag.amounts.counts import Counts
+from buildlog.tag.amounts.elided import Elided
 from buildlog.tag.amounts.lexis import lexis
 from buildlog.tag.amounts.numbers import HYPHENS, is_digits, starts_number
 from buildlog.tag.amounts.quantities import Quantity, is_bare_share, one_of, quantity, ranged
@@ -34,7 +35,7 @@ _WHICH = frozenset(
 _FRACTIONS = frozenset("half quarter third eighth sixteenth halves quarters thirds eighths sixteenths".split())
 
 
-class Reader(Corrections, Sizes, Bare, Beside, Counts, Spread, Vouched):
+class Reader(Corrections, Sizes, Bare, Beside, Elided, Counts, Spread, Vouched):
     """Reads one ``Doc``. Make one a document; :meth:`read` gives its amounts in order."""
 
     def read(self) -> list[Amount]:
@@ -223,6 +224,7 @@ class Reader(Corrections, Sizes, Bare, Beside, Counts, Spread, Vouched):
             self._rate_of,
             self._beside,
             self._grit,
+            self._elided,
             self._set_to,
             self._heat,
             self._body,
