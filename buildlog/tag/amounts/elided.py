@@ -10,19 +10,30 @@ from fractions import Fraction
 
 from buildlog.tag.amounts import what
 from buildlog.tag.amounts.lexis import lexis
+from buildlog.tag.amounts.measured import Measured
 from buildlog.tag.amounts.numbers import starts_number
 from buildlog.tag.amounts.quantities import Quantity, quantity
-from buildlog.tag.amounts.state import MARKS, State
+from buildlog.tag.amounts.state import MARKS
 
 _SETS = lexis().sets
 # How far back, in atoms, a time, a heat, a length or a weight is still the one that a bare number goes on with.
 _TIME_REACH, _HEAT_REACH, _LENGTH_REACH, _MASS_REACH = 26, 45, 16, 24
 _FACTOR = 20
 _HEAT_FACTOR = 2.5
-_LEAST_HEAT, _MOST_HEAT = 60, 1500
+_LEAST_HEAT, _MOST_HEAT = 30, 1500
+_OVEN = range(100, 480)
+_BATH = range(30, 100)
 # Kilns: earthenware to porcelain in Celsius; the same in Fahrenheit begins above.
 _KILN, _KILN_FAHRENHEIT = range(600, 2400), 1400
 _FIRING = frozenset("fire fired firing kiln bisque bisqued glaze soak cone porcelain stoneware earthenware".split())
+_BATHING = frozenset(
+    "simmer simmered simmering scald poach bath vat dyebath wash washed rinse mash proofer incubate".split()
+)
+_LETTERS = {"c": "degree_Celsius", "f": "degree_Fahrenheit"}
+_PARALLEL = frozenset({"and", ",", "but", "then", "with"})
+_ALONG = frozenset("round around along across on at down up in".split())
+_TAKING = frozenset("pulled took take taken pull cut threw put sent gave".split())
+_LAYERS = frozenset({"coats", "layers", "rows", "rounds", "passes"})
 _MASSES = {"gram", "kilogram", "ounce", "pound", "milliliter"}
 _LEAST_MASS = 10
 _NO_STUFF = frozenset("it them that those these the my your our his her us you a an each which what one".split())
@@ -30,7 +41,7 @@ _BODY_LEAST, _BODY_MOST, _BODY_INCHES = 20, 200, 60
 _BOUNDS = (["more", "than"], ["less", "than"], ["longer", "than"], ["at", "most"], ["at", "least"], ["up", "to"])
 
 
-class Elided(State):
+class Elided(Measured):
     """Bare numbers that go on with a unit."""
 
     def _elided(self, q: Quantity) -> int:
@@ -40,9 +51,14 @@ class Elided(State):
         for rule in (
             self._longer,
             self._hotter,
+            self._baked,
+            self._bathed,
             self._fired,
             self._weighed,
             self._for_another,
+            self._every_so,
+            self._cut_at,
+            self._one_more,
             self._bounded,
             self._of_body,
             self._all_of_them,
@@ -99,6 +115,32 @@ class Elided(State):
             return 0
         return self._goes_on(q, last.unit, "heat", "heat")
 
+    def _baked(self, q: Quantity) -> int:
+        """ "twelve minutes at one seventy-five", "two hundred c": an oven, where nothing else is so many."""
+        w = self.a.w
+        lettered = w[q.end] in ("c", "f") and not w[q.end + 1].startswith("clamp") and w[q.start - 1] in ("at", "to")
+        timed = (
+            self.last_time is not None
+            and w[q.start - 1] == "at"
+            and q.start - self.last_time[0] <= 2
+            and w[q.end] in (*MARKS, "and", "then", "with", "until")
+        )
+        if q.fraction or q.value % 5 or q.value not in _OVEN or not (lettered or timed):
+            return 0
+        unit = self._heat_scale(q.value) if not lettered else _LETTERS[w[q.end]]
+        q.end += lettered
+        return self._goes_on(q, unit, "heat", "heat")
+
+    def _bathed(self, q: Quantity) -> int:
+        """ "simmer it at ninety", "keep the dye at sixty": a bath below boiling."""
+        w = self.a.w
+        if q.fraction or q.value not in _BATH or q.value % 5 or w[q.start - 1] not in ("at", "to"):
+            return 0
+        if w[q.end] not in (*MARKS, "for", "and", "until", "till"):
+            return 0
+        near = w[max(0, q.start - 6) : q.start]
+        return self._goes_on(q, self._heat_scale(q.value), "heat", "heat") if _BATHING & set(near) else 0
+
     def _fired(self, q: Quantity) -> int:
         """ "Fire it to twelve hundred and forty": what a kiln is taken to."""
         w = self.a.w
@@ -130,19 +172,78 @@ class Elided(State):
         return self._goes_on(q, unit, "mass", w[k + 1])
 
     def _for_another(self, q: Quantity) -> int:
-        """ "ten mil for the chest and five for the arms", "three inches on the front and two on the back"."""
+        """ "ten mil for the chest and five for the arms", "fifteen minutes on one side and ten on the other"."""
         w = self.a.w
-        if self.last_length is None or q.start - self.last_length[0] > _LENGTH_REACH or self._lately() is None:
+        last = self.out[-1] if self.out else None
+        if last is None or last.unit is None or last.kind == "price" or w[q.start - 1] not in _PARALLEL:
             return 0
-        gap = w[self.last_length[0] : q.start]
-        if w[q.start - 1] not in ("and", ",", "but", "then") or {".", "?", "!"} & set(gap) or not gap:
+        if w[q.end] not in ("for", "on", "at", "in", "along", "across") or not w[q.end + 1].isalpha():
             return 0
-        if w[q.end] != gap[0] or gap[0] not in ("for", "on", "at", "in", "along", "across"):
+        low = q.start - 1
+        while low > 0 and self.a.tok[low - 1] >= last.end:
+            low -= 1
+        gap = w[low : q.start]
+        if q.start - low > _LENGTH_REACH or {".", "?", "!"} & set(gap):
             return 0
-        if not (w[q.end + 1] in ("the", "my", "your", "each", "either") or w[q.end + 1].isalpha()):
+        if w[q.end] not in gap and not (set(gap) <= _PARALLEL and w[q.end + 1] == "the"):
             return 0
-        unit = self.last_length[1]
-        return self._goes_on(q, unit, "length", None) if self._fits(unit, q.value) else 0
+        if not last.value / _FACTOR <= q.value <= last.value * _FACTOR:
+            return 0
+        dim = "time" if self.last_time and self.last_time[1] == last.unit else "any"
+        return self._goes_on(q, last.unit, "length" if last.unit in self._said_lengths() else dim, None)
+
+    def _every_so(self, q: Quantity) -> int:
+        """ "every four centimetres, and every two round the curve"."""
+        w = self.a.w
+        if w[q.start - 1] != "every" or self._lately() is None or self.last_length is None:
+            return 0
+        if q.start - self.last_length[0] > _LENGTH_REACH or not (w[q.end] in _ALONG or w[q.end] in MARKS):
+            return 0
+        return self._goes_on(q, self.last_length[1], "length", "spacing")
+
+    def _cut_at(self, q: Quantity) -> int:
+        """ "cut the strap at forty-two and the pad at nine by four inches": the unit that the sentence comes to."""
+        w = self.a.w
+        if (
+            w[q.start - 1] != "at"
+            or not self._ends(q.end)
+            or not {"cut", "cuts", "cutting"} & set(w[max(0, q.start - 6) : q.start])
+        ):
+            return 0
+        for k in range(q.end, min(q.end + _LENGTH_REACH, self.a.n)):
+            if w[k] in (".", "?", "!"):
+                return 0
+            unit = self.lex.units.get(w[k])
+            if unit and unit.dim == "length" and unit.plural and starts_number(w[k - 1]):
+                return self._goes_on(q, unit.name, "length", None)
+        return 0
+
+    def _one_more(self, q: Quantity) -> int:
+        """ "two coats of size, one of ground", "twelve pins, and pulled out ten"."""
+        w = self.a.w
+        last = self.out[-1] if self.out else None
+        if (
+            last is None
+            or last.kind != "count"
+            or not last.of
+            or q.fraction
+            or q.start - self.last_count > _TIME_REACH // 2
+        ):
+            return 0
+        of = (
+            w[q.end] == "of"
+            and w[q.start - 1] in _PARALLEL
+            and w[self.a.n - 1 if q.start < 2 else q.start - 2] != "each"
+        )
+        pulled = w[q.start - 1] in ("out", "off", "back") and w[q.start - 2] in _TAKING and w[q.end] in MARKS
+        back = w[q.start - 1] in ("and", "then") and w[q.end] in ("back", "again") and w[q.end + 1] in MARKS
+        if of and (
+            not w[q.end + 1].isalpha() or w[q.end + 1] in _NO_STUFF or "of" not in w[max(0, q.start - 7) : q.start]
+        ):
+            return 0
+        if q.value == 1 and not (of and last.of.split()[-1] in _LAYERS):
+            return 0
+        return self._counted(q, last.of, None, q.end, 0.6) if of or pulled or back else 0
 
     def _bounded(self, q: Quantity) -> int:
         """ "eighteen inches of thread, no more than twenty"."""

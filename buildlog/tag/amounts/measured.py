@@ -20,6 +20,7 @@ _DYEING = frozenset({"dye", "dyed", "dyeing", "stain", "stained", "mordant", "fe
 _COLD_FAHRENHEIT = 90  # nothing hot is so few degrees Fahrenheit
 _AHEAD = 12
 _LEAST_MM, _MOST_MM = 100, 3000
+_PAPERS = frozenset("paper card cardstock cartridge newsprint vellum".split())
 _MOVING = frozenset(
     "go went going come came comes move moved bring brought drop dropped shift shifted measure measured".split()
 )
@@ -187,6 +188,8 @@ class Measured(State):
             and self.a.known.isdisjoint(_DYEING)
         ):
             return q.end
+        if q.unit == "gram" and _PAPERS & set(w[max(0, q.start - 4) : q.start] + w[q.end : q.end + 2]):
+            return q.end  # how heavy a paper is names it
         if q.dim == "volume" and self._covers(q.end):
             return q.end
         if q.dim == "area":
@@ -402,6 +405,8 @@ class Measured(State):
         w, k = self.a.w, q.end
         if w[k] in ("away", "walk", "drive") or w[k : k + 2] in (["down", "the"], ["up", "the"]):
             return w[k] != "up" or w[k + 2] in ("road", "street", "hill", "lane")
+        if w[q.start - 1] == "be" and w[q.start - 2] in ("'ll", "will") and w[q.start - 3] in ("i", "we"):
+            return True
         if w[q.start - 1] in ("me", "us") and w[q.start - 2] in ("give", "gives", "gave", "cost"):
             return True
         if w[k] == "in" and not w[k + 1].isalpha() and "put" in w[max(0, q.start - 3) : q.start]:
@@ -449,9 +454,11 @@ class Measured(State):
                 q.flags.append("assumed unit")
                 return False
         goes_on = (
-            w[q.start - 1] in ("then", "or", "and", ",") and not w[q.end].isalpha() and self.last_length is not None
+            w[q.start - 1] in ("then", "or", "and", ",")
+            and (not w[q.end].isalpha() or w[q.end] in ("more", "further", "deeper"))
+            and self.last_length is not None
         )
-        if goes_on and self.last_length and self.last_length[1] == "inch" and q.start - self.last_length[0] <= 2:
+        if goes_on and self.last_length and self.last_length[1] == "inch" and q.start - self.last_length[0] <= 3:
             shaped = True  # "three eighths, then a quarter"
         if word in ("quarter", "half") and q.value.numerator == 1 and (shaped or self._bare_ruler(q)):
             q.unit, q.dim = "inch", "length"
@@ -472,6 +479,9 @@ class Measured(State):
         prev = w[q.start - 1]
         near = set(w[max(0, q.start - 6) : q.start])
         worked = near & lexis().sets["edge_work"]
-        if prev not in ("at", "to", "about", "it", "under", "up", "over", "by", "and", "in", *worked) or not worked:
+        if (
+            prev not in ("at", "to", "about", "it", "under", "up", "over", "by", "and", "in", "'s", "is", *worked)
+            or not worked
+        ):
             return False
         return self.length_unit() in ("inch", None)

@@ -355,6 +355,8 @@ def _cardinal(a: Atoms, i: int) -> Number | None:
     if under is None:
         return None
     value_i, end = under
+    if w[end] in HYPHENS and a.glued[end] and a.glued[end + 1] and w[end + 1] in SCALE:
+        end += 1  # "four-hundred"
     if w[end] in SCALE:
         return _scaled(a, i, value_i, end)
     if w[end] == "dozen":
