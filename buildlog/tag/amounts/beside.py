@@ -19,7 +19,7 @@ _AGAIN_REACH = 250
 _NEAR, _CLOSE, _GAP = 30, 14, 8
 _TURNING = frozenset({"drill", "drilled", "lathe", "router", "spindle", "grinder"})
 _SLOWEST = 100
-_GIVEN = frozenset({"give", "gave", "given", "gives", "leave", "left"})
+_GIVEN = frozenset({"wait", "waited", "give", "gave", "given", "gives", "leave", "left"})
 _PARTED = frozenset({"gram", "kilogram", "ounce", "pound", "milliliter", "liter", "cup", "tablespoon", "teaspoon"})
 _NAMED = frozenset({"number", "size", "part", "step", "row", "gauge", "other", "last", "first", "next"})
 _ANGLES = frozenset({Fraction(45, 2), Fraction(30), Fraction(45), Fraction(60), Fraction(90)})
@@ -246,9 +246,10 @@ class Beside(State):
     def _set_again(self, q: Quantity) -> int:
         """ "speed two ... no, I had it on three": the setting said last."""
         w = self.a.w
-        if not self.out or w[q.start - 1] not in ("on", "at") or not self._ends(q.end):
+        down = w[q.start - 2 : q.start] in (["down", "to"], ["up", "to"], ["back", "to"])
+        if not self.out or not (w[q.start - 1] in ("on", "at") or down) or not self._ends(q.end):
             return 0
-        last = self.out[-1]
+        last = next((x for x in self.out[:-4:-1] if x.kind == "setting"), self.out[-1]) if down else self.out[-1]
         if (
             last.kind != "setting"
             or last.unit is not None
@@ -319,15 +320,28 @@ class Beside(State):
         """ "at eight, nine and ten inches": the numbers of a list before the one that says the unit."""
         w, k = self.a.w, q.end
         found, other = [q], None
-        while w[k] in (",", "and") and starts_number(w[k + 1]) and w[k + 1] not in ("a", "an", "one"):
-            other = quantity(self.a, k + 1)
+        while (w[k] in (",", "and") and starts_number(w[k + 1])) or starts_number(w[k]):
+            at = k + (w[k] in (",", "and"))  # captions have no commas
+            if w[at] in ("a", "an", "one", "half", "point") or (at == k and w[k] in ("hundred", "thousand")):
+                break
+            other = quantity(self.a, at)
             if other is None or other.unit is not None or w[k] == "and":
                 break
             found.append(other)
             k = other.end
         if other is None or other.dim != "length" or w[k] != "and" or other.unit is None or other.hyphened:
             return 0
-        if not self._ends(other.end) or self.a.w[q.start - 1] not in ("at", ",", "are", "is", "to", "of"):
+        if not self._ends(other.end) or self.a.w[q.start - 1] not in (
+            "at",
+            ",",
+            "are",
+            "is",
+            "to",
+            "of",
+            "sections",
+            "pieces",
+            "lengths",
+        ):
             return 0
         for x in found:
             self._measure(x, other.unit, "length")
@@ -340,7 +354,7 @@ class Beside(State):
         if (
             last is None
             or last.unit is None
-            or self.a.tok[q.start] - last.end > 1
+            or self.a.tok[q.start] - last.end > 2
             or w[q.start - 1] not in (",", "or", "but")
         ):
             return 0

@@ -33,6 +33,7 @@ _LETTERS = {"c": "degree_Celsius", "f": "degree_Fahrenheit"}
 _PARALLEL = frozenset({"and", ",", "but", "then", "with"})
 _ALONG = frozenset("round around along across on at down up in".split())
 _TAKING = frozenset("pulled took take taken pull cut threw put sent gave".split())
+_VOLUMES = {"cup", "teaspoon", "tablespoon", "liter", "pint", "gallon", "fluid_ounce"}
 _LAYERS = frozenset({"coats", "layers", "rows", "rounds", "passes"})
 _MASSES = {"gram", "kilogram", "ounce", "pound", "milliliter"}
 _LEAST_MASS = 10
@@ -48,6 +49,8 @@ class Elided(Measured):
         """Put ``q`` down where a rule of this module knows its unit; where it ends, or 0."""
         if q.value == 0 or q.unit is not None:
             return 0
+        if self.a.w[q.end] in ("miles", "mile", "mph", "knots"):
+            return q.end + 1
         for rule in (
             self._longer,
             self._hotter,
@@ -55,6 +58,7 @@ class Elided(Measured):
             self._bathed,
             self._fired,
             self._weighed,
+            self._of_another,
             self._for_another,
             self._every_so,
             self._cut_at,
@@ -175,7 +179,7 @@ class Elided(Measured):
         """ "ten mil for the chest and five for the arms", "fifteen minutes on one side and ten on the other"."""
         w = self.a.w
         last = self.out[-1] if self.out else None
-        if last is None or last.unit is None or last.kind == "price" or w[q.start - 1] not in _PARALLEL:
+        if last is None or last.unit is None or last.kind == "price" or w[q.start - 1] not in _PARALLEL or q.value == 1:
             return 0
         if w[q.end] not in ("for", "on", "at", "in", "along", "across") or not w[q.end + 1].isalpha():
             return 0
@@ -195,7 +199,7 @@ class Elided(Measured):
     def _every_so(self, q: Quantity) -> int:
         """ "every four centimetres, and every two round the curve"."""
         w = self.a.w
-        if w[q.start - 1] != "every" or self._lately() is None or self.last_length is None:
+        if w[q.start - 1] != "every" or q.value == 1 or self._lately() is None or self.last_length is None:
             return 0
         if q.start - self.last_length[0] > _LENGTH_REACH or not (w[q.end] in _ALONG or w[q.end] in MARKS):
             return 0
@@ -236,7 +240,9 @@ class Elided(Measured):
             and w[self.a.n - 1 if q.start < 2 else q.start - 2] != "each"
         )
         pulled = w[q.start - 1] in ("out", "off", "back") and w[q.start - 2] in _TAKING and w[q.end] in MARKS
-        back = w[q.start - 1] in ("and", "then") and w[q.end] in ("back", "again") and w[q.end + 1] in MARKS
+        side = w[q.start - 1] in ("and", ",") and w[q.end] in ("on", "for", "in", "at") and w[q.end + 1] == "the"
+        side = side and [w[q.end], "the"] in [w[k : k + 2] for k in range(max(0, q.start - 7), q.start - 1)]
+        back = side or (w[q.start - 1] in ("and", "then") and w[q.end] in ("back", "again") and w[q.end + 1] in MARKS)
         if of and (
             not w[q.end + 1].isalpha() or w[q.end + 1] in _NO_STUFF or "of" not in w[max(0, q.start - 7) : q.start]
         ):
@@ -244,6 +250,23 @@ class Elided(Measured):
         if q.value == 1 and not (of and last.of.split()[-1] in _LAYERS):
             return 0
         return self._counted(q, last.of, None, q.end, 0.6) if of or pulled or back else 0
+
+    def _of_another(self, q: Quantity) -> int:
+        """ "three ounces of beeswax and one of rosin"."""
+        w = self.a.w
+        last = self.out[-1] if self.out else None
+        if last is None or last.unit not in _MASSES | _VOLUMES or self.a.tok[q.start] - last.end > _FACTOR // 2:
+            return 0
+        if (
+            w[q.start - 1] not in _PARALLEL
+            or w[q.end] != "of"
+            or w[q.end + 1] in _NO_STUFF
+            or not w[q.end + 1].isalpha()
+        ):
+            return 0
+        if "of" not in w[max(0, q.start - 6) : q.start]:
+            return 0
+        return self._goes_on(q, last.unit, "mass", w[q.end + 1])
 
     def _bounded(self, q: Quantity) -> int:
         """ "eighteen inches of thread, no more than twenty"."""

@@ -177,6 +177,8 @@ class Measured(State):
             return q.end
         if q.article and not self._article_measures(q):
             return q.end
+        if q.unit == "foot" and w[q.end] in ("nothing", "odd"):
+            return q.end
         if "stature" in q.flags and self._person(q):
             return q.end
         if q.dim in ("degree", "heat") and self._weather(q):
@@ -216,6 +218,10 @@ class Measured(State):
                 self.a.known & self.lex.money.keys() or {"paid", "sale", "price", "got"} & self.a.known
             ):
                 return q.end  # off the price
+            if w[q.start - 1] in ("last", "other") or (
+                q.value >= 90 and w[q.end : q.end + 2] in (["of", "it"], ["of", "people"])
+            ):
+                return q.end
             if near[0] in ("sure", "certain", "happy", "convinced", "agree", "there", "positive", "chance", "done"):
                 return q.end
         of, token = what.measured(a, q) if q.dim != "coverage" else ("coverage", None)
@@ -461,6 +467,15 @@ class Measured(State):
         if goes_on and self.last_length and self.last_length[1] == "inch" and q.start - self.last_length[0] <= 3:
             shaped = True  # "three eighths, then a quarter"
         if word in ("quarter", "half") and q.value.numerator == 1 and (shaped or self._bare_ruler(q)):
+            q.unit, q.dim = "inch", "length"
+            q.flags.append("assumed unit")
+            return False
+        if (
+            word in ("quarter", "quarters")
+            and w[q.start - 1] in ("scant", "full", "bare")
+            and self._ends(q.end)
+            and w[q.start - 2] != "the"
+        ):
             q.unit, q.dim = "inch", "length"
             q.flags.append("assumed unit")
             return False

@@ -32,6 +32,7 @@ _WHICH = frozenset(
     "first second third fourth fifth last next other this that each every big small long short wide narrow top bottom left "
     "right front back inner outer upper lower middle new old larger smaller longer shorter".split()
 )
+_PLURAL_NUMBERS = frozenset("ones twos threes fours fives sixes eights tens twelves".split())
 _FRACTIONS = frozenset("half quarter third eighth sixteenth halves quarters thirds eighths sixteenths".split())
 
 
@@ -125,6 +126,8 @@ class Reader(Corrections, Sizes, Bare, Beside, Elided, Counts, Spread, Vouched):
             and w[i + 2].endswith(("footer", "footers", "seater", "seaters", "incher", "inchers", "wheeler", "pounder"))
         ):
             return True
+        if w[i + 1 : i + 4] == ["-", "by", "-"] and w[i + 4] in _PLURAL_NUMBERS:
+            return True  # "two-by-ones" are boards
         if text == "one" and w[i + 1] in ("of", "another", "by", "way", "day", "time", "more", "or", "at", "thing"):
             return not (w[i + 1] == "or" and w[i + 2] == "two") and not (
                 w[i + 1] == "by" and starts_number(w[i + 2]) and w[i + 2] != "one"
