@@ -43,6 +43,7 @@ if TYPE_CHECKING:
 _Doc.set_extension("derived", default=None, force=True)
 
 _STARTS = frozenset("half halfway as same pi".split())
+_GOES = frozenset("goes went go comes came gets is was".split())
 _OWNED = frozenset("my your her his their our".split())
 _LEADS = frozenset(": ; is be 's to take measure are . , so your means go goes its taking measuring".split())
 _BASE = {
@@ -147,9 +148,25 @@ class _Finder(Shares, Plain):
                 s.tail = s.tail or AS_ADJECTIVES[w[k + 1]]
             elif w[k] == "same" and w[k + 1] in DIMENSIONS:
                 s.tail = s.tail or w[k + 1]
+        if not s.tail and " / " in s.formula and s.joined == 1 and (part := self._goes_into(s.end)):
+            s.tail = f"={part} {s.names[0]}"
+            return self._maybe(s)
         if w[s.end] == "apart" or (w[s.end - 1] != "apart" and w[s.end : s.end + 2] == ["or", "apart"]):
             s.end, s.tail = s.end + 1, "spacing"
         return self._emit(s) if s.joined else self._maybe(s)
+
+    def _goes_into(self, k: int) -> str | None:
+        """What a share goes into: "three quarters of the yarn went in the body", "a quarter of it comes off for the lid"."""
+        w = self.a.w
+        if w[k] not in _GOES or self.t.aside(k) > k:
+            return None
+        at = next(
+            (m for m in range(k + 1, k + 4) if w[m] in ("in", "into", "for", "on") and w[m + 1] in DETERMINERS), 0
+        )
+        if not at or {".", ","} & set(w[k:at]):
+            return None
+        thing = self.t.plain(at + 1)
+        return thing.name if thing and thing.name not in ("that", "this") else None
 
     def _named(self, i: int) -> int:
         """An expression that begins at ``i`` with "once round the frame" or "the difference between"."""

@@ -12,6 +12,7 @@ from buildlog.tag.amounts.what import singular
 from buildlog.tag.derived_result import Results
 from buildlog.tag.derived_terms import Terms
 from buildlog.tag.derived_words import (
+    DETERMINERS,
     DIMENSIONS,
     Sum,
 )
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
 NOT_INPUTS = lexis().sets["not_inputs"]
 # How much of the reader's assent an expression needs that could be something else, and one that is an instruction.
 SOFT_FLOOR, TOLD_FLOOR = 0.3, 0.12
+_MEASURED_REACH = 24
+_MEASURING = frozenset("measure measured trace traced measuring".split())
 # Where the reader is so sure of a whole stretch, plainer wording is taken for a sum.
 _SURE = 0.55
 _SELF = frozenset("that what it there here".split())
@@ -107,6 +110,9 @@ class Finding:
             if before not in ("amount", result, *names):
                 s.formula = re.sub(r"\bthat\b", before, s.formula)
                 names = [before if x == "that" else x for x in names]
+        if "that" in names and (measured := self._measured_before(s.start)):
+            s.formula = re.sub(r"\bthat\b", measured, s.formula)
+            names = [measured if x == "that" else x for x in names]
         if LAST in names and result and (thing := result.split()[:-1] if s.tail else result.split()):
             # "narrower than the last": of the same kind as what is sized
             before = f"previous {singular(' '.join(thing))}"
@@ -118,6 +124,11 @@ class Finding:
             return 0  # a share of nothing in particular: "half of the leaves came off"
         if result in names and len(names) == 1 and not sure:
             result = None
+        if (
+            any(o.formula == s.formula and o.result == result for o in self.out[-1:])
+            and s.start - self.last < 2 * _BACK_TO
+        ):
+            return s.end
         if self._restated(s, names, result):
             return s.end
         tokens = self.a.tok[s.start], min(len(self.doc), self.a.tok[s.end - 1] + 1)
@@ -127,6 +138,17 @@ class Finding:
             confidence *= 0.7 + 0.3 * agreed
         self.out.append(Worked(tokens[0], tokens[1], result or "amount", s.formula, names, text, round(confidence, 3)))
         return s.end
+
+    def _measured_before(self, start: int) -> str | None:
+        """What was measured a clause ago: "you measure the zip, and you want that plus an inch"."""
+        w = self.a.w
+        for k in range(start - 1, max(-1, start - _MEASURED_REACH), -1):
+            if w[k] not in _MEASURING:
+                continue
+            at = k + 1 + (w[k + 1] in ("across", "along", "up", "down"))
+            found = self.t.name(at) if w[at] in DETERMINERS or w[at] in ("from", "round", "around") else None
+            return found.name if found and found.name and "\t" not in found.name and found.end <= start else None
+        return None
 
     def _restated(self, s: Sum, names: list[str], result: str | None) -> bool:
         """Whether the sum only says the one before again: "..., so row length times six", "..., so double that"."""

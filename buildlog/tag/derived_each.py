@@ -47,7 +47,7 @@ class Rates(Finding):
         elif (
             w[k] == "per"
             or (w[k] == "a" and one.dimension == "time" and not one.thing)
-            or (w[k] == "every" and one.unit)
+            or (w[k] == "every" and (one.unit or one.thing))
         ):
             k += 1
         elif w[k] == "to" and one.unit and w[k + 1] == "the" and w[k + 2] in lexis().units:

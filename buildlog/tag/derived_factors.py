@@ -24,6 +24,8 @@ class Factors(Names):
         w = self.a.w
         text = w[i]
         loose = loose or i in self.vouched
+        if w[i - 1] == "other" and text == "half":
+            return None
         again = self._again(i) or self._dimensions(i)
         if again:
             return again

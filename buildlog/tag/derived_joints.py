@@ -38,6 +38,13 @@ _INSTRUCTIONS = {
     "divide": "/", "divided": "/", "dividing": "/", "split": "/", "splitting": "/", "share": "/",
     "times": "x", "multiply": "x", "add": "+", "take": "-", "knock": "-", "subtract": "-",
 }  # fmt: skip
+_SAYING_SO = frozenset(
+    "and then so but just i you we they , now 'll have to want need gotta wanna must can would 'd".split()
+)
+_DOING = {
+    "lose": "-", "drop": "-", "take": "-", "knock": "-", "subtract": "-", "deduct": "-", "cut": "-", "shave": "-", "trim": "-",
+    "add": "+", "put": "+", "allow": "+", "give": "+", "tack": "+", "stick": "+", "leave": "+",
+}  # fmt: skip
 _SAID = {"plus": "+", "minus": "-", "times": "x", "less": "-", "over": "/"}
 _GOING_ON = frozenset("and then so but just i you we simply , now".split())
 _WHAT_CAME = frozenset("it that this the whole lot all total sum thing".split())
@@ -65,6 +72,8 @@ class Joints(Factors):
         k = i + (w[i] == ".")
         while k < i + 5 and w[k] in _GOING_ON:
             k += 1
+        if i in self.vouched and (told := self._told_to(i)):
+            return told
         sign = _INSTRUCTIONS.get(w[k])
         if k > i and w[k] in ("go", "went", "do", "did", "it", "'s") and i in self.vouched:
             k += 1
@@ -83,6 +92,23 @@ class Joints(Factors):
             k += 1
             return (sign, k) if (q := self.amount(k)) and (q.unit or q.fraction) and w[q.end] != "of" else None
         return None
+
+    def _told_to(self, i: int) -> tuple[str, int] | None:
+        """ "and then you lose a millimetre", "and I want to put on two inches", "the sett by the width"."""
+        w = self.a.w
+        if w[i] == "by" and w[i + 1] in DETERMINERS and self.noun(i + 2) and not self.tag(i - 1).startswith("VB"):
+            return "x", i + 1
+        k = i
+        while k < i + 7 and w[k] in _SAYING_SO:
+            k += 1
+        sign = _DOING.get(w[k])
+        if sign is None or k == i:
+            return None
+        k += 1
+        k += w[k] in ("off", "on", "in", "away", "back", "up", "it", "them")
+        k += w[k] in ("another", "about", "maybe", "roughly")
+        q = self.amount(k)
+        return (sign, k) if q is not None and (q.unit or q.fraction) and q.value_max is None else None
 
     def aside(self, i: int) -> int:
         """Past ", mine's twenty three," and ". She is thirty eight.": the speaker's own figure in the middle of a sum."""
@@ -290,6 +316,10 @@ class Joints(Factors):
             or w[i] == "off"
         ):
             return True
+        if (w[i] == "all" and w[i + 1] in ("round", "around")) or (
+            w[i] in ("each", "either") and w[i + 1] in ("side", "end", "way")
+        ):
+            return i in self.vouched
         return w[i] == "to" and w[i + 1] in ("spare", "turn", "overlap", "wrap", "tuck")
 
     def _sides(self, i: int) -> int:

@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from buildlog.tag.amounts.lexis import lexis
 from buildlog.tag.amounts.numbers import starts_number
+from buildlog.tag.amounts.what import singular
 from buildlog.tag.derived_base import SOFT_FLOOR, Finding
 from buildlog.tag.derived_words import (
     DETERMINERS,
@@ -16,6 +17,7 @@ from buildlog.tag.derived_words import (
 
 # Of how much to one a mix is a dose of something rather than a ratio of two things.
 _DOSE = 5
+_SCOOPS = frozenset("scoop spoon spoonful handful jar tin bucket measure lump mug glass shovel trowel jug".split())
 _MIXING = frozenset("mix mixed mixes mixing ratio thinned diluted weight volume parts".split())
 _THINNED = frozenset("thin thinned thinning thins diluted dilute cut mixed mix watered let".split())
 _FEW = {"twice": Fraction(2), "half": Fraction(1, 2)}
@@ -42,7 +44,7 @@ class Mixes(Finding):
         if n is None or (n.fraction and n.value < 1):
             return 0
         k = n.end
-        parts = w[k] in ("part", "parts")
+        parts = w[k] in ("part", "parts") or (singular(w[k]) in _SCOOPS and w[k + 1] == "of")
         k += parts
         k += w[k] == "of"
         first = t.plain(k) if t.noun(k) or t.tag(k).startswith("JJ") or (w[k - 1] == "of" and w[k] == "the") else None
@@ -109,6 +111,24 @@ class Mixes(Finding):
                 return self._mix_of(i, m.end, shown(n.value), shown(m.value), *two)
             return self._mixed(i, m.end, shown(n.value), shown(m.value))
         return 0
+
+    def _further(self, end: int) -> list[tuple[str, str, int]]:
+        """The further parts of a mix: "..., two parts feldspar and one of clay": share, thing and where it ends."""
+        w, t = self.a.w, self.t
+        found: list[tuple[str, str, int]] = []
+        while w[end] in (",", "and") and len(found) < 4:
+            k = end + 1 + (w[end + 1] == "and")
+            n = t.number(k)
+            if n is None or (w[n.end] not in ("part", "parts", "of") and not found):
+                break
+            k = n.end + (w[n.end] in ("part", "parts"))
+            k += w[k] == "of"
+            thing = t.plain(k) if t.noun(k) or t.tag(k).startswith("JJ") else None
+            if thing is None or not thing.name or thing.name in lexis().units:
+                break
+            found.append((shown(n.value), thing.name, thing.end))
+            end = thing.end
+        return found
 
     def _two_before(self, i: int) -> tuple[str, str] | None:
         """ "plaster to water's ten to seven", "resin to hardener, two to one": the two things before their ratio."""
@@ -221,8 +241,11 @@ class Mixes(Finding):
         if dosed and other == "1" and one != "1":
             # "three parts of water to one of vodka": how much of the lesser
             return self._emit(Sum(start, end, f"{first} / {one}", [first], 1, tail=f"={second}"))
-        s = Sum(start, end, f"{one} x {first} + {other} x {second}", [first, second], 1, tail="mix")
-        return self._emit(s)
+        more = self._further(end) if not dosed else []
+        parts = [(one, first), (other, second), *((x, name) for x, name, _ in more)]
+        formula = " + ".join(f"{x} x {name}" for x, name in parts)
+        end = more[-1][2] if more else end
+        return self._emit(Sum(start, end, formula, [name for _, name in parts], len(parts) - 1, tail="mix"))
 
 
 __all__ = ["Mixes"]

@@ -290,11 +290,12 @@ class Names:
                 inner = self._round(k)
                 if inner:
                     return Term(i, inner.end, inner.text, inner.name)
-            if w[k] in ("from", "between") and words[-1] == "distance":
+            long = words[-1] in ("length", "measurement") and w[k] == "from"
+            if w[k] in ("from", "between") and (words[-1] == "distance" or long):
                 path = self._path(k + 1, i)
                 if path:
                     return path
-                inner = self.plain(k + 1)
+                inner = self.plain(k + 1) if not long else None
                 if inner and inner.name:
                     name = f"distance {w[k]} {inner.name}"
                     return Term(i, inner.end, name, name)

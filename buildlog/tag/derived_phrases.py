@@ -190,6 +190,12 @@ class Phrases:
             return low > 1 and self._can_be_noun(low - 2) and w[low - 2] not in ("it", "that", "there", "here")
         if low in self.begins or w[low - 1] in lexis().units:
             return False
+        if (
+            w[low - 1] in _ENDS_OF
+            and self._can_be_noun(low)
+            and (low < 2 or w[low - 2] in DETERMINERS or low - 1 in self.begins)
+        ):
+            return True  # "the back leg", read as an adverb
         return w[low - 1].isalpha() and self._can_be_noun(low - 1)
 
     def _can_be_noun(self, i: int) -> bool:

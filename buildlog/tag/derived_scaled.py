@@ -54,6 +54,8 @@ class Scaled(Finding):
             if w[m] in (".", "?", "!"):
                 return 0
             sign, of = BIGGER.get(w[m]) or _CHANGED.get(w[m]) or ("", "")
+            if w[m] in ("take", "took", "taken", "brought", "bring") and w[k - 1] in ("up", "down", "in", "out"):
+                sign, of = "+" if w[k - 1] in ("up", "out") else "-", "size"
             if sign:
                 return self._changed(m, end, 1 + value if sign == "+" else 1 - value, of)
         return 0
