@@ -6,9 +6,11 @@ grams of salt", "ten mil for the chest and five for the arms", "eighteen inches,
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from fractions import Fraction
 
 from buildlog.tag.amounts import what
+from buildlog.tag.amounts.amount import Amount
 from buildlog.tag.amounts.lexis import lexis
 from buildlog.tag.amounts.measured import Measured
 from buildlog.tag.amounts.numbers import starts_number
@@ -82,6 +84,16 @@ class Elided(Measured):
             self.last_time = (q.end, unit)
         return q.end
 
+    def _recent(self, q: Quantity, reach: int, fits: Callable[[Amount], bool]) -> Amount | None:
+        """The last amount that ``fits``, if it is no more than ``reach`` tokens before ``q``."""
+        low = self.a.tok[q.start] - reach
+        for x in reversed(self.out):
+            if x.end < low:
+                return None
+            if fits(x):
+                return x
+        return None
+
     def _longer(self, q: Quantity) -> int:
         """A time after a time: "rest it for forty-five", "stir every five", "another ten", "twenty-five more"."""
         w, k = self.a.w, q.end
@@ -95,7 +107,8 @@ class Elided(Measured):
             return 0
         if not (self._ends(k) or more) or w[k] in ("of", "to", "by", "the", "each", "per", "times", "a"):
             return 0
-        last = next((x for x in reversed(self.out) if x.unit == self.last_time[1]), None)
+        unit = self.last_time[1]
+        last = self._recent(q, 2 * _TIME_REACH, lambda x: x.unit == unit)
         if last is None or not last.value / _FACTOR <= q.value <= last.value * _FACTOR:
             return 0
         q.end = k + more
@@ -110,8 +123,8 @@ class Elided(Measured):
             return 0
         if w[q.end] not in (*MARKS, "for", "and", "then", "until", "till", "after", "when"):
             return 0
-        last = next((x for x in reversed(self.out) if (x.unit or "").startswith("degree_")), None)
-        if last is None or last.unit is None or self.a.tok[q.start] - last.end > _HEAT_REACH:
+        last = self._recent(q, _HEAT_REACH, lambda x: (x.unit or "").startswith("degree_"))
+        if last is None or last.unit is None:
             return 0
         if w[q.end] in MARKS and w[q.start - 1] not in ("at", "to", "then", "down"):
             return 0
@@ -129,7 +142,7 @@ class Elided(Measured):
             and q.start - self.last_time[0] <= 2
             and w[q.end] in (*MARKS, "and", "then", "with", "until")
         )
-        if q.fraction or q.value % 5 or q.value not in _OVEN or not (lettered or timed):
+        if q.fraction or q.value % 5 or not _OVEN.start <= q.value < _OVEN.stop or not (lettered or timed):
             return 0
         unit = self._heat_scale(q.value) if not lettered else _LETTERS[w[q.end]]
         q.end += lettered
@@ -138,7 +151,7 @@ class Elided(Measured):
     def _bathed(self, q: Quantity) -> int:
         """ "simmer it at ninety", "keep the dye at sixty": a bath below boiling."""
         w = self.a.w
-        if q.fraction or q.value not in _BATH or q.value % 5 or w[q.start - 1] not in ("at", "to"):
+        if q.fraction or not _BATH.start <= q.value < _BATH.stop or q.value % 5 or w[q.start - 1] not in ("at", "to"):
             return 0
         if w[q.end] not in (*MARKS, "for", "and", "until", "till"):
             return 0
@@ -148,7 +161,12 @@ class Elided(Measured):
     def _fired(self, q: Quantity) -> int:
         """ "Fire it to twelve hundred and forty": what a kiln is taken to."""
         w = self.a.w
-        if q.fraction or q.value not in _KILN or q.value % 5 or w[q.start - 1] not in ("to", "at", "about", "of"):
+        if (
+            q.fraction
+            or not _KILN.start <= q.value < _KILN.stop
+            or q.value % 5
+            or w[q.start - 1] not in ("to", "at", "about", "of")
+        ):
             return 0
         if not self._ends(q.end) or _FIRING.isdisjoint(w[max(0, q.start - 10) : q.start] + w[q.end : q.end + 5]):
             return 0
@@ -162,10 +180,8 @@ class Elided(Measured):
             return 0
         if what.plural(w[k + 1]) and w[k + 1] not in _SETS["liquids"]:
             return 0
-        unit = next(
-            (x.unit for x in reversed(self.out) if x.unit in _MASSES and self.a.tok[q.start] - x.end < _MASS_REACH),
-            None,
-        )
+        before = self._recent(q, _MASS_REACH, lambda x: x.unit in _MASSES)
+        unit = before.unit if before is not None else None
         for j in range(k, min(k + _MASS_REACH // 2, self.a.n)) if unit is None else ():
             found = self.lex.units.get(w[j])
             if found and found.name in _MASSES and starts_number(w[j - 1]):
