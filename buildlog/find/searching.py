@@ -17,8 +17,9 @@ from buildlog.archive import Archive
 from buildlog.errors import ArchiveError
 from buildlog.find import cells
 from buildlog.find.asking import APART, Question, Telling, Way, understand
+from buildlog.find.certainty import certainty, is_named
 from buildlog.find.likeness import WORTH, liken
-from buildlog.find.meaning import meaning, why_not
+from buildlog.find.meaning import Meaning, meaning, why_not
 from buildlog.find.moments import DONE, OFF_CAMERA
 from buildlog.find.wording import EMPTY, stem, stems, words_of
 
@@ -30,14 +31,6 @@ _WIDE = 40
 _FEW_PARTS = 500
 _FEW = 1_000
 _LOOKED_AT = 40_000
-NAME_MET = 0.75  # of a name's weight: so much of it said is the name said
-# Whether the best moment is an answer at all, or "nowhere": a logistic model of how well the words are met where they
-# are met best, the best moment's cosine, the shares of the question's weight in craft words that no moment has and in
-# craft words at all (who names a thing of the craft will hear its name), how many telling words there are (four count as
-# all), and whether it is one only. Fitted on the questions that were looked at (tests/questions, all but unseen.jsonl)
-# and that have no answer, weighing three times as much, or one among the first five; below nought it is nowhere.
-_SURE = {"words": 8.55, "near": 7.35, "absent": -1.85, "craft": -2.8, "telling": 5.05, "one": 4.9, "bias": -8.3}
-_SURE_BY_WORDS = {"words": 7.4, "near": 0.0, "absent": -3.65, "craft": 0.0, "telling": 5.3, "one": 0.0, "bias": -6.4}
 
 
 class Damaged(ArchiveError):
@@ -125,6 +118,7 @@ class _Row:
     score: float = 0.0
     own: float = 0.0  # the score without what lies around
     held: float = 0.0  # the words, with little of what lies around
+    title: float = 0.0  # of the question's weight, what the build's name and the part's title hold
 
 
 _COLUMNS = "id, part_id, seq, start_s, end_s, at_s, said, done, names, piece, flags, cell"
@@ -140,49 +134,34 @@ def search(
     encoder = meaning() if vectors else None
     with archive.store.read() as conn:
         asked = understand(conn, question)
-        within = _within(conn, only or Only())
-        rows = {r.id: r for r in _by_words(conn, asked, within)}
-        near: _Near | None = None
-        if encoder is not None:
-            vector = encoder.vectors([asked.meant[:1000]])[0]
-            liken(conn, encoder, asked)
-            near = _Near(vector, _by_meaning(conn, vector, within))
-            rows.update({r.id: r for r in _rows(conn, [i for i in near.cosines if i not in rows])})
-        ranked = _weigh(conn, asked, rows, near)[: max(40, 4 * limit)]
+        ranked = rank(conn, asked, only or Only(), encoder)
         parts = _parts(conn, {r.part_id for r in ranked})
+    sure = bool(ranked) and (is_named(asked, ranked) or certainty(asked, ranked, encoder is not None) > 0.0)
+    ranked = ranked[: max(40, 4 * limit)]
     if asked.order and ranked:
         ranked = _in_time(asked, ranked, parts)
     hits = _fold(asked, ranked, parts, limit)
-    sure = bool(hits) and (_is_named(asked, ranked) or _certainty(asked, ranked, near is not None) > 0.0)
     return Found(
         question=asked.text,
         hits=hits,
-        nowhere=not sure,
+        nowhere=not (hits and sure),
         by="words and meaning" if encoder is not None else "words",
         why_words=None if encoder is not None else (why_not() or "not asked for"),
         unknown=[t.word for t in asked.telling if t.absent],
     )
 
 
-def _is_named(asked: Question, ranked: Sequence[_Row]) -> bool:
-    """Whether a thing that is asked for by its name is called by it, or another name it has, in some moment."""
-    idf = np.array([t.idf for t in asked.telling], np.float32)
-    return asked.of_name and max(float(r.met @ idf) for r in ranked) >= NAME_MET * float(idf.sum())
-
-
-def _certainty(asked: Question, ranked: Sequence[_Row], meant: bool) -> float:
-    """Above nought where the best moment is an answer."""
-    model = _SURE if meant else _SURE_BY_WORDS
-    whole = sum(t.idf for t in asked.telling) or 1.0
-    return (
-        model["words"] * max(r.words for r in ranked)
-        + model["near"] * max(ranked, key=lambda r: r.score).near
-        + model["absent"] * sum(t.idf for t in asked.telling if t.absent) / whole
-        + model["craft"] * sum(t.idf for t in asked.telling if t.craft) / whole
-        + model["one"] * (len(asked.telling) == 1)
-        + model["telling"] * min(4, len(asked.telling)) / 4
-        + model["bias"]
-    )
+def rank(conn: sqlite3.Connection, asked: Question, only: Only, encoder: Meaning | None) -> list[_Row]:
+    """The moments worth showing, best first, each with its score. Inside a read of the archive."""
+    within = _within(conn, only)
+    rows = {r.id: r for r in _by_words(conn, asked, within)}
+    near: _Near | None = None
+    if encoder is not None:
+        vector = encoder.vectors([asked.meant[:1000]])[0]
+        liken(conn, encoder, asked)
+        near = _Near(vector, _by_meaning(conn, vector, within))
+        rows.update({r.id: r for r in _rows(conn, [i for i in near.cosines if i not in rows])})
+    return _weigh(conn, asked, rows, near)
 
 
 # Where to look ----------------------------------------------------------------------------------------------------
@@ -417,6 +396,7 @@ def _weigh(conn: sqlite3.Connection, asked: Question, rows: dict[int, _Row], nea
         row.own = _score(row, weights)
         near_by = [[by_place.get((row.part_id, row.seq + d)) for d in (-k, k)] for k in (1, 2, 3)]
         title = titles.get(row.part_id)
+        row.title = float(title @ idf) / whole if title is not None else 0.0
         row.words = _words(row, near_by, title, idf, weights) / whole
         if near is not None:
             before, after = (near.cosines.get(r.id, 0.0) if r is not None else 0.0 for r in near_by[0])
