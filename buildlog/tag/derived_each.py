@@ -39,7 +39,11 @@ class Rates(Finding):
         if i not in self.t.vouched:
             return 0
         one = self._much(i)
-        if one is None or not (one.unit or one.thing):
+        if (
+            one is None
+            or not (one.unit or one.thing)
+            or w[i - 1] in ("plus", "minus", "less", "add", "extra", "another")
+        ):
             return 0
         k = one.end
         if (w[k] in ("for", "to") or (w[k] == "in" and one.thing)) and w[k + 1] in ("every", "each"):

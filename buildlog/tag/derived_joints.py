@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from buildlog.tag.amounts.lexis import lexis
 from buildlog.tag.amounts.numbers import starts_number
 from buildlog.tag.amounts.quantities import Quantity, quantity
@@ -94,10 +96,8 @@ class Joints(Factors):
         return None
 
     def _told_to(self, i: int) -> tuple[str, int] | None:
-        """ "and then you lose a millimetre", "and I want to put on two inches", "the sett by the width"."""
+        """ "and then you lose a millimetre", "and I want to put on two inches"."""
         w = self.a.w
-        if w[i] == "by" and w[i + 1] in DETERMINERS and self.noun(i + 2) and not self.tag(i - 1).startswith("VB"):
-            return "x", i + 1
         k = i
         while k < i + 7 and w[k] in _SAYING_SO:
             k += 1
@@ -204,7 +204,9 @@ class Joints(Factors):
         end = q.end
         if w[end] in ("of", "off") and w[end + 1] in ("it", "that", "them"):
             return Term(i, end + 2, f"*{q.value.numerator}/{q.value.denominator}", None)
-        if q.value.denominator in (2, 4, 8, 16, 32, 64):
+        again = w[end] in ("again", "more") and w[end + 1] not in ("than", "of")
+        half = q.value == Fraction(1, 2) and (not w[end].isalpha() or again)
+        if q.value.denominator in (2, 4, 8, 16, 32, 64) and not half and not (again and w[end] == "again"):
             return Term(i, end, f"{shown(q.value)} inch", None)
         return Term(i, end, f"*{q.value.numerator}/{q.value.denominator}", None)
 

@@ -68,6 +68,8 @@ class Results(Topics):
             or self._named_first(s.start)
             or self._before(s.start, s)
         )
+        if found is None:
+            found = self._they(s.start, tail)
         if found is None and tail and (tail == "spacing" or tail.startswith("finished ")):
             return self._for_before(s.start) or tail
         if found is None and w[s.end] == "for" and w[s.end + 1] == "ease" and s.names:
@@ -92,6 +94,33 @@ class Results(Topics):
             found = f"{found} {tail}"
         return found or tail or _dimension(s)
 
+    def _given(self, k: int) -> str | None:
+        """ "mordant the skein with alum, twelve percent of ...": the stuff before the comma at ``k``."""
+        w, low = self.w, k
+        while low > 0 and self._can_be_noun(low - 1) and k - low < 3:
+            low -= 1
+        at = low - 1 - (w[low - 1] in DETERMINERS | {"some", "a"})
+        if (
+            low == k
+            or w[at] not in ("with", "in", "add", "added", "adding")
+            or not self.stuff(name := " ".join(w[low:k]))
+        ):
+            return None
+        return name
+
+    def _they(self, start: int, tail: str | None) -> str | None:
+        """ "They're four times as long as ...": the things spoken of last."""
+        w = self.w
+        k = start - 1
+        while k > 0 and (w[k] in _LINKS or w[k] in _NEARLY) and w[k] not in ENDS:
+            k -= 1
+        if w[k] != "they" or self._skip(self._begin(start), start) != k:
+            return None
+        found = self.antecedent(k, None)
+        if found is None or set(found.split()) & (NO_TOPIC | GENERIC) or not self._sizable(found, near=True):
+            return None
+        return f"{found} {tail}" if tail in DIMENSIONS else found
+
     def _named_first(self, start: int) -> str | None:
         """ "Neck edge, that's your neck and half again", "Length, it's the rim": what the sentence names before "that's"."""
         w = self.w
@@ -113,6 +142,8 @@ class Results(Topics):
         """Its subject or object just before it; ``None`` where that is a pronoun or says nothing."""
         w = self.w
         k = start - 1
+        if w[k] == "," and (found := self._given(k)):
+            return found
         if k > 0 and w[k] == "the" and w[start] == "same":
             k -= 1
         wide = self._asked_size(k)
@@ -139,6 +170,8 @@ class Results(Topics):
         if w[k + 1] in ("you", "i", "we") and self._for_each(k):
             return None
         k = self._past_verb(k)
+        if w[k] == "between" and w[k + 1] in ("is", "'s", "are") and self._can_be_noun(k - 1):
+            return self.phrase_to(k - 1)  # "the gap between is"
         if k >= 2 and w[k + 1] in AWAY and w[k] in AWAY:
             k -= 1
         if (w[k] in AWAY or w[k + 1] in AWAY) and (moved := self._worked(k - (w[k] in AWAY), s)):

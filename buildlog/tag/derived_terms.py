@@ -85,7 +85,7 @@ class Terms(Joints):
             k += 1
             k += w[k] == "then"
             more = self.factor(k) or (self.name(k) if w[k] in DETERMINERS or self.noun(k) else None)
-            if more is not None and more.name and more.name not in ("that", "this") and not self._verb_at(more.end):
+            if more is not None and more.name and more.name not in ("that", "this") and not self._verb_soon(more.end):
                 return "+", k
             return None
         if w[i] != ",":
@@ -97,6 +97,15 @@ class Terms(Joints):
             if w[m] == "," and w[on] in ("plus", "minus", "less", "times", "divided"):
                 return self.joint(m)
         return None
+
+    def _verb_soon(self, i: int) -> bool:
+        """Whether what ends before ``i`` is the subject of a clause: "and the triangles between take up"."""
+        for k in range(i, i + 4):
+            if self._verb_at(k):
+                return True
+            if not self.a.w[k].isalpha():
+                return False
+        return False
 
     def _verb_at(self, i: int) -> bool:
         w = self.a.w
