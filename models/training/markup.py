@@ -6,6 +6,7 @@ of its own, and one label a word for each layer.
 
 from __future__ import annotations
 
+import json
 import re
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -25,7 +26,9 @@ class Marked:
     ``kind``: 0 outside, else 1 + 2 * index in KINDS (begin) or 2 + 2 * index (inside). ``status``: -1 where there is
     none. ``amount``: 0, 1 begin, 2 inside. ``spans[c]``: the same for each span mark. ``chapter``: 1 where one begins.
     ``start``: 1 where a sentence begins, 2 after a comma or its like, 0 where talk goes on, -1 where that is not known
-    (punctuation itself, and narrations written as a recogniser writes).
+    (punctuation itself, and narrations written as a recogniser writes). ``first``: 1 and 2 (begin, inside) where a
+    technique that the narration's list names is done for the first time, -1 throughout where there is no list. ``bare``: nothing
+    but ``first`` is known.
     """
 
     name: str
@@ -36,6 +39,8 @@ class Marked:
     spans: dict[str, list[int]] = field(default_factory=lambda: {c: [] for c in SPANS})
     chapter: list[int] = field(default_factory=list)
     start: list[int] = field(default_factory=list)
+    first: list[int] = field(default_factory=list)
+    bare: bool = False
 
 
 class MarkError(ValueError):
@@ -94,6 +99,7 @@ def read(text: str, name: str = "") -> Marked:
     if open_item is not None or braces:
         raise MarkError(f"{name}: {'[' + open_item[0] if open_item else '{' + braces[-1][0]} is never closed")
     out.start = _starts(out.words)
+    out.first = [-1] * len(out.words)
     return out
 
 
@@ -119,8 +125,19 @@ def _starts(words: list[str]) -> list[int]:
 
 
 def read_folder(folder: Path) -> list[Marked]:
-    """All narrations of a folder, in the order of their names."""
-    return [read(p.read_text(encoding="utf-8"), p.name) for p in sorted(folder.glob("[0-9]*.txt"))]
+    """All narrations of a folder, in the order of their names, with the lists of ``techniques.jsonl`` beside it."""
+    out = [read(p.read_text(encoding="utf-8"), p.name) for p in sorted(folder.glob("[0-9]*.txt"))]
+    listed: dict[str, list[tuple[int, int]]] = {}
+    lists = folder.parent / "techniques.jsonl"
+    for line in lists.read_text(encoding="utf-8").splitlines() if lists.is_file() else ():
+        row = json.loads(line)
+        listed.setdefault(row["n"] + ".txt", []).append(tuple(row["at"]))
+    for m in out:
+        if m.name in listed:
+            m.first = [0] * len(m.words)
+            for a, b in listed[m.name]:
+                m.first[a : b + 1] = [1] + [2] * (b - a)
+    return out
 
 
 if __name__ == "__main__":

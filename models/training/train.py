@@ -26,6 +26,7 @@ from pathlib import Path
 import numpy as np
 import torch
 from markup import KINDS, SPANS, Marked, read_folder
+from tellings import read_all
 from tokenizers import Tokenizer
 from torch import nn
 from torch.utils.data import DataLoader, IterableDataset
@@ -43,8 +44,10 @@ for _c in SPANS:
     _at += N_BIO
 LAYOUT["chapter"] = (_at, _at + 2)
 LAYOUT["start"] = (_at + 2, _at + 5)
-N_OUT = _at + 5
-LOSS_WEIGHT = {"kind": 1.5, "status": 0.7, "amount": 0.5, "chapter": 0.5, "S": 1.2, "start": 0.7}
+LAYOUT["first"] = (_at + 5, _at + 8)
+N_OUT = _at + 8
+LOSS_WEIGHT = {"kind": 1.5, "status": 0.7, "amount": 0.5, "chapter": 0.5, "S": 1.2, "start": 0.7, "first": 1.0}
+RARE = {"R": 4.0}  # kinds that are seldom marked count for more
 
 
 class Reader(nn.Module):
@@ -68,6 +71,14 @@ def empty_encoder(folder: Path, layers: int | None = None) -> PreTrainedModel:
     config.num_hidden_layers = layers or config.num_hidden_layers
     config._attn_implementation = "eager"  # the shape that ONNX Runtime knows how to fuse
     return AutoModel.from_config(config, add_pooling_layer=False)
+
+
+def bare(words: list[str], first: list[int]) -> Marked:
+    """A narration of which only the techniques done first are known."""
+    n = len(words)
+    return Marked(
+        "", words, [0] * n, [-1] * n, [0] * n, {c: [0] * n for c in SPANS}, [0] * n, [-1] * n, first, bare=True
+    )
 
 
 def load_encoder(folder: Path, layers: list[int] | None) -> PreTrainedModel:
@@ -96,6 +107,9 @@ def load_reader(encoder: Path, weights: list[Path]) -> Reader:
     states = [load_file(str(p)) for p in weights]
     mean = {k: sum(s[k].float() for s in states) / len(states) for k in states[0]}
     layers = 1 + max(int(k.split(".")[3]) for k in mean if k.startswith("bert.encoder.layer."))
+    lacks = N_OUT - len(mean["head.bias"])  # layers that were added since: nothing is known of them
+    mean["head.weight"] = nn.functional.pad(mean["head.weight"], (0, 0, 0, lacks))
+    mean["head.bias"] = nn.functional.pad(mean["head.bias"], (0, lacks))
     model = Reader(empty_encoder(encoder, layers))
     model.load_state_dict(mean, strict=False)
     return model.eval()
@@ -151,7 +165,7 @@ TERMS: dict[str, list[str]] = {}
 
 def swap(m: Marked, rng: random.Random, share: float) -> Marked:
     """A copy with some names of materials and tools exchanged for others of their kind, the same ones throughout."""
-    if not TERMS or share <= 0:
+    if not TERMS or share <= 0 or m.bare:
         return m
     chosen: dict[str, list[str] | None] = {}
     out = Marked(m.name)
@@ -176,6 +190,7 @@ def swap(m: Marked, rng: random.Random, share: float) -> Marked:
                         out.amount[-1] = 0
                         out.chapter[-1] = 0
                         out.start[-1] = min(0, out.start[-1])
+                        out.first[-1] = 2 if out.first[-1] == 1 else out.first[-1]
                         for c in SPANS:
                             if out.spans[c][-1] == 1:
                                 out.spans[c][-1] = 2
@@ -188,7 +203,7 @@ def swap(m: Marked, rng: random.Random, share: float) -> Marked:
 
 def spoil(m: Marked, rng: random.Random) -> Marked:
     """A copy of a stretch as a recogniser might write it: punctuation lost or wrong, fillers put in."""
-    out = Marked(m.name)
+    out = Marked(m.name, bare=m.bare)
     mode = rng.random()
     drop = 1.0 if mode < 0.3 else 0.35 if mode < 0.45 else 0.05
     wrong = 0.02 if mode < 0.45 else 0.0
@@ -223,12 +238,13 @@ def _copy(m: Marked, i: int, out: Marked, word: str, *, name_only: bool = False)
         out.spans[c].append(2 if name_only and v else v)
     out.chapter.append(0 if name_only else m.chapter[i])
     out.start.append(-1 if name_only else m.start[i])
+    out.first.append(-1 if m.first[i] < 0 else 0 if name_only else m.first[i])
 
 
 def cut(m: Marked, start: int, end: int) -> Marked:
     return Marked(
         m.name, m.words[start:end], m.kind[start:end], m.status[start:end], m.amount[start:end],
-        {c: m.spans[c][start:end] for c in SPANS}, m.chapter[start:end], m.start[start:end],
+        {c: m.spans[c][start:end] for c in SPANS}, m.chapter[start:end], m.start[start:end], m.first[start:end], m.bare,
     )  # fmt: skip
 
 
@@ -252,6 +268,9 @@ def encode(tok: Tokenizer, m: Marked, length: int) -> tuple[list[int], list[int]
 
 def targets(m: Marked, of: list[int]) -> dict[str, list[int]]:
     layers = {"kind": m.kind, "status": m.status, "amount": m.amount, "chapter": m.chapter, "start": m.start, **m.spans}
+    if m.bare:
+        return {k: [-1] * len(of) for k in layers} | {"first": [m.first[w] if w >= 0 else -1 for w in of]}
+    layers["first"] = m.first
     return {k: [layer[w] if w >= 0 else -1 for w in of] for k, layer in layers.items()}
 
 
@@ -298,26 +317,46 @@ class Batches(IterableDataset):
 
 
 def loss_of(
-    logits: torch.Tensor, ys: dict[str, torch.Tensor], taught: torch.Tensor | None = None, share: float = 0.5
+    logits: torch.Tensor,
+    ys: dict[str, torch.Tensor],
+    taught: torch.Tensor | None = None,
+    share: float = 0.5,
+    only_marks: bool = False,
 ) -> torch.Tensor:
-    """Weighted cross entropy over the layers against the marks and, with ``share``, against a teacher's probabilities."""
+    """Weighted cross entropy over the layers against the marks and, with ``share``, against a teacher's probabilities.
+
+    ``only_marks``: of techniques the teacher is not asked, since it learnt from other marks.
+    """
     total = logits.new_zeros((), dtype=torch.float32)
     words = ys["kind"] >= 0
     for k, (a, b) in LAYOUT.items():
         z = logits[..., a:b].reshape(-1, b - a).float()
-        loss = nn.functional.cross_entropy(z, ys[k].reshape(-1), ignore_index=-1, label_smoothing=0.03, reduction="sum")
+        weight = None
+        if k == "kind":
+            weight = z.new_ones(b - a)
+            for letter, more in RARE.items():
+                weight[1 + 2 * KINDS.index(letter) : 3 + 2 * KINDS.index(letter)] = more
+        loss = nn.functional.cross_entropy(
+            z, ys[k].reshape(-1), weight, ignore_index=-1, label_smoothing=0.03, reduction="sum"
+        )
         loss = loss / (ys[k] >= 0).sum().clamp(min=1)
         if taught is not None:
-            # The status of a word that names nothing means nothing: only where the marks give one.
-            at = (ys[k] >= 0 if k == "status" else words).reshape(-1)
+            if not taught[..., a:b].any():
+                total = total + LOSS_WEIGHT.get(k, 1.0) * loss
+                continue  # the teacher does not know this layer
             p = taught[..., a:b].reshape(-1, b - a).softmax(-1)
+            # The status of a word that names nothing means nothing: only where the marks give one.
+            at = (ys[k] >= 0 if k in ("status", "first") else words).reshape(-1)
+            if k == "kind" and only_marks:
+                x = 1 + 2 * KINDS.index("X")
+                at = at & (p[:, x : x + 2].sum(-1) < 0.1) & (ys[k].reshape(-1) < x)
             soft = -(p * z.log_softmax(-1)).sum(-1)
             loss = (1 - share) * loss + share * (soft * at).sum() / at.sum().clamp(min=1)
         total = total + LOSS_WEIGHT.get(k, 1.0) * loss
     return total
 
 
-def push_embeddings(model, size, ids, mask, ys, device, taught, share) -> None:
+def push_embeddings(model, size, ids, mask, ys, device, taught, share, only_marks) -> None:
     """Add the gradient of the loss at embeddings moved a little uphill (fast gradient method, Miyato et al. 2017)."""
     weight = model.bert.embeddings.word_embeddings.weight
     if weight.grad is None:
@@ -330,7 +369,7 @@ def push_embeddings(model, size, ids, mask, ys, device, taught, share) -> None:
         weight.add_(step)
     with torch.autocast(device, dtype=torch.bfloat16, enabled=device == "cuda"):
         logits = model(ids, mask)
-    loss_of(logits, ys, taught, share).backward()
+    loss_of(logits, ys, taught, share, only_marks).backward()
     with torch.no_grad():
         weight.sub_(step)
 
@@ -393,6 +432,9 @@ def evaluate(model: Reader, tok: Tokenizer, marked: list[Marked], length: int, d
                 right += int(status[s[0]] == m.status[s[0]])
         a, b = LAYOUT["amount"]
         add("Q", spans_of(m.amount), spans_of(z[:, a:b].argmax(1).tolist()))
+        if m.first and m.first[0] >= 0:
+            a, b = LAYOUT["first"]
+            add("first", spans_of(m.first), spans_of(z[:, a:b].argmax(1).tolist()))
         for c in SPANS:
             a, b = LAYOUT[c]
             g, h = spans_of(m.spans[c]), spans_of(z[:, a:b].argmax(1).tolist())
@@ -451,6 +493,11 @@ def main() -> None:
     )
     p.add_argument("--teacher-encoder", type=Path, help="the folder of the encoder that teaches")
     p.add_argument("--share", type=float, default=0.5, help="how much of the loss is the teachers'")
+    p.add_argument("--told", action="store_true", help="learn techniques from told/ too, which has no other marks")
+    p.add_argument(
+        "--begin", type=Path, help="weights to go on from, of an earlier training or of thaw.py; they teach too"
+    )
+    p.add_argument("--minutes", type=float, default=0, help="stop after so long, the rate brought down by then")
     p.add_argument("--all", action="store_true", help="train on all narrations, hold none out")
     p.add_argument("--name", default="reader")
     p.add_argument("--average", type=Path, nargs="*", help="train nothing: average these weights and score the mean")
@@ -464,6 +511,12 @@ def main() -> None:
     held = [m for i, m in enumerate(marked) if i % 10 == 4]
     folds = len(a.teachers) or 1
     train = [(i % folds, m) for i, m in enumerate(marked) if a.all or i % 10 != 4]
+    if a.told:
+        train += [
+            (0, bare(n.words, n.first))
+            for n in read_all(Path(__file__).parent)
+            if n.name[0:1].isdigit() and not n.name.endswith(".txt")
+        ]
     if a.fold:
         k, of = a.fold
         train = [(0, m) for i, m in enumerate(marked) if (a.all or i % 10 != 4) and i % of != k]
@@ -473,6 +526,17 @@ def main() -> None:
         return
     print(f"{len(train)} narrations, {sum(len(m.words) for _, m in train)} words; held out {len(held)}; {device}")
     model = Reader(load_encoder(a.encoder, a.layers), a.dropout).to(device)
+    if a.begin:
+        begun = load_reader(a.encoder, [a.begin])
+        at = LAYOUT["first"][0]
+        fresh = [w.detach().clone()[at:] for w in (model.head.weight, model.head.bias)]
+        model.load_state_dict(begun.state_dict())
+        with torch.no_grad():
+            for w, f in zip((model.head.weight, model.head.bias), fresh, strict=True):
+                if not w[at:].any():
+                    w[at:] = f
+        a.teachers, a.teacher_encoder = [a.begin], a.encoder
+    only_marks = a.begin is not None
     torch.manual_seed(a.seed)
     no_decay = ("bias", "LayerNorm.weight")
     groups = [
@@ -491,27 +555,33 @@ def main() -> None:
     optimizer = torch.optim.AdamW(groups, fused=device == "cuda")
     per_epoch = max(1, sum(math.ceil(len(m.words) / (a.length / 1.3)) + 1 for _, m in train) // a.batch)
     steps = per_epoch * a.epochs
+    began = time.time()
+
+    def done(s: int) -> float:
+        return max(s / steps, (time.time() - began) / (60 * a.minutes) if a.minutes else 0.0)
+
     schedule = torch.optim.lr_scheduler.LambdaLR(
-        optimizer, lambda s: min(1.0, (s + 1) / (0.08 * steps)) * max(0.02, 1 - s / steps)
+        optimizer, lambda s: min(1.0, (s + 1) / (150 if a.minutes else 0.08 * steps)) * max(0.02, 1 - done(s))
     )
     live = [w for w in model.state_dict().values() if w.is_floating_point()]
     mean = [w.detach().clone() for w in live]
     teachers = Teachers(a.teachers, a.teacher_encoder, tok, device) if a.teachers else None
-    began = time.time()
     total = torch.zeros((), device=device)
     model.train()
     loader = DataLoader(Batches(tok, train, a), batch_size=None, num_workers=1, prefetch_factor=16)
     for step, (ids, mask, ys, fold) in enumerate(loader, 1):
+        if done(step) >= 1 and a.minutes:
+            break
         ids, mask = ids.to(device, non_blocking=True), mask.to(device, non_blocking=True)
         ys = {k: y.to(device, non_blocking=True) for k, y in ys.items()}
         taught = teachers(ids, mask, fold.to(device)) if teachers else None
         with torch.autocast(device, dtype=torch.bfloat16, enabled=device == "cuda"):
             logits = model(ids, mask)
-        loss = loss_of(logits, ys, taught, a.share)
+        loss = loss_of(logits, ys, taught, a.share, only_marks)
         optimizer.zero_grad()
         loss.backward()
         if a.push:
-            push_embeddings(model, a.push, ids, mask, ys, device, taught, a.share)
+            push_embeddings(model, a.push, ids, mask, ys, device, taught, a.share, only_marks)
         nn.utils.clip_grad_norm_(model.parameters(), 1.0)
         optimizer.step()
         schedule.step()
