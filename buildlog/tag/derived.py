@@ -92,8 +92,6 @@ class _Finder(Shares, Plain):
                 )
                 if not end and self._times_over(i):
                     end = self._joined(i)
-            elif text in ("every", "each"):
-                end = self._every(i)
             elif text == "equal":
                 end = self._mix(i)
             elif (text in ("added", "put") and w[i + 1] in ("up", "together")) or text in (

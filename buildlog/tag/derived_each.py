@@ -5,15 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from buildlog.tag.amounts.lexis import lexis
-from buildlog.tag.amounts.numbers import starts_number
 from buildlog.tag.derived_base import Finding
 from buildlog.tag.derived_words import DETERMINERS, Sum, shown
 
 # What a unit without a thing is an amount of: "a day for every foot".
-_GIVEN = frozenset(
-    "get gets take takes need needs want wants has have had add adds added put puts use uses give gives gave go goes "
-    "there's that's it's is 's".split()
-)
 _KIND_OF = {"length": "length", "mass": "weight", "volume": "volume", "time": "time", "temperature": "temperature"}
 
 _BARE_VERBS = frozenset("is are be do does have give take want need leave allow say get go".split())
@@ -78,32 +73,6 @@ class Rates(Finding):
         elif one.dimension == "time":
             s.tail = f"={self._doing(i)}time"
         return self._emit(s, sure=True)
-
-    def _every(self, i: int) -> int:
-        """The same the other way about: "to every litre of milk I add forty grams of lime", "every stake gets two rods"."""
-        w = self.a.w
-        if i not in self.t.vouched or not (w[i - 1] in ("to", "for", "in", "with") or self.results.opens(i)):
-            return 0
-        other = self._much(i + 1)
-        if other is None or not (other.unit or other.thing):
-            return 0
-        for k in range(other.end, other.end + 9):
-            if w[k] in ("?", "!") or (w[k] == "." and w[k + 1] not in ("i", "you", "we")):
-                return 0
-            one = self._much(k) if starts_number(w[k]) else None
-            if one is None:
-                continue
-            if w[k - 1] not in _GIVEN or not (one.unit or one.thing) or (one.dimension == "length" and not one.thing):
-                return 0
-            name = other.thing or _KIND_OF.get(other.dimension, "amount")
-            if not other.unit and not one.unit:
-                name = f"number of {name}"
-            left = " ".join(x for x in (one.value, one.unit) if x)
-            right = " ".join(x for x in (other.value, other.unit) if x)
-            tail = (f"={one.thing}" if one.unit else f"=number of {one.thing}") if one.thing else None
-            formula = f"{left} x {name}" + (f" / {right}" if right != "1" else "")
-            return self._emit(Sum(i, one.end, formula, [name], 1, tail=tail), sure=True)
-        return 0
 
     def _doing(self, i: int) -> str:
         """ "soaking " before "you soak it a day ...", else nothing."""

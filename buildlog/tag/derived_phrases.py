@@ -91,10 +91,6 @@ class Phrases:
         *mods, head = name.split()
         return self.lexicon.classify(singular(head), mods)[0] == "material"
 
-    def opens(self, i: int) -> bool:
-        """Whether atom ``i`` begins its sentence."""
-        return self._skip(self._begin(i), i) == i
-
     def _opens(self, end: int) -> bool:
         """Whether the noun phrase that ends before atom ``end`` begins its sentence: "the strap, so you take ..."."""
         k = self._skip(self._begin(end), end)
