@@ -146,8 +146,11 @@ class Finding:
             if w[k] not in _MEASURING:
                 continue
             at = k + 1 + (w[k + 1] in ("across", "along", "up", "down"))
-            found = self.t.name(at) if w[at] in DETERMINERS or w[at] in ("from", "round", "around") else None
-            return found.name if found and found.name and "\t" not in found.name and found.end <= start else None
+            if w[at] not in DETERMINERS - {"that", "this"} | {"from", "round", "around"}:
+                continue
+            found = self.t.name(at)
+            named = found is not None and found.end <= start and self.t.noun(found.end - 1)
+            return found.name if named and found and found.name and "\t" not in found.name else None
         return None
 
     def _restated(self, s: Sum, names: list[str], result: str | None) -> bool:
