@@ -122,7 +122,8 @@ def test_verb() -> None:
     runner = CliRunner()
     rows = json.loads(runner.invoke(command, ["list", "--json"]).stdout)
     assert {r["name"]: r["state"] for r in rows} == dict.fromkeys(("base", "tiny.en", "english"), "data packages") | {
-        "sentences": "buildlog"
+        "sentences": "buildlog",
+        "writer": "buildlog",
     }
     checked = runner.invoke(command, ["check", "tiny.en"])
     assert checked.exit_code == 0

@@ -30,13 +30,14 @@ def outline(
     ``duration_s`` the length of the recording.
     """
     from buildlog.outline.chapters import find_chapters
-    from buildlog.outline.steps import find_steps
+    from buildlog.outline.steps import find_steps, write_steps
     from buildlog.tag.view import view_of
 
     v = view_of(doc)
     if not v.text:
         return Outline()
-    drafts = find_steps(doc, v)
+    found = find_steps(doc, v)
+    drafts = write_steps(doc, v, found)
     pieces: list[str] = []
     for d in drafts:
         if d.piece is not None and d.piece not in pieces:
@@ -45,7 +46,7 @@ def outline(
     numbers = {id(d): n for n, d in enumerate(drafts, 1)}
     steps = [_step(v, d, numbers, pieces, marks) for d in drafts]
     chapters = find_chapters(
-        doc, v, sorted(drafts, key=lambda d: d.at), pauses=pauses, cuts=cuts, wish=wish, duration_s=duration_s
+        doc, v, sorted(found, key=lambda d: d.at), pauses=pauses, cuts=cuts, wish=wish, duration_s=duration_s
     )
     return Outline(steps, pieces, chapters)
 

@@ -1,0 +1,154 @@
+"""The steps as the trained writer tells them, in place of the sentences that the rules put together.
+
+The writer says where the talk tells something to do and what a viewer reads there. What is worth a step of its own is weighed with what the
+reader hears beside it; what was put right, done before, not filmed, told twice, and to which piece a step belongs stays with the rules.
+"""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_left
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from buildlog.outline.steps.drafts import Draft
+from buildlog.outline.steps.ordering import (
+    earlier,
+    in_order,
+    mark_off_camera,
+    without_corrected,
+    without_repeats,
+)
+from buildlog.outline.steps.phrases import Phrase
+from buildlog.outline.steps.pieces import name_pieces
+from buildlog.outline.writer import open_page
+from buildlog.outline.writer.spelling import WORD
+from buildlog.tag.lexicon import lexicon_of
+from buildlog.tag.reader import stretches
+
+if TYPE_CHECKING:
+    from spacy.tokens import Doc
+
+    from buildlog.outline.writer import Page, Written
+    from buildlog.tag.reader import Reading
+    from buildlog.tag.view import View
+
+TELLS = 0.4  # mean probability of a word that it stands in a telling, from which a stretch is written out
+# Log odds that a written sentence is a step of the list: what each of :func:`evidence` adds. models/training/worth.py fits and prints them.
+WORTH = (0.002, -0.02, 1.265, -1.66, 0.476, 0.003, -0.349, -1.577, 3.377, 1.006)
+WORTH_NONE = -1.86
+NEED = -0.3
+# How much likelier, in log probability a word piece, the writer's own sentence must be to it than the rules', to be taken: where they differed, an editor
+# who saw both without knowing whose they were would publish 33 % of the writer's and 27 % of the rules', 40 % of those chosen so (400 pairs from dev).
+RULES_AHEAD = 0.6
+RULES_ALONE = 0.9  # how sure the rules must be of a step where the writer has none
+
+
+@dataclass(slots=True)
+class Candidate:
+    """A sentence that may be a step, and what speaks for it (see :func:`evidence`). ``stretch`` are the words of the page it was
+    written for, ``sure`` how sure of it the writer was; ``alone``: nothing else was written for them."""
+
+    draft: Draft
+    evidence: tuple[float, ...]
+    stretch: tuple[int, int]
+    sure: float
+    alone: bool
+
+    @property
+    def odds(self) -> float:
+        """Log odds that it is one."""
+        return WORTH_NONE + sum(w * e for w, e in zip(WORTH, self.evidence, strict=True))
+
+
+def write_steps(doc: Doc, v: View, drafts: list[Draft]) -> list[Draft]:
+    """The steps of ``doc`` in the order of work. ``drafts`` are those of the rules; they stand where there is no writer."""
+    page = page_of(doc)
+    if page is None:
+        return drafts
+    found = [c for c in candidates(doc, v, page) if c.odds >= NEED]
+    _hear_the_rules(page, found, drafts)
+    out = [c.draft for c in found]
+    out += [d for d in drafts if d.sure >= RULES_ALONE and not any(d.start < o.end and o.start < d.end for o in out)]
+    out.sort(key=lambda d: d.at)
+    clauses = list(doc._.clauses)
+    for d in out:
+        d.earlier = earlier(v, d, clauses)
+    mark_off_camera(v, out, doc._.notes or [], doc._.reader)
+    out = without_corrected(v, out, doc._.notes or [], doc._.reader)
+    out = without_repeats(v, out, clauses)
+    name_pieces(v, out, lexicon_of(doc), clauses)
+    return in_order(v, out)
+
+
+def _hear_the_rules(page: Page, found: list[Candidate], drafts: list[Draft]) -> None:
+    """Where the rules have one sentence for the same words and the writer finds it likely too, theirs is taken."""
+    both = [(c, d) for c in found if c.alone and (d := _same_place(c.draft, drafts)) is not None]
+    told = page.chances([c.stretch for c, _ in both], [d.text for _, d in both])
+    for (c, d), p in zip(both, told, strict=True):
+        likely = float(np.log(np.maximum(p[:-1], 1e-6)).mean())
+        if likely + RULES_AHEAD > math.log(max(c.sure, 1e-6)):
+            c.draft.text, c.draft.phrases = d.text, d.phrases
+
+
+def _same_place(a: Draft, drafts: list[Draft]) -> Draft | None:
+    """The draft of the rules that tells what ``a`` tells: most of the words of the shorter one are the other's too."""
+
+    def shared(b: Draft) -> float:
+        return (min(a.end, b.end) - max(a.start, b.start)) / min(a.end - a.start, b.end - b.start)
+
+    best = max((d for d in drafts if not d.inferred), key=shared, default=None)
+    return best if best is not None and shared(best) > 0.5 else None
+
+
+def page_of(doc: Doc) -> Page | None:
+    """The narration as the writer reads it. ``None`` where there is no writer, or no reader to weigh what it writes."""
+    return open_page([m.group() for m in WORD.finditer(doc.text)]) if doc._.reader is not None else None
+
+
+def candidates(doc: Doc, v: View, page: Page) -> list[Candidate]:
+    """All sentences that the writer has for ``doc``, in the order of the talk."""
+    spots = [m.span() for m in WORD.finditer(doc.text)]
+    reading = doc._.reader
+    starts = [t.idx for t in doc]
+    token = [max(0, bisect_left(starts, a + 1) - 1) for a, _ in spots] + [len(v.text)]
+    begins = np.asarray(page.telling[:, 1] > page.telling[:, 2])
+    runs = [r for r in stretches(1 - page.telling[:, 0], begins, TELLS) if r[1] - r[0] > 1]
+    out = []
+    for (a, b, mass), (tells, steps) in zip(runs, page.write([(a, b) for a, b, _ in runs]), strict=True):
+        for w in steps:
+            e = evidence(reading, token[a], max(token[a] + 1, token[b]), b - a, mass, tells, w.sure, len(steps))
+            c = Candidate(_draft(v, w, token), e, (a, b), w.sure, len(steps) == 1)
+            if c.alone:  # it begins with its sentence, not with the first word that was taken from it
+                c.draft.start = max(token[a], v.sents[v.sent_of[c.draft.start]][0])
+                c.draft.at = c.draft.start
+            c.draft.sure = round(1 / (1 + math.exp(-c.odds)), 3)
+            out.append(c)
+    out.sort(key=lambda c: c.draft.at)
+    return out
+
+
+def evidence(
+    reading: Reading, start: int, end: int, words: int, mass: float, tells: float, sure: float, steps: int
+) -> tuple[float, ...]:
+    """What speaks for or against a sentence written for the tokens ``start`` to ``end``, ``words`` long: whether the writer hears a
+    telling there and anything to do, is sure of its words, has several sentences for it; the reader's step, caution, tip,
+    correction, off camera; how long it is."""
+    return (
+        _odds(tells), _odds(mass), math.log(max(sure, 1e-3)), float(steps > 1), _odds(reading.inside("S", start, end)),
+        *(reading.inside(c, start, end) for c in "KICO"), math.log(words),
+    )  # fmt: skip
+
+
+def _odds(p: float) -> float:
+    p = min(max(p, 1e-3), 1 - 1e-3)
+    return math.log(p / (1 - p))
+
+
+def _draft(v: View, w: Written, token: list[int]) -> Draft:
+    start = token[w.at]
+    end = max(token[w.end], start + 1)
+    words = w.text.rstrip(".").split()
+    return Draft(w.text, start, end, start, [Phrase(words, words[0].lower(), start)], 0.0)

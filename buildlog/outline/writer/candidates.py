@@ -1,0 +1,41 @@
+"""Which of the sentences that may be written for a stretch is taken: the likeliest, unless it is unfaithful to what was said."""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import TYPE_CHECKING
+
+from buildlog.outline.writer.spelling import words_of
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+    from buildlog.outline.writer.beginnings import Spelled
+    from buildlog.outline.writer.loading import Model
+
+# What each takes from the log probability a piece; by eye: on tests/narrations/dev they hardly change how near sentences come to the sheets'.
+AMOUNT_LOST, AMOUNT_FOREIGN, NO_WORD, SAID_AGAIN = 0.1, 0.1, 1.0, 1.0
+_AGAIN = frozenset(
+    "the a an and then with of to in on it them from for into at by or each one all".split()
+)  # may come back
+
+
+def choose(m: Model, found: list[Spelled], source: npt.NDArray[np.int64], inside: npt.NDArray[np.bool_]) -> Spelled:
+    """The best of ``found`` for a row: ``source`` are the pieces of its window, ``inside`` tells the marked ones."""
+    return max(found, key=lambda s: s.worth() - doubt(m, s.pieces, source, inside))
+
+
+def doubt(m: Model, pieces: list[int], source: npt.NDArray[np.int64], inside: npt.NDArray[np.bool_]) -> float:
+    """What speaks against a sentence: amounts of the stretch that it loses, others that it has, words that are none, words
+    that come back more often than they were said."""
+    amounts = {int(i) for i in source[inside] if m.number[i]}
+    written = [i for i in pieces if m.number[i]]
+    lost = 1 - len(amounts & set(written)) / len(amounts) if amounts else 0.0
+    foreign = sum(i not in amounts for i in written)
+    said = set(words_of(m.spelled[i] for i in source))
+    strange = sum(w.isalpha() and w not in said and w not in m.words for w in words_of(m.spelled[i] for i in pieces))
+    own = Counter(w for w in words_of(m.spelled[i] for i in pieces) if w.isalpha() and w not in _AGAIN)
+    there = Counter(words_of(m.spelled[i] for i in source[inside]))
+    again = sum(max(0, n - max(1, there[w])) for w, n in own.items())
+    return SAID_AGAIN * again + AMOUNT_LOST * lost + AMOUNT_FOREIGN * foreign + NO_WORD * strange
