@@ -67,7 +67,7 @@ def read(
     from buildlog.tag.view import view_of
 
     log = Log(recording=recording, transcript=list(lines))
-    tagged = tag(lines, own_words=own_words, progress=(lambda share: progress(0.85 * share)) if progress else None)
+    tagged = tag(lines, own_words=own_words, progress=(lambda share: progress(0.5 * share)) if progress else None)
     if not tagged.english:
         log.checks.append(Check(kind="language", start_s=0.0, text=NOT_ENGLISH))
         log.chapters = [Chapter(id="c1", start_s=0.0, title="Recording")] if lines else []
@@ -78,12 +78,17 @@ def read(
     if not _tells_making(v, doc):
         log.checks.append(Check(kind="no_making", start_s=0.0, text=NO_MAKING))
         _links(log, v, doc._.promises, [])
-        log.chapters = outline(doc, pauses=pauses, cuts=cuts, wish=wish, duration_s=recording.duration_s).chapters
+        log.chapters = outline(
+            doc, pauses=pauses, cuts=cuts, wish=wish, duration_s=recording.duration_s, write=False
+        ).chapters
         return log
     _items(log, v, doc._.items, doc._.amounts)
     _loose_prices(log, v, doc._.items, doc._.amounts)
     _techniques(log, v, doc._.techniques)
-    laid_out = outline(doc, pauses=pauses, cuts=cuts, wish=wish, duration_s=recording.duration_s)
+    laid_out = outline(
+        doc, pauses=pauses, cuts=cuts, wish=wish, duration_s=recording.duration_s,
+        progress=(lambda share: progress(0.5 + 0.48 * share)) if progress else None,
+    )  # fmt: skip
     log.pieces = [Piece(id=f"p{n}", name=name) for n, name in enumerate(laid_out.pieces, 1)]
     log.steps = laid_out.steps
     log.chapters = laid_out.chapters

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from buildlog.document import Step
@@ -23,11 +23,14 @@ def outline(
     cuts: Sequence[float] = (),
     wish: ChapterWish | None = None,
     duration_s: float,
+    write: bool = True,
+    progress: Callable[[float], None] | None = None,
 ) -> Outline:
     """Steps, pieces and chapters of the tagged ``doc``.
 
     ``pauses`` are silences (start, end) and ``cuts`` scene cuts, in seconds, where the media is at hand;
-    ``duration_s`` the length of the recording.
+    ``duration_s`` the length of the recording. ``write``: the trained writer tells the steps, which takes most of the time; else
+    they are what the rules make of them. ``progress`` is told the share done (0 to 1).
     """
     from buildlog.outline.chapters import find_chapters
     from buildlog.outline.steps import find_steps, write_steps
@@ -37,7 +40,7 @@ def outline(
     if not v.text:
         return Outline()
     found = find_steps(doc, v)
-    drafts = write_steps(doc, v, found)
+    drafts = write_steps(doc, v, found, progress) if write else found
     pieces: list[str] = []
     for d in drafts:
         if d.piece is not None and d.piece not in pieces:

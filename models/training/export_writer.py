@@ -48,9 +48,8 @@ class Reads(nn.Module):
 
 class Writes(nn.Module):
     """One more piece for each of several beginnings of a row: its embedding with its place already added and normed (batch, beginnings,
-    size); what was written before as keys and values (2 * layers, batch * beginnings, heads, length, part); the same of the row's marked
-    window (2 * layers, batch, heads, width, part); its copying keys and memory (batch, width, size); 0 or -10000 where the window is
-    padded (batch, width)."""
+    size); copying keys and memory of the row's marked window (batch, width, size); 0 or -10000 where it is padded (batch, width); for each
+    layer keys and values of what was written before (batch * beginnings, heads, length, part) and of the window (batch, heads, width, part)."""
 
     def __init__(self, w: Writer, may: list[int]) -> None:
         super().__init__()
@@ -61,21 +60,24 @@ class Writes(nn.Module):
             self.out.weight.copy_(w.words[may])
             self.out.bias.copy_(w.bias[may])
 
-    def forward(self, x, past, window, keys, memory, padded):
+    def forward(self, x, keys, memory, padded, *each_layer):
+        """``each_layer``: for each layer what was written before as keys and values, then the window's. Those of what is written now come
+        back behind the probabilities, one by one too: joined in one, all would be copied for each piece."""
         now = []
         bias = padded[:, None, None, :]
         for i, layer in enumerate(self.layers):
+            before_k, before_v, window_k, window_v = each_layer[4 * i : 4 * i + 4]
             own = layer.own
             each = x.reshape(-1, 1, self.size)
-            k = torch.cat([past[2 * i], own.split(own.k(each))], 2)
-            v = torch.cat([past[2 * i + 1], own.split(own.v(each))], 2)
+            k = torch.cat([before_k, own.split(own.k(each))], 2)
+            v = torch.cat([before_v, own.split(own.v(each))], 2)
             now += [k, v]
             x = own.attend(each, k, v, torch.zeros(())).reshape(x.shape)
-            x = layer.feed(layer.other.attend(x, window[2 * i], window[2 * i + 1], bias))
+            x = layer.feed(layer.other.attend(x, window_k, window_v, bias))
         own = self.out(self.turned(nn.functional.gelu(self.turn(x))))
         where = (self.copy_q(x) @ keys.transpose(1, 2) / self.size**0.5 + padded[:, None]).softmax(-1)
         copied = torch.sigmoid(self.gate(torch.cat([x, where @ memory], -1)))
-        return own.softmax(-1), copied[..., 0], where, torch.stack(now)
+        return own.softmax(-1), copied[..., 0], where, *now
 
 
 def small(model: nn.Module, inputs: tuple, names: list[str], outputs: list[str], free: dict, path: Path) -> None:
@@ -144,14 +146,23 @@ def main() -> None:
         Reads(w), (torch.randn(2, 7, size), torch.ones(2, 7)), ["embedded", "mask"], ["hidden", "asked", "head"],
         {"embedded": {0: "b", 1: "n"}, "mask": {0: "b", 1: "n"}}, a.out / "reads.onnx",
     )  # fmt: skip
+    layer = (
+        torch.randn(6, heads, 3, part), torch.randn(6, heads, 3, part), torch.randn(2, heads, 7, part), torch.randn(2, heads, 7, part)
+    )  # fmt: skip
+    before, window, now = {0: "bk", 2: "t"}, {0: "b", 2: "n"}, {0: "bk", 2: "u"}
+    free = {"x": {0: "b", 1: "k"}, "keys": {0: "b", 1: "n"}, "memory": {0: "b", 1: "n"}, "padded": {0: "b", 1: "n"}}
+    names = list(free)
+    outputs = ["own", "copied", "where"]
+    free |= {"own": {0: "b", 1: "k"}, "copied": {0: "b", 1: "k"}, "where": {0: "b", 1: "k", 2: "n"}}
+    for i in range(n):
+        each = {f"before_k{i}": before, f"before_v{i}": before, f"window_k{i}": window, f"window_v{i}": window}
+        names += list(each)
+        outputs += [f"now_k{i}", f"now_v{i}"]
+        free |= each | {f"now_k{i}": now, f"now_v{i}": now}
     small(
         Writes(w, may),
-        (torch.randn(2, 3, size), torch.randn(2 * n, 6, heads, 3, part), torch.randn(2 * n, 2, heads, 7, part), torch.randn(2, 7, size),
-         torch.randn(2, 7, size), torch.zeros(2, 7)),
-        ["x", "past", "window", "keys", "memory", "padded"], ["own", "copied", "where", "now"],
-        {"x": {0: "b", 1: "k"}, "past": {1: "bk", 3: "t"}, "window": {1: "b", 3: "n"}, "keys": {0: "b", 1: "n"}, "memory": {0: "b", 1: "n"},
-         "padded": {0: "b", 1: "n"}},
-        a.out / "writes.onnx",
+        (torch.randn(2, 3, size), torch.randn(2, 7, size), torch.randn(2, 7, size), torch.zeros(2, 7), *layer * n),
+        names, outputs, free, a.out / "writes.onnx",
     )  # fmt: skip
     (a.out / "words.txt").write_text("\n".join(sorted(words)) + "\n", encoding="utf-8")
     files = ("pieces.npz", "reads.onnx", "writes.onnx", "vocab.txt", "words.txt")

@@ -20,7 +20,8 @@ sys.path.insert(0, str(ROOT / "benchmarks"))
 from score import match_step, pair  # noqa: E402
 
 from buildlog.listen.transcript import read as read_transcript  # noqa: E402
-from buildlog.outline.steps.written import candidates, page_of  # noqa: E402
+from buildlog.outline.steps.written import blocks, candidates  # noqa: E402
+from buildlog.outline.writer.spelling import WORD  # noqa: E402
 from buildlog.tag.pipeline import tag  # noqa: E402
 from buildlog.tag.view import view_of  # noqa: E402
 
@@ -43,9 +44,8 @@ def main() -> None:
     for n, path in enumerate(sorted((ROOT / "tests" / "narrations" / "dev").glob("*.txt"))):
         doc = tag(read_transcript(path)).doc
         v = view_of(doc)
-        page = page_of(doc)
-        assert page is not None
-        found = candidates(doc, v, page)
+        words = list(WORD.finditer(doc.text))
+        found = [c for block in blocks(len(words)) for c in candidates(doc, v, words, block)[1]]
         sheet = json.loads(path.with_name(f"{path.stem}.answers.json").read_text("utf-8"))["steps"]
         got = [{"start_s": float(v.start_s[c.draft.at]), "text": c.draft.text} for c in found]
         hit = {b for _, b in pair(sheet, got, match_step)}

@@ -6,6 +6,7 @@ reader hears beside it; what was put right, done before, not filmed, told twice,
 
 from __future__ import annotations
 
+import itertools
 import math
 from bisect import bisect_left
 from dataclasses import dataclass
@@ -23,12 +24,15 @@ from buildlog.outline.steps.ordering import (
 )
 from buildlog.outline.steps.phrases import Phrase
 from buildlog.outline.steps.pieces import name_pieces
-from buildlog.outline.writer import open_page
+from buildlog.outline.writer import open_page, ready
 from buildlog.outline.writer.spelling import WORD
 from buildlog.tag.lexicon import lexicon_of
 from buildlog.tag.reader import stretches
 
 if TYPE_CHECKING:
+    import re
+    from collections.abc import Callable
+
     from spacy.tokens import Doc
 
     from buildlog.outline.writer import Page, Written
@@ -43,6 +47,7 @@ NEED = -0.3
 # How much likelier, in log probability a word piece, the writer's own sentence must be to it than the rules', to be taken: where they differed, an editor
 # who saw both without knowing whose they were would publish 33 % of the writer's and 27 % of the rules', 40 % of those chosen so (400 pairs from dev).
 RULES_AHEAD = 0.6
+AT_ONCE, AROUND = 2000, 240  # words of a long talk that are written out at once, and read in front of and behind them
 RULES_ALONE = 0.9  # how sure the rules must be of a step where the writer has none
 
 
@@ -63,15 +68,24 @@ class Candidate:
         return WORTH_NONE + sum(w * e for w, e in zip(WORTH, self.evidence, strict=True))
 
 
-def write_steps(doc: Doc, v: View, drafts: list[Draft]) -> list[Draft]:
-    """The steps of ``doc`` in the order of work. ``drafts`` are those of the rules; they stand where there is no writer."""
-    page = page_of(doc)
-    if page is None:
+def write_steps(doc: Doc, v: View, drafts: list[Draft], progress: Callable[[float], None] | None = None) -> list[Draft]:
+    """The steps of ``doc`` in the order of work. ``drafts`` are those of the rules; they stand where there is no writer, or no
+    reader to weigh what it writes. ``progress`` is told the share done (0 to 1)."""
+    if doc._.reader is None or not ready():
         return drafts
-    found = [c for c in candidates(doc, v, page) if c.odds >= NEED]
-    _hear_the_rules(page, found, drafts)
-    out = [c.draft for c in found]
-    out += [d for d in drafts if d.sure >= RULES_ALONE and not any(d.start < o.end and o.start < d.end for o in out)]
+    words = list(WORD.finditer(doc.text))
+    out: list[Draft] = []
+    for block in blocks(len(words)):
+        page, found = candidates(doc, v, words, block)
+        found = [c for c in found if c.odds >= NEED]
+        _hear_the_rules(page, found, drafts)
+        out += [c.draft for c in found]
+        if progress is not None:
+            progress(block.end / len(words))
+    told = bytearray(len(v.text))
+    for d in out:
+        told[d.start : d.end] = b"1" * (d.end - d.start)
+    out += [d for d in drafts if d.sure >= RULES_ALONE and not any(told[d.start : d.end])]
     out.sort(key=lambda d: d.at)
     clauses = list(doc._.clauses)
     for d in out:
@@ -83,9 +97,28 @@ def write_steps(doc: Doc, v: View, drafts: list[Draft]) -> list[Draft]:
     return in_order(v, out)
 
 
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Words that are read at once: ``first`` to ``last``, of which ``start`` to ``end`` are this block's own to write out."""
+
+    first: int
+    start: int
+    end: int
+    last: int
+
+
+def blocks(words: int) -> list[Block]:
+    """A long talk in stretches, each with words around it, so that it is held in memory piece by piece."""
+    return [
+        Block(max(0, a - AROUND), a, min(words, a + AT_ONCE), min(words, a + AT_ONCE + AROUND))
+        for a in range(0, words, AT_ONCE)
+    ]
+
+
 def _hear_the_rules(page: Page, found: list[Candidate], drafts: list[Draft]) -> None:
     """Where the rules have one sentence for the same words and the writer finds it likely too, theirs is taken."""
-    both = [(c, d) for c in found if c.alone and (d := _same_place(c.draft, drafts)) is not None]
+    by_end = sorted((d for d in drafts if not d.inferred), key=lambda d: d.end)
+    both = [(c, d) for c in found if c.alone and (d := _same_place(c.draft, by_end)) is not None]
     told = page.chances([c.stretch for c, _ in both], [d.text for _, d in both])
     for (c, d), p in zip(both, told, strict=True):
         likely = float(np.log(np.maximum(p[:-1], 1e-6)).mean())
@@ -94,32 +127,38 @@ def _hear_the_rules(page: Page, found: list[Candidate], drafts: list[Draft]) -> 
 
 
 def _same_place(a: Draft, drafts: list[Draft]) -> Draft | None:
-    """The draft of the rules that tells what ``a`` tells: most of the words of the shorter one are the other's too."""
+    """Which of ``drafts``, in the order of their ends, tells what ``a`` tells: most of the shorter one's words are the other's too."""
 
     def shared(b: Draft) -> float:
         return (min(a.end, b.end) - max(a.start, b.start)) / min(a.end - a.start, b.end - b.start)
 
-    best = max((d for d in drafts if not d.inferred), key=shared, default=None)
+    near = itertools.takewhile(
+        lambda d: d.start < a.end + _LONGEST, drafts[bisect_left(drafts, a.start, key=lambda d: d.end) :]
+    )
+    best = max(near, key=shared, default=None)
     return best if best is not None and shared(best) > 0.5 else None
 
 
-def page_of(doc: Doc) -> Page | None:
-    """The narration as the writer reads it. ``None`` where there is no writer, or no reader to weigh what it writes."""
-    return open_page([m.group() for m in WORD.finditer(doc.text)]) if doc._.reader is not None else None
+_LONGEST = 200  # tokens that a step is told in, at most
 
 
-def candidates(doc: Doc, v: View, page: Page) -> list[Candidate]:
-    """All sentences that the writer has for ``doc``, in the order of the talk."""
-    spots = [m.span() for m in WORD.finditer(doc.text)]
-    reading = doc._.reader
+def candidates(doc: Doc, v: View, words: list[re.Match[str]], block: Block) -> tuple[Page, list[Candidate]]:
+    """All sentences that the writer has for the ``block`` of ``doc``, in the order of the talk, and the page they stand on. ``words``
+    are those of the whole text, found with ``spelling.WORD``."""
+    mine = words[block.first : block.last]
+    page = open_page([m.group() for m in mine])
     starts = [t.idx for t in doc]
-    token = [max(0, bisect_left(starts, a + 1) - 1) for a, _ in spots] + [len(v.text)]
+    token = [max(0, bisect_left(starts, m.start() + 1) - 1) for m in mine]
+    token.append(token[-1] + 1 if block.last < len(words) else len(v.text))
     begins = np.asarray(page.telling[:, 1] > page.telling[:, 2])
-    runs = [r for r in stretches(1 - page.telling[:, 0], begins, TELLS) if r[1] - r[0] > 1]
+    runs = [
+        r for r in stretches(1 - page.telling[:, 0], begins, TELLS)
+        if r[1] - r[0] > 1 and block.start <= r[0] + block.first < block.end
+    ]  # fmt: skip
     out = []
     for (a, b, mass), (tells, steps) in zip(runs, page.write([(a, b) for a, b, _ in runs]), strict=True):
         for w in steps:
-            e = evidence(reading, token[a], max(token[a] + 1, token[b]), b - a, mass, tells, w.sure, len(steps))
+            e = evidence(doc._.reader, token[a], max(token[a] + 1, token[b]), b - a, mass, tells, w.sure, len(steps))
             c = Candidate(_draft(v, w, token), e, (a, b), w.sure, len(steps) == 1)
             if c.alone:  # it begins with its sentence, not with the first word that was taken from it
                 c.draft.start = max(token[a], v.sents[v.sent_of[c.draft.start]][0])
@@ -127,7 +166,7 @@ def candidates(doc: Doc, v: View, page: Page) -> list[Candidate]:
             c.draft.sure = round(1 / (1 + math.exp(-c.odds)), 3)
             out.append(c)
     out.sort(key=lambda c: c.draft.at)
-    return out
+    return page, out
 
 
 def evidence(

@@ -18,10 +18,10 @@ _REPEATED = 6  # word pieces said twice in a row, at most, that are noticed
 
 @dataclass(frozen=True, slots=True)
 class Rows:
-    """What the decoder looks at for each row: keys and values of its window (2 * layers, rows, heads, width, part), copying keys and
+    """What the decoder looks at for each row: keys and values of its window, layer by layer (rows, heads, width, part), copying keys and
     memory (rows, width, size), 0 or -10000 where it is padded, the ids of its pieces, and which of them are marked (rows, width)."""
 
-    window: Floats
+    window: list[Floats]
     keys: Floats
     memory: Floats
     padded: Floats
@@ -31,7 +31,8 @@ class Rows:
     @property
     def fixed(self) -> dict[str, Floats]:
         """What the decoder is given anew for each piece."""
-        return {"window": self.window, "keys": self.keys, "memory": self.memory, "padded": self.padded}
+        window = {f"window_{'kv'[n % 2]}{n // 2}": x for n, x in enumerate(self.window)}
+        return {"keys": self.keys, "memory": self.memory, "padded": self.padded} | window
 
 
 @dataclass(slots=True)
@@ -59,12 +60,13 @@ def spell(m: Model, rows: Rows) -> tuple[Floats, list[list[Spelled]]]:
     kept = 1
     begun = [[Spelled()] for _ in range(count)]
     whole: list[list[Spelled]] = [[] for _ in range(count)]
+    fixed = rows.fixed
     past = _nothing(m, count)
     last = np.full((count, 1), opens, dtype=np.int64)
     tells = np.zeros(count, dtype=np.float32)
     for t in range(int(m.about["longest"])):
         x = m.embed(last, m.tables["written"][t : t + 1], m.tables["opening"])
-        own, copied, where, past = m.writes.run(None, {"x": x, "past": past, **rows.fixed})
+        own, copied, where, *past = m.writes.run(None, {"x": x, **_before(past), **fixed})
         p = np.zeros((count, kept, len(m.spelled)), dtype=np.float32)
         p[..., m.may] = (1 - copied[..., None]) * own * allowed
         share = copied[..., None] * where
@@ -103,7 +105,8 @@ def spell(m: Model, rows: Rows) -> tuple[Floats, list[list[Spelled]]]:
             begun[r] = next_ + [Spelled(total=-np.inf) for _ in range(KEPT - len(next_))]
         if all(b[0].total == -np.inf for b in begun):
             break
-        past = past[:, (came + kept * np.arange(count)[:, None]).ravel()]
+        order = (came + kept * np.arange(count)[:, None]).ravel()
+        past = [x[order] for x in past]
         last, kept = then, KEPT
     return tells, [
         sorted(w or [b for b in bs if b.total > -np.inf] or [Spelled()], key=Spelled.worth, reverse=True)
@@ -121,10 +124,11 @@ def chances(m: Model, rows: Rows, pieces: list[list[int]]) -> list[list[float]]:
     wanted = np.full((count, longest), closes, dtype=np.int64)
     for r, row in enumerate(pieces):
         wanted[r, : len(row)] = row
+    fixed = rows.fixed
     past, last = _nothing(m, count), np.full((count, 1), int(m.about["opens"]), dtype=np.int64)
     for t in range(longest):
         x = m.embed(last, m.tables["written"][t : t + 1], m.tables["opening"])
-        own, copied, where, past = m.writes.run(None, {"x": x, "past": past, **rows.fixed})
+        own, copied, where, *past = m.writes.run(None, {"x": x, **_before(past), **fixed})
         for r in range(count):
             if t <= len(pieces[r]):
                 i = wanted[r, t]
@@ -136,10 +140,14 @@ def chances(m: Model, rows: Rows, pieces: list[list[int]]) -> list[list[float]]:
     return out
 
 
-def _nothing(m: Model, count: int) -> Floats:
-    """What was written before anything was written."""
+def _nothing(m: Model, count: int) -> list[Floats]:
+    """Keys and values, layer by layer, before anything is written."""
     heads = int(m.about["heads"])
-    return np.zeros((2 * int(m.about["layers"]), count, heads, 0, int(m.about["size"]) // heads), dtype=np.float32)
+    return [np.zeros((count, heads, 0, int(m.about["size"]) // heads), dtype=np.float32)] * (2 * int(m.about["layers"]))
+
+
+def _before(past: list[Floats]) -> dict[str, Floats]:
+    return {f"before_{'kv'[n % 2]}{n // 2}": x for n, x in enumerate(past)}
 
 
 def _settled(whole: list[Spelled], first: Spelled) -> bool:

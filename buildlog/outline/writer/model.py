@@ -8,10 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from buildlog.errors import MissingModel
 from buildlog.outline.writer.beginnings import Rows, chances, spell
 from buildlog.outline.writer.candidates import choose
-from buildlog.outline.writer.loading import Floats, Model, load
-from buildlog.outline.writer.spelling import faces, plain, sentence, words_of
+from buildlog.outline.writer.loading import Floats, Model, load, model_folder
+from buildlog.outline.writer.spelling import faces, sentence, words_of
 
 _AHEAD = 24  # word pieces that a window shows behind a stretch, where there are as many
 _READ, _ROWS = 4, 12  # windows read, and stretches written, at once
@@ -157,7 +158,7 @@ class Page:
             inside[r, lo:hi] = True
         window = asked[..., : 2 * layers * size].reshape(count, width, 2 * layers, heads, size // heads)
         return Rows(
-            np.ascontiguousarray(window.transpose(2, 0, 3, 1, 4)),
+            [np.ascontiguousarray(window[:, :, i].transpose(0, 2, 1, 3)) for i in range(2 * layers)],
             np.ascontiguousarray(asked[..., 2 * layers * size :]), memory, padded, source, inside,
         ), windows  # fmt: skip
 
@@ -195,7 +196,16 @@ def _softmax(z: Floats) -> Floats:
     return np.asarray(e / e.sum(axis=-1, keepdims=True), dtype=np.float32)
 
 
-def open_page(words: Sequence[str]) -> Page | None:
-    """The words read by the writer. ``None`` where no trained writer is installed, or there are no words."""
+def ready() -> bool:
+    """Whether a trained writer is installed."""
+    return model_folder() is not None
+
+
+def open_page(words: Sequence[str]) -> Page:
+    """The words (at least one) read by the writer. Raises :class:`MissingModel` where it is not installed, or damaged."""
     model = load()
-    return Page(model, words) if model is not None and any(plain(w).isalnum() for w in words) else None
+    if model is None:
+        raise MissingModel(
+            "the trained writer is not installed; install buildlog again (or `git restore models/writer`)"
+        )
+    return Page(model, words)
