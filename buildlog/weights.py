@@ -198,6 +198,17 @@ def own_folder(name: str) -> Path | None:
     return next((f for f in (CHECKOUT / name, Path(__file__).with_name(f"{name}_model")) if f.is_dir()), None)
 
 
+def session(path: Path) -> Any:
+    """An ONNX Runtime session of the file ``path``, on one core."""
+    import onnxruntime
+
+    options = onnxruntime.SessionOptions()
+    options.intra_op_num_threads = 1
+    options.inter_op_num_threads = 1
+    options.log_severity_level = 3
+    return onnxruntime.InferenceSession(str(path), options, providers=["CPUExecutionProvider"])
+
+
 def _maker_folder(name: str) -> Path | None:
     named = os.environ.get("BUILDLOG_MODELS")
     if not named:

@@ -86,17 +86,12 @@ def meaning() -> Meaning | None:
     """The one encoder of this process, loaded when first asked for; ``None`` where there are no vectors."""
     if why_not() is not None:
         return None
-    import onnxruntime
     from tokenizers import BertWordPieceTokenizer
 
     folder = weights.own_folder("sentences")  # just found whole: hashed once
     assert folder is not None
     about = json.loads((folder / "sentences.json").read_text("utf-8"))
-    options = onnxruntime.SessionOptions()
-    options.intra_op_num_threads = 1
-    options.inter_op_num_threads = 1
-    options.log_severity_level = 3
-    session = onnxruntime.InferenceSession(str(folder / "sentences.onnx"), options, providers=["CPUExecutionProvider"])
+    session = weights.session(folder / "sentences.onnx")
     tokenizer = BertWordPieceTokenizer(str(_vocabulary()), lowercase=True)
     tokenizer.enable_truncation(int(about["longest"]))
     return Meaning(session, tokenizer)

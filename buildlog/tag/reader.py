@@ -124,14 +124,9 @@ def _load() -> tuple[Any, Any, dict[str, Any]] | None:
         raise MissingModel(
             f"the trained reader in {folder} is damaged; install buildlog again (or `git restore models/reader`)"
         )
-    import onnxruntime
     from tokenizers import BertWordPieceTokenizer
 
-    options = onnxruntime.SessionOptions()
-    options.intra_op_num_threads = 1
-    options.inter_op_num_threads = 1
-    options.log_severity_level = 3
-    session = onnxruntime.InferenceSession(str(folder / "reader.onnx"), options, providers=["CPUExecutionProvider"])
+    session = weights.session(folder / "reader.onnx")
     tokenizer = BertWordPieceTokenizer(str(folder / "vocab.txt"), lowercase=True)
     return session, tokenizer, about
 

@@ -12,7 +12,8 @@ from buildlog.outline.writer.loading import Floats, Model
 
 Ints = npt.NDArray[np.int64]
 KEPT = 4  # beginnings kept of each row
-LONG = 0.9
+LONG = 0.9  # 1 holds longer sentences for as good as short ones, 0 counts each piece against them
+_FAINT = 1e-5
 _REPEATED = 6  # word pieces said twice in a row, at most, that are noticed
 
 
@@ -80,29 +81,14 @@ def spell(m: Model, rows: Rows) -> tuple[Floats, list[list[Spelled]]]:
         came = np.zeros((count, KEPT), dtype=np.int64)
         then = np.zeros((count, KEPT), dtype=np.int64)
         for r in range(count):
-            found: list[tuple[float, int, int]] = []
-            for k, b in enumerate(begun[r]):
-                if b.total == -np.inf:
-                    continue
-                for i in best[r, k]:
-                    chance = float(p[r, k, i])
-                    if chance > 1e-5 and not _said_twice(b.pieces, int(i)):
-                        found.append((b.total + float(np.log(chance)), k, int(i)))
-            found.sort(reverse=True)
-            next_: list[Spelled] = []
-            for total, k, i in found:
-                b = begun[r][k]
-                if i == closes:
-                    whole[r].append(Spelled(b.pieces, b.chances, b.where, total))
-                elif len(next_) < KEPT:
-                    came[r, len(next_)], then[r, len(next_)] = k, i
-                    next_.append(
-                        Spelled([*b.pieces, i], [*b.chances, float(p[r, k, i])], [*b.where, where[r, k]], total)
-                    )
+            further, done = _further(begun[r], best[r], p[r], where[r], closes)
+            whole[r] += done
             # What is whole is better than anything that the beginnings can still become.
-            if len(whole[r]) >= KEPT or (whole[r] and next_ and _settled(whole[r], next_[0])):
-                next_ = []
-            begun[r] = next_ + [Spelled(total=-np.inf) for _ in range(KEPT - len(next_))]
+            if len(whole[r]) >= KEPT or (whole[r] and further and _settled(whole[r], further[0][1])):
+                further = []
+            for n, (k, s) in enumerate(further):
+                came[r, n], then[r, n] = k, s.pieces[-1]
+            begun[r] = [s for _, s in further] + [Spelled(total=-np.inf) for _ in range(KEPT - len(further))]
         if all(b[0].total == -np.inf for b in begun):
             break
         order = (came + kept * np.arange(count)[:, None]).ravel()
@@ -112,6 +98,31 @@ def spell(m: Model, rows: Rows) -> tuple[Floats, list[list[Spelled]]]:
         sorted(w or [b for b in bs if b.total > -np.inf] or [Spelled()], key=Spelled.worth, reverse=True)
         for w, bs in zip(whole, begun, strict=True)
     ]
+
+
+def _further(
+    begun: list[Spelled], best: Ints, p: Floats, where: Floats, closes: int
+) -> tuple[list[tuple[int, Spelled]], list[Spelled]]:
+    """The likeliest beginnings one piece further, each with the number of the one it goes on from, and those that are whole now.
+    ``best`` (beginnings, few) are the likeliest next pieces, ``p`` (beginnings, pieces) the probability of all."""
+    found: list[tuple[float, int, int]] = []
+    for k, b in enumerate(begun):
+        if b.total == -np.inf:
+            continue
+        for i in best[k]:
+            chance = float(p[k, i])
+            if chance > _FAINT and not _said_twice(b.pieces, int(i)):
+                found.append((b.total + math.log(chance), k, int(i)))
+    found.sort(reverse=True)
+    further: list[tuple[int, Spelled]] = []
+    done: list[Spelled] = []
+    for total, k, i in found:
+        b = begun[k]
+        if i == closes:
+            done.append(Spelled(b.pieces, b.chances, b.where, total))
+        elif len(further) < KEPT:
+            further.append((k, Spelled([*b.pieces, i], [*b.chances, float(p[k, i])], [*b.where, where[k]], total)))
+    return further, done
 
 
 def chances(m: Model, rows: Rows, pieces: list[list[int]]) -> list[list[float]]:

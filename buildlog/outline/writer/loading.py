@@ -62,17 +62,9 @@ def load() -> Model | None:
             raise MissingModel(
                 f"the trained writer in {folder} is damaged; install buildlog again (or `git restore models/writer`)"
             )
-    import onnxruntime
     from tokenizers import BertWordPieceTokenizer
 
-    options = onnxruntime.SessionOptions()
-    options.intra_op_num_threads = 1
-    options.inter_op_num_threads = 1
-    options.log_severity_level = 3
-    reads, writes = (
-        onnxruntime.InferenceSession(str(folder / f), options, providers=["CPUExecutionProvider"])
-        for f in ("reads.onnx", "writes.onnx")
-    )
+    reads, writes = (weights.session(folder / f) for f in ("reads.onnx", "writes.onnx"))
     arrays = np.load(folder / "pieces.npz")
     spelled = (folder / "vocab.txt").read_text(encoding="utf-8").split("\n")
     may = np.array(about["may"], dtype=np.int64)

@@ -40,8 +40,7 @@ class _Window:
 class Page:
     """A narration read, ready to be written from. ``words`` are cut as ``spelling.WORD`` cuts them.
 
-    ``telling`` (words, 3): probability that a word stands outside of what tells a step, begins it, goes on with it;
-    ``first`` (words): that a listed technique is done there for the first time.
+    ``telling`` (words, 3): probability that a word stands outside of what tells a step, begins it, goes on with it.
     """
 
     def __init__(self, model: Model, words: Sequence[str]) -> None:
@@ -54,7 +53,6 @@ class Page:
         self._faces = faces(self.words)
         self.telling = np.zeros((len(self.words), 3), dtype=np.float32)
         self.telling[:, 0] = 1
-        self.first = np.zeros(len(self.words), dtype=np.float32)
         self._windows: list[_Window] = []
         self._read()
 
@@ -84,8 +82,7 @@ class Page:
     def _judge(self, start: int, count: int, head: Floats, closest: npt.NDArray[np.int64]) -> None:
         last = start + count == len(self._ids)
         a, b = self._model.about["head"]["telling"]
-        c, d = self._model.about["head"]["first"]
-        telling, first = _softmax(head[:, a:b]), _softmax(head[:, c:d])
+        telling = _softmax(head[:, a:b])
         for j in range(count):
             p = start + j
             w = self._of[p]
@@ -93,7 +90,6 @@ class Page:
             if self._begin[w] == p and edge > closest[p]:
                 closest[p] = edge
                 self.telling[w] = telling[j]
-                self.first[w] = first[j, 1]
 
     def write(self, stretches: Sequence[tuple[int, int]]) -> list[tuple[float, list[Written]]]:
         """For each stretch of words (first, one past the last): how likely it tells anything to do, and the steps it tells."""
