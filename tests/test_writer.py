@@ -19,6 +19,7 @@ from buildlog.listen.transcript import read as read_transcript
 from buildlog.outline.steps.written import AROUND, AT_ONCE, blocks
 from buildlog.outline.writer import loading, open_page
 from buildlog.outline.writer.beginnings import _said_twice
+from buildlog.outline.writer.candidates import hanging
 from buildlog.outline.writer.spelling import WORD, faces, sentence, words_of
 from buildlog.reading import read
 
@@ -53,6 +54,11 @@ def test_pieces_become_words() -> None:
     [
         ('trim it to 3 / 8 " , then sand', "", 'Trim it to 3/8", then sand.'),
         ("don ' t pull the maker ' s mark", "", "Don't pull the maker's mark."),
+        (
+            "drill a inch hole with an brad bit and a one inch slot",
+            "",
+            "Drill an inch hole with a brad bit and a one inch slot.",
+        ),
         ("wet - sand with 80 , 120 grit", "", "Wet-sand with 80, 120 grit."),
         ("cut 1 . 5 mm off", "I cut 1.5 mm off", "Cut 1.5 mm off."),
         ("pour 1 , 000 grams", "pour 1,000 grams", "Pour 1,000 grams."),
@@ -73,6 +79,14 @@ def test_what_was_just_said_is_not_said_again() -> None:
     assert _said_twice([7, 8, 9, 7, 8], 9)
     assert _said_twice([5, 5], 5)
     assert not _said_twice([7, 8, 9, 7, 8], 4)
+
+
+@pytest.mark.parametrize(
+    ("text", "hangs"),
+    [("Press it flat.", True), ("Roll up those edges.", True), ("Press the hem and turn it.", False), ("Wait.", False)],
+)
+def test_a_sentence_that_opens_on_a_pronoun_hangs(text: str, hangs: bool) -> None:
+    assert hanging(text.split()) is hangs
 
 
 def test_blocks_hold_every_word_once() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from buildlog.outline.writer.spelling import words_of
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
     from buildlog.outline.writer.loading import Model
 
 # What each takes from the log probability a piece; by eye: on tests/narrations/dev they hardly change how near sentences come to the sheets'.
-AMOUNT_LOST, AMOUNT_FOREIGN, NO_WORD, SAID_AGAIN = 0.1, 0.1, 1.0, 1.0
+AMOUNT_LOST, AMOUNT_FOREIGN, NO_WORD, SAID_AGAIN, HANGING = 0.1, 0.1, 1.0, 1.0, 0.5
 _AGAIN = frozenset(
     "the a an and then with of to in on it them from for into at by or each one all".split()
 )  # may come back
@@ -28,7 +29,7 @@ def choose(m: Model, found: list[Spelled], source: npt.NDArray[np.int64], inside
 
 def doubt(m: Model, pieces: list[int], source: npt.NDArray[np.int64], inside: npt.NDArray[np.bool_]) -> float:
     """What speaks against a sentence: amounts of the stretch that it loses, others that it has, words that are none, words
-    that come back more often than they were said."""
+    that come back more often than they were said, an opening on a pronoun."""
     amounts = {int(i) for i in source[inside] if m.number[i]}
     written = [i for i in pieces if m.number[i]]
     lost = 1 - len(amounts & set(written)) / len(amounts) if amounts else 0.0
@@ -38,4 +39,15 @@ def doubt(m: Model, pieces: list[int], source: npt.NDArray[np.int64], inside: np
     own = Counter(w for w in words_of(m.spelled[i] for i in pieces) if w.isalpha() and w not in _AGAIN)
     there = Counter(words_of(m.spelled[i] for i in source[inside]))
     again = sum(max(0, n - max(1, there[w])) for w, n in own.items())
-    return SAID_AGAIN * again + AMOUNT_LOST * lost + AMOUNT_FOREIGN * foreign + NO_WORD * strange
+    hangs = hanging(words_of(m.spelled[i] for i in pieces))
+    return HANGING * hangs + SAID_AGAIN * again + AMOUNT_LOST * lost + AMOUNT_FOREIGN * foreign + NO_WORD * strange
+
+
+_STANDING = frozenset("it them this that these those they".split())
+_PARTICLES = frozenset("up down off out over on in back together apart round around".split())
+
+
+def hanging(words: Sequence[str]) -> bool:
+    """Whether the object of a sentence's first verb is a pronoun, with nothing before it that it could stand for."""
+    at = 2 if len(words) > 2 and words[1].lower() in _PARTICLES else 1
+    return len(words) > at and words[at].lower().strip(".,") in _STANDING

@@ -60,7 +60,7 @@ def sentence(words: list[str], written: dict[str, str]) -> str:
     for i, w in enumerate(words):
         before = words[i - 1] if i else ""
         then = words[i + 1] if i + 1 < len(words) else ""
-        w = written.get(w, w)
+        w = written.get(w, _article(w, then))
         if out and _joined(out[-1], before, w, then):
             out[-1] += w
         else:
@@ -74,6 +74,15 @@ def sentence(words: list[str], written: dict[str, str]) -> str:
     if text and text[-1] not in ".?!":
         text += "."
     return text[:1].upper() + text[1:]
+
+
+def _article(w: str, then: str) -> str:
+    """ "a" or "an" as the next word wants it, where its spelling tells."""
+    if w == "a" and then[:1] in ("a", "e", "i", "o") and not then.startswith(("one", "once", "eu")):
+        return "an"
+    if w == "an" and then[:1] in "bcdfgjklmnpqrstvwyz" and len(then) > 2:
+        return "a"
+    return w
 
 
 def _joined(so_far: str, before: str, w: str, then: str) -> bool:
