@@ -2,33 +2,18 @@
 
 from __future__ import annotations
 
-import importlib.util
-import sys
 from fractions import Fraction
-from pathlib import Path
-from types import ModuleType
 from typing import Any
 
 import pytest
+from loaded import module_at
 
 from buildlog.tag import amounts
 from buildlog.tag.amounts import Amount
 from buildlog.tag.language import english
 from buildlog.tag.timed import doc_of
 
-
-def _benchmark() -> ModuleType:
-    path = Path(__file__).resolve().parent.parent / "benchmarks" / "amounts.py"
-    spec = importlib.util.spec_from_file_location("benchmark_amounts", path)
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    sys.modules[spec.name] = module
-    spec.loader.exec_module(module)
-    return module
-
-
-BENCH = _benchmark()
+BENCH = module_at("benchmarks/amounts.py")
 
 
 @pytest.fixture(scope="module")

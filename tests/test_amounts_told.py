@@ -8,15 +8,13 @@ right is what was reached, less what a reader trained anew may shift.
 
 from __future__ import annotations
 
-import importlib.util
 import json
-import sys
 from pathlib import Path
-from types import ModuleType
 from typing import Any
 
 import msgspec
 import pytest
+from loaded import module_at
 
 from buildlog.document import Line, RecordingInfo
 from buildlog.reading import read
@@ -24,19 +22,7 @@ from buildlog.tag.reader import model_folder
 
 HERE = Path(__file__).resolve().parent
 
-
-def _scorer() -> ModuleType:
-    path = HERE.parent / "benchmarks" / "score.py"
-    spec = importlib.util.spec_from_file_location("benchmark_score_told", path)
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    sys.modules[spec.name] = module
-    spec.loader.exec_module(module)
-    return module
-
-
-SCORE = _scorer()
+SCORE = module_at("benchmarks/score.py")
 
 
 def _cases(name: str, turn: int) -> list[dict[str, Any]]:

@@ -7,14 +7,11 @@ seconds or more each).
 
 from __future__ import annotations
 
-import importlib.util
 import json
 import re
 import subprocess
-import sys
 from itertools import pairwise
 from pathlib import Path
-from types import ModuleType
 from typing import Any
 
 import av
@@ -22,6 +19,7 @@ import imageio_ffmpeg
 import numpy as np
 import pytest
 import webvtt
+from loaded import module_at
 
 from buildlog.document import from_json
 
@@ -29,17 +27,7 @@ HERE = Path(__file__).resolve().parent.parent / "sample_media"
 FILM = HERE / "log-carrier.mp4"
 
 
-def load(name: str) -> ModuleType:
-    spec = importlib.util.spec_from_file_location(f"sample_media_{name}", HERE / f"{name}.py")
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    sys.modules[spec.name] = module
-    spec.loader.exec_module(module)
-    return module
-
-
-make = load("make")
+make = module_at("sample_media/make.py")
 Cue = tuple[float, float, str]
 
 
@@ -122,7 +110,7 @@ def test_sentences_and_pictures_share_one_clock() -> None:
 
 
 def test_every_shot_of_the_script_is_drawn_and_every_drawing_used(sections: list[Any]) -> None:
-    drawings = load("drawings")
+    drawings = module_at("sample_media/drawings.py")
     asked = {sentence.shot for section in sections for sentence in section.sentences}
     assert asked == set(drawings.SHOTS)
     assert set(drawings.DARK) <= asked

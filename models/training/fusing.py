@@ -33,6 +33,7 @@ HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE.parents[1] / "benchmarks")]
 
 import find as benchmark  # noqa: E402
+import logistic  # noqa: E402
 
 from buildlog import find  # noqa: E402
 from buildlog.archive import Archive, Clip  # noqa: E402
@@ -217,13 +218,7 @@ def fit(cases: list[Case]) -> dict[str, float]:
             some = side & (of == kind)
             weight[some] *= share * whole / weight[some].sum()
     mean, scale = raw.mean(0), raw.std(0) + 1e-9
-    x = np.hstack([(raw - mean) / scale, np.ones((len(raw), 1))])
-    penalty = np.diag([LEAST] * len(names) + [1e-6])
-    w = np.zeros(x.shape[1])
-    for _ in range(40):
-        p = 1.0 / (1.0 + np.exp(-x @ w))
-        slope = x.T @ (weight * (p - answered)) + penalty @ w
-        w -= np.linalg.solve((x.T * (weight * p * (1.0 - p))) @ x + penalty, slope)
+    w = logistic.fit((raw - mean) / scale, answered, np.array([LEAST] * len(names) + [1e-6]), weight)
     plain = w[:-1] / scale
     return {**dict(zip(names, plain.tolist(), strict=True)), "bias": float(w[-1] - plain @ mean)}
 

@@ -14,8 +14,12 @@ from pathlib import Path
 KINDS = "MTPRX"
 STATUS = {"": 0, "?": 1, "~": 2, ".": 3}
 SPANS = "SCOKIFLD"
+# A word as it is said, or a sign by itself; buildlog/outline/writer/spelling.py cuts talk in the same way.
+WORD = re.compile(r"[A-Za-z0-9À-ÿ½¼¾⅛⅜⅝⅞°$£€%/'’]+(?:[.,:]\d+)*|[^\sA-Za-z0-9]")
 _TOKEN = re.compile(
-    r"\[(?P<open>[MTPRXYQ])(?P<sign>[?~.]?)\s|\{(?P<brace>[SCOKIFLD])\s|(?P<close>\])|(?P<cbrace>\})|(?P<word>[A-Za-z0-9À-ÿ½¼¾⅛⅜⅝⅞°$£€%/'’]+(?:[.,:]\d+)*|[^\sA-Za-z0-9])|(?P<space>\s+)"
+    r"\[(?P<open>[MTPRXYQ])(?P<sign>[?~.]?)\s|\{(?P<brace>[SCOKIFLD])\s|(?P<close>\])|(?P<cbrace>\})|(?P<word>"
+    + WORD.pattern
+    + r")|(?P<space>\s+)"
 )
 
 

@@ -20,7 +20,7 @@ import onnx
 from onnx import numpy_helper
 
 
-def _whole(values: dict[str, np.ndarray], name: str) -> np.ndarray:
+def whole(values: dict[str, np.ndarray], name: str) -> np.ndarray:
     """The matrix that was quantized as ``name``."""
     scale, zero = values[f"{name}_scale"], values[f"{name}_zero_point"]
     return (values[f"{name}_quantized"].astype(np.float32) - zero.astype(np.float32)) * scale
@@ -51,7 +51,7 @@ def mix(old: Path, new: Path, share: float, out: Path) -> None:
     small = [n.removesuffix("_quantized") for n in a if n.endswith("_quantized")]
     parts = {f"{n}_{part}" for n in small for part in ("quantized", "scale", "zero_point")}
     for name in small:
-        mixed |= _small((1 - share) * _whole(a, name) + share * _whole(b, name), a, name)
+        mixed |= _small((1 - share) * whole(a, name) + share * whole(b, name), a, name)
     for name in a.keys() - parts:
         if a[name].dtype.kind == "f":
             mixed[name] = ((1 - share) * a[name] + share * b[name]).astype(a[name].dtype)

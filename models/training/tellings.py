@@ -11,9 +11,8 @@ import re
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from markup import read_folder
+from markup import WORD, read_folder
 
-WORD = re.compile(r"[A-Za-z0-9À-ÿ½¼¾⅛⅜⅝⅞°$£€%/'’]+(?:[.,:]\d+)*|[^\sA-Za-z0-9]")
 _SMALL = frozenset(
     "a an the of to and or in on at with for from into onto over it them then so up down by your off out i is was be this that".split()
 )
@@ -134,6 +133,11 @@ def read_told(path: Path) -> Narration:
     return Narration(path.stem, words, settle(words, told), [first.get(i, 0) for i in range(len(words))])
 
 
+def read_every_told(folder: Path) -> list[Narration]:
+    """The narrations of ``told/`` under ``models/training``, in the order of their numbers."""
+    return [read_told(p) for p in sorted((folder / "told").glob("[0-9]*.txt"))]
+
+
 def read_all(folder: Path) -> list[Narration]:
     """All narrations with written steps under ``models/training``."""
     by: dict[str, list[tuple[int, int, str]]] = {}
@@ -151,7 +155,7 @@ def read_all(folder: Path) -> list[Narration]:
         if m.name in by:
             first = [int(f == 1) if f >= 0 else -1 for f in m.first]
             out.append(Narration(m.name, m.words, settle(m.words, by[m.name]), first))
-    out += [read_told(p) for p in sorted((folder / "told").glob("[0-9]*.txt"))]
+    out += read_every_told(folder)
     for n in out:
         n.nouns = {w.lower() for w in n.words if w.lower() in nouns and w.isalpha() and len(w) > 2}
     return out

@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 import onnx
 import torch
-from mix import _whole
+from mix import whole
 from onnx import numpy_helper
 from safetensors.torch import save_file
 
@@ -29,7 +29,7 @@ def thaw(path: Path) -> dict[str, torch.Tensor]:
         if n.startswith(("bert.", "head.")) and v.dtype.kind == "f" and not n.endswith("_scale")
     }
     for n in [n.removesuffix("_quantized") for n in a if n.startswith("bert.") and n.endswith("_quantized")]:
-        out[n] = _whole(a, n)
+        out[n] = whole(a, n)
     dense = sorted(
         {m.group() for n in a if (m := re.match(r"onnx::MatMul_\d+", n))}, key=lambda n: int(n.split("_")[1])
     )
@@ -38,12 +38,12 @@ def thaw(path: Path) -> dict[str, torch.Tensor]:
         for name, part in zip(
             dense[3 * k : 3 * k + 3], ("attention.output.dense", "intermediate.dense", "output.dense"), strict=True
         ):
-            out[f"{layer}{part}.weight"] = _whole(a, name).T
-        qkv, bias = _whole(a, f"Attention_{k}_qkv_weight"), a[f"Attention_{k}_qkv_bias"]
+            out[f"{layer}{part}.weight"] = whole(a, name).T
+        qkv, bias = whole(a, f"Attention_{k}_qkv_weight"), a[f"Attention_{k}_qkv_bias"]
         for part, w, b in zip(("query", "key", "value"), np.split(qkv, 3, axis=1), np.split(bias, 3), strict=True):
             out[f"{layer}attention.self.{part}.weight"] = w.T
             out[f"{layer}attention.self.{part}.bias"] = b
-    out["head.weight"] = _whole(a, dense[-1]).T
+    out["head.weight"] = whole(a, dense[-1]).T
     return {n: torch.tensor(np.ascontiguousarray(v, dtype=np.float32)) for n, v in out.items()}
 
 

@@ -26,7 +26,7 @@ from pathlib import Path
 import numpy as np
 import torch
 from markup import KINDS, SPANS, Marked, read_folder
-from tellings import read_all
+from tellings import read_every_told
 from tokenizers import Tokenizer
 from torch import nn
 from torch.utils.data import DataLoader, IterableDataset
@@ -512,11 +512,7 @@ def main() -> None:
     folds = len(a.teachers) or 1
     train = [(i % folds, m) for i, m in enumerate(marked) if a.all or i % 10 != 4]
     if a.told:
-        train += [
-            (0, bare(n.words, n.first))
-            for n in read_all(Path(__file__).parent)
-            if n.name[0:1].isdigit() and not n.name.endswith(".txt")
-        ]
+        train += [(0, bare(n.words, n.first)) for n in read_every_told(Path(__file__).parent)]
     if a.fold:
         k, of = a.fold
         train = [(0, m) for i, m in enumerate(marked) if (a.all or i % 10 != 4) and i % of != k]

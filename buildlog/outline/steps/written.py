@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -31,7 +31,6 @@ from buildlog.tag.lexicon import lexicon_of
 from buildlog.tag.reader import stretches
 
 if TYPE_CHECKING:
-    import re
     from collections.abc import Callable
 
     from spacy.tokens import Doc
@@ -75,12 +74,13 @@ def write_steps(doc: Doc, v: View, drafts: list[Draft], progress: Callable[[floa
     reader to weigh what it writes. ``progress`` is told the share done (0 to 1)."""
     if doc._.reader is None or not ready():
         return drafts
-    words = list(WORD.finditer(doc.text))
+    words, token = words_of(doc)
+    by_end = sorted((d for d in drafts if not d.inferred), key=lambda d: d.end)
     out: list[Draft] = []
     for block in blocks(len(words)):
-        page, found = candidates(doc, v, words, block)
+        page, found = candidates(doc, v, words, token, block)
         found = [c for c in found if c.odds >= NEED]
-        _hear_the_rules(page, found, drafts)
+        _hear_the_rules(page, found, by_end)
         out += [c.draft for c in found]
         if progress is not None:
             progress(block.end / len(words))
@@ -117,9 +117,9 @@ def blocks(words: int) -> list[Block]:
     ]
 
 
-def _hear_the_rules(page: Page, found: list[Candidate], drafts: list[Draft]) -> None:
-    """Where the rules have one sentence for the same words and the writer finds it likely too, theirs is taken."""
-    by_end = sorted((d for d in drafts if not d.inferred), key=lambda d: d.end)
+def _hear_the_rules(page: Page, found: list[Candidate], by_end: list[Draft]) -> None:
+    """Where the rules have one sentence for the same words and the writer finds it likely too, theirs is taken. ``by_end`` are the
+    rules' drafts in the order of their ends."""
     both = [(c, d) for c in found if c.alone and (d := _same_place(c.draft, by_end)) is not None]
     told = page.chances([c.stretch for c, _ in both], [d.text for _, d in both])
     for (c, d), p in zip(both, told, strict=True):
@@ -145,14 +145,19 @@ def _same_place(a: Draft, drafts: list[Draft]) -> Draft | None:
 _LONGEST = 200  # tokens that a step is told in, at most
 
 
-def candidates(doc: Doc, v: View, words: list[re.Match[str]], block: Block) -> tuple[Page, list[Candidate]]:
-    """All sentences that the writer has for the ``block`` of ``doc``, in the order of the talk, and the page they stand on. ``words``
-    are those of the whole text, found with ``spelling.WORD``."""
-    mine = words[block.first : block.last]
-    page = open_page([m.group() for m in mine])
+def words_of(doc: Doc) -> tuple[list[str], list[int]]:
+    """The words of ``doc`` as the writer knows them, and the token that each begins in, the number of all tokens behind them."""
+    text = doc.text
     starts = [t.idx for t in doc]
-    token = [max(0, bisect_left(starts, m.start() + 1) - 1) for m in mine]
-    token.append(token[-1] + 1 if block.last < len(words) else len(v.text))
+    found = list(WORD.finditer(text))
+    return [m.group() for m in found], [bisect_right(starts, m.start()) - 1 for m in found] + [len(starts)]
+
+
+def candidates(doc: Doc, v: View, words: list[str], token: list[int], block: Block) -> tuple[Page, list[Candidate]]:
+    """All sentences that the writer has for the ``block`` of ``doc``, in the order of the talk, and the page they stand on.
+    ``words`` and ``token`` are those of the whole text (:func:`words_of`)."""
+    page = open_page(words[block.first : block.last])
+    token = token[block.first : block.last + 1]
     begins = np.asarray(page.telling[:, 1] > page.telling[:, 2])
     runs = [
         r for r in stretches(1 - page.telling[:, 0], begins, TELLS)

@@ -6,7 +6,6 @@ files the steps are written by the rules of ``buildlog.outline.steps`` alone.
 
 from __future__ import annotations
 
-from buildlog.outline.writer.loading import model_folder
 from buildlog.outline.writer.model import Page, Written, open_page, ready
 
-__all__ = ["Page", "Written", "model_folder", "open_page", "ready"]
+__all__ = ["Page", "Written", "open_page", "ready"]

@@ -24,23 +24,30 @@ _AGAIN = frozenset(
 
 def choose(m: Model, found: list[Spelled], source: npt.NDArray[np.int64], inside: npt.NDArray[np.bool_]) -> Spelled:
     """The best of ``found`` for a row: ``source`` are the pieces of its window, ``inside`` tells the marked ones."""
-    return max(found, key=lambda s: s.worth() - doubt(m, s.pieces, source, inside))
-
-
-def doubt(m: Model, pieces: list[int], source: npt.NDArray[np.int64], inside: npt.NDArray[np.bool_]) -> float:
-    """What speaks against a sentence: amounts of the stretch that it loses, others that it has, words that are none, words
-    that come back more often than they were said, an opening on a pronoun."""
     amounts = {int(i) for i in source[inside] if m.number[i]}
+    around = set(words_of(m.spelled[i] for i in source))
+    there = Counter(words_of(m.spelled[i] for i in source[inside]))
+    return max(found, key=lambda s: s.worth() - _doubt(m, s.pieces, amounts, around, there))
+
+
+def _doubt(m: Model, pieces: list[int], amounts: set[int], around: set[str], there: Counter[str]) -> float:
+    """What speaks against a sentence: amounts of the stretch that it loses, others that it has, words that are none, words
+    that come back more often than they were said, an opening on a pronoun. ``around`` are the words of the window, ``there``
+    those of the stretch."""
     written = [i for i in pieces if m.number[i]]
     lost = 1 - len(amounts & set(written)) / len(amounts) if amounts else 0.0
     foreign = sum(i not in amounts for i in written)
-    said = set(words_of(m.spelled[i] for i in source))
-    strange = sum(w.isalpha() and w not in said and w not in m.words for w in words_of(m.spelled[i] for i in pieces))
-    own = Counter(w for w in words_of(m.spelled[i] for i in pieces) if w.isalpha() and w not in _AGAIN)
-    there = Counter(words_of(m.spelled[i] for i in source[inside]))
+    words = words_of(m.spelled[i] for i in pieces)
+    strange = sum(w.isalpha() and w not in around and w not in m.words for w in words)
+    own = Counter(w for w in words if w.isalpha() and w not in _AGAIN)
     again = sum(max(0, n - max(1, there[w])) for w, n in own.items())
-    hangs = hanging(words_of(m.spelled[i] for i in pieces))
-    return HANGING * hangs + SAID_AGAIN * again + AMOUNT_LOST * lost + AMOUNT_FOREIGN * foreign + NO_WORD * strange
+    return (
+        HANGING * hanging(words)
+        + SAID_AGAIN * again
+        + AMOUNT_LOST * lost
+        + AMOUNT_FOREIGN * foreign
+        + NO_WORD * strange
+    )
 
 
 _STANDING = frozenset("it them this that these those they".split())

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import functools
-import hashlib
 import json
 from dataclasses import dataclass
 from pathlib import Path
@@ -51,14 +50,17 @@ class Model:
 
 
 @functools.cache
-def load() -> Model | None:
+def load() -> Model:
+    """The writer. Raises :class:`MissingModel` where it is not installed, or damaged."""
     folder = model_folder()
     if folder is None:
-        return None
+        raise MissingModel(
+            "the trained writer is not installed; install buildlog again (or `git restore models/writer`)"
+        )
     about = json.loads((folder / "writer.json").read_text(encoding="utf-8"))
     for name, wanted in about["sha256"].items():
         path = folder / name
-        if not path.is_file() or hashlib.sha256(path.read_bytes()).hexdigest() != wanted:
+        if not path.is_file() or weights.sha256(path) != wanted:
             raise MissingModel(
                 f"the trained writer in {folder} is damaged; install buildlog again (or `git restore models/writer`)"
             )

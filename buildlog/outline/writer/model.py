@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from buildlog.errors import MissingModel
 from buildlog.outline.writer.beginnings import Rows, chances, spell
 from buildlog.outline.writer.candidates import choose
 from buildlog.outline.writer.loading import Floats, Model, load, model_folder
@@ -199,9 +198,4 @@ def ready() -> bool:
 
 def open_page(words: Sequence[str]) -> Page:
     """The words (at least one) read by the writer. Raises :class:`MissingModel` where it is not installed, or damaged."""
-    model = load()
-    if model is None:
-        raise MissingModel(
-            "the trained writer is not installed; install buildlog again (or `git restore models/writer`)"
-        )
-    return Page(model, words)
+    return Page(load(), words)
